@@ -1,0 +1,228 @@
+"""From widths and openings to a built layout: places on the wall, heights over the floor, room shared out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from capacity.layout import Bay, Holding, Layout, Opening, WallLayout
+from capacity.problem import Box, OpeningKind, Problem, Run
+from capacity.towers import Tower, best_towers, columns_needed, groups_of, towers_of
+from capacity.units import PER_INCH
+
+STEP = PER_INCH // 16
+"""What is shared out is shared in steps of 1/16 in, so that a rule can mark it [ticks]."""
+
+NEW_SHELF = 7 * PER_INCH
+"""Least room left over in which one more shelf is put in: low shoes fit (common practice, 7 in) [ticks]."""
+
+USUAL_SHELF = 12 * PER_INCH
+"""Usual spacing of shelves for folded things (common practice, no published source) [ticks]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """An opening before it has a place: kind, least clear height [ticks] and contents."""
+
+    kind: OpeningKind
+    height: int
+    holds: tuple[Holding, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Sketch:
+    """A bay before it is built; `floor` is a rod opening that stands on the floor.
+
+    `left` is None where the bay may stand anywhere on its wall; `above` is what lies above the top panel.
+    """
+
+    width: int
+    floor: Piece | None
+    pieces: tuple[Piece, ...]
+    above: tuple[Holding, ...] = ()
+    left: int | None = None
+
+
+def build_wall(problem: Problem, run_index: int, owners: tuple[bool, ...], sketches: Sequence[Sketch]) -> WallLayout:
+    """Set up the bays of one wall side by side from its left end (or where they say)."""
+    run, thick = problem.runs[run_index], problem.rules.panel
+    place = problem.ends_of(run_index, owners)[0] + thick
+    bays: list[Bay] = []
+    for sketch in sketches:
+        left = place if sketch.left is None else sketch.left
+        bays.append(build_bay(problem, run, left, sketch))
+        place = left + sketch.width + thick
+    return WallLayout(run.name, tuple(bays))
+
+
+def build_bay(problem: Problem, run: Run, left: int, sketch: Sketch) -> Bay:
+    """Stack the openings of one bay from the floor up; the last one under each stop is stretched to it."""
+    rules, thick = problem.rules, problem.rules.panel
+    ceiling = run.ceiling_over(left, left + sketch.width)
+    upper = min(problem.top, ceiling)
+    boxes = sorted(
+        (box for box in run.blocked if left - thick < box.right and box.left < left + sketch.width + thick),
+        key=lambda box: box.bottom,
+    )
+    openings: list[Opening] = []
+    bottom = 0 if sketch.floor else rules.base
+    # a bay with nothing but what lies on its top is still one shelf opening
+    pieces = (*([sketch.floor] if sketch.floor else []), *sketch.pieces) or (Piece(OpeningKind.SHELF, 1),)
+    for piece in pieces:
+        bottom = _clear_of(boxes, bottom, piece.height, thick)
+        openings.append(Opening(piece.kind, bottom, piece.height, piece.holds))
+        bottom += piece.height + thick
+    for index, opening in enumerate(openings):
+        following = openings[index + 1].bottom - thick if index + 1 < len(openings) else upper - thick
+        stops = [box.bottom - thick for box in boxes if box.bottom >= opening.bottom + opening.height + thick]
+        openings[index] = replace(opening, height=min([following, *stops]) - opening.bottom)
+    has_top_panel = not any(box.top > problem.top - thick and box.bottom < ceiling for box in boxes)
+    if ceiling > problem.top and has_top_panel:
+        openings.append(Opening(OpeningKind.SHELF, problem.top, ceiling - problem.top, sketch.above))
+    return Bay(left, sketch.width, run.depth, tuple(openings))
+
+
+def _clear_of(boxes: Sequence[Box], bottom: int, height: int, thick: int) -> int:
+    """Lowest place at or above `bottom` where an opening and its panels miss every blocked part."""
+    for box in boxes:
+        foot = thick if bottom > 0 else 0
+        if bottom - foot < box.top and box.bottom < bottom + height + thick:
+            bottom = box.top + thick
+    return bottom
+
+
+def sketch_of(problem: Problem, run_index: int, bay: Bay, tight: dict[int, tuple[Tower, ...]] | None = None) -> Sketch:
+    """A bay taken apart again, each opening as low as its contents allow, empty ones left out."""
+    run = problem.runs[run_index]
+    towers = tight[bay.depth] if tight else towers_of(problem, groups_of(problem), bay.depth)
+    floor, pieces, above = None, [], ()
+    for opening in bay.openings:
+        if opening.bottom >= problem.top:
+            above = opening.holds
+            continue
+        piece = Piece(opening.kind, needed_height(problem, towers, opening), opening.holds)
+        if opening.bottom == 0 and opening.holds:
+            floor = piece
+        elif opening.holds:
+            pieces.append(piece)
+    return Sketch(bay.width, floor, tuple(pieces), above, None if run.is_plain else bay.left)
+
+
+def needed_height(problem: Problem, towers: Sequence[Tower], opening: Opening) -> int:
+    """Least clear height in which an opening's contents take no more columns than they do now."""
+    group_of = {
+        problem.things[index].row: number
+        for number, group in enumerate(groups_of(problem))
+        for index in group.members
+    }
+    best = {(tower.group, tower.turned): tower for tower in best_towers(towers, opening.kind, opening.height)}
+    pieces: dict[tuple[int, bool], int] = {}
+    for holding in opening.holds:
+        place = (group_of[holding.row], holding.turned)
+        pieces[place] = pieces.get(place, 0) + holding.count
+    need = 0
+    for place, count in pieces.items():
+        if place not in best:  # a turning that the towers leave out as never better
+            return opening.height
+        columns = columns_needed(count, best[place].pieces, 1)
+        enough = [
+            tower.need
+            for tower in towers
+            if (tower.group, tower.turned) == place and columns_needed(count, tower.pieces, 1) <= columns
+        ]
+        need = max(need, min(enough))
+    return need
+
+
+def finish(problem: Problem, layout: Layout) -> Layout:
+    """Share out what is left over: widths along plain walls, heights within bays; one more shelf where it fits.
+
+    Nothing that was stored loses its place: no bay gets narrower and no opening lower.
+    """
+    walls: list[WallLayout] = []
+    for index, wall in enumerate(layout.walls):
+        bays = [sketch_of(problem, index, bay) for bay in wall.bays]
+        bays = [sketch for sketch in bays if sketch.floor or sketch.pieces or sketch.above]
+        if problem.runs[index].is_plain:
+            bays = _widened(problem, index, layout.owners, bays)
+        bays = [_in_order(problem, index, sketch) for sketch in bays]
+        built = build_wall(problem, index, layout.owners, bays)
+        heightened = [_heightened(problem, index, bay, sketch) for bay, sketch in zip(built.bays, bays, strict=True)]
+        walls.append(build_wall(problem, index, layout.owners, heightened))
+    return replace(layout, walls=tuple(walls))
+
+
+def _widened(problem: Problem, run_index: int, owners: tuple[bool, ...], bays: list[Sketch]) -> list[Sketch]:
+    """Spread the width left over evenly, up to the longest shelf or rod of each bay."""
+    rules = problem.rules
+    start, end = problem.ends_of(run_index, owners)
+    limits = [_widest(problem, sketch) for sketch in bays]
+    widths = [sketch.width for sketch in bays]
+    left_over = end - start - rules.panel - sum(width + rules.panel for width in widths)
+    growing = [index for index in range(len(bays)) if widths[index] < limits[index]]
+    while growing and left_over > 0:
+        share = max(1, left_over // len(growing))
+        for index in growing:
+            more = min(share, limits[index] - widths[index], left_over)
+            widths[index] += more
+            left_over -= more
+        growing = [index for index in growing if widths[index] < limits[index]]
+    # down to a mark of the rule, unless the bay would lose what it needs
+    rounded = [max(sketch.width, width // STEP * STEP) for sketch, width in zip(bays, widths, strict=True)]
+    return [replace(sketch, width=width) for sketch, width in zip(bays, rounded, strict=True)]
+
+
+def _widest(problem: Problem, sketch: Sketch) -> int:
+    kinds = {piece.kind for piece in (*([sketch.floor] if sketch.floor else []), *sketch.pieces)}
+    rules = problem.rules
+    limits = [rules.max_rod] if OpeningKind.HANG in kinds else []
+    if kinds - {OpeningKind.HANG} or sketch.above or not kinds:
+        limits.append(rules.max_shelf)
+    return max(sketch.width, min(limits))
+
+
+def _in_order(problem: Problem, run_index: int, sketch: Sketch) -> Sketch:
+    """Drawers low, then what stands, rods and stacks, seldom used things high; order never changes what fits."""
+    if problem.runs[run_index].blocked:
+        return sketch
+    values = {thing.row: thing.value for thing in problem.things}
+    stands = {thing.row: thing.most == 1 for thing in problem.things}
+
+    def rank(piece: Piece) -> tuple[int, int, int, int]:
+        pieces = sum(item.count for item in piece.holds)
+        worth = sum(values[item.row] * item.count for item in piece.holds)
+        is_seldom = pieces > 0 and worth * 2 < 3 * pieces
+        standing = sum(item.count for item in piece.holds if stands[item.row]) * 2 > pieces
+        kind = {OpeningKind.DRAWER: 0, OpeningKind.HANG: 2}.get(piece.kind, 1 if standing else 3)
+        return (int(is_seldom and piece.kind is not OpeningKind.DRAWER), kind, -piece.height, 0)
+
+    return replace(sketch, pieces=tuple(sorted(sketch.pieces, key=rank)))
+
+
+def _heightened(problem: Problem, run_index: int, bay: Bay, sketch: Sketch) -> Sketch:
+    """Put one more shelf into a large rest, or give the rest to the shelf openings in equal shares."""
+    run, thick = problem.runs[run_index], problem.rules.panel
+    if run.blocked:
+        return sketch
+    below = [opening for opening in bay.openings if opening.bottom < problem.top]
+    pieces = (*([sketch.floor] if sketch.floor else []), *sketch.pieces)
+    if not below:
+        return sketch
+    rest = below[-1].height - pieces[-1].height if pieces else below[-1].height
+    may_have_shelf = sketch.width <= problem.rules.max_shelf
+    if rest >= NEW_SHELF + thick and may_have_shelf:
+        number = max(1, rest // (USUAL_SHELF + thick))
+        height = (rest // number - thick) // STEP * STEP
+        new = Piece(OpeningKind.SHELF, height)
+        return replace(sketch, pieces=(*sketch.pieces, *[new] * number))
+    shelves = [index for index, piece in enumerate(sketch.pieces) if piece.kind is OpeningKind.SHELF]
+    if not shelves:
+        return sketch
+    share = rest // len(shelves) // STEP * STEP
+    return replace(
+        sketch,
+        pieces=tuple(
+            replace(piece, height=piece.height + share) if index in shelves else piece
+            for index, piece in enumerate(sketch.pieces)
+        ),
+    )

@@ -1,0 +1,402 @@
+"""The integer model of a layout: what stands in given openings, and which openings to build.
+
+For every opening o and every tower T that it may hold there is a whole number k[o,T] of columns. With n_g
+pieces of group g, value v_g, and p_T pieces in a column of width w_T,
+
+    maximise  sum_g v_g S_g     subject to   S_g <= n_g,   S_g <= sum_{o,T of g} p_T k[o,T],
+              sum_T w_T k[o,T] <= room of o.
+
+Openings that are still to be built add: for each slot of a bay one binary y[c] per candidate (kind, height) c,
+at most one of them; k[o,T] <= K sum_{c high enough for T} y[c]; the heights and panels of a bay add up to at
+most its height; bay widths are variables. There are no ordering rows between slots or bays: they were
+measured to hurt.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+
+from ortools.sat.python import cp_model
+
+from capacity.layout import Bay, Holding, Opening
+from capacity.problem import DRAWER_SIDES, OpeningKind, Problem
+from capacity.towers import Group, Tower, best_towers, candidate_heights, columns_needed, groups_of, room_of, towers_of
+
+Var = cp_model.IntVar
+
+
+@dataclass(slots=True)
+class Slot:
+    """One opening in the model: fixed when `choice` is empty, else to be chosen among (kind, height)."""
+
+    columns: list[tuple[Tower, Var]]
+    choice: dict[tuple[OpeningKind, int], Var] = field(default_factory=dict)
+    elevation: Var | None = None
+
+
+@dataclass(slots=True)
+class FreeBay:
+    """A bay whose width and openings are still to be chosen."""
+
+    run: int
+    used: Var
+    width: Var
+    left: Var | None
+    floor: Slot
+    slots: list[Slot]
+    above: Slot
+    owner: dict[str, Var]
+
+
+class Model:
+    """One integer program, built up bay by bay and then solved once.
+
+    Parameters
+    ----------
+    problem
+        The facts.
+    counts
+        Pieces of each thing instead of its own count, in the order of the things.
+    must_store_all
+        Ask whether everything fits instead of for the largest value.
+    """
+
+    def __init__(self, problem: Problem, counts: Sequence[int] | None = None, must_store_all: bool = False) -> None:
+        self.problem = problem
+        self.groups: tuple[Group, ...] = groups_of(problem, counts)
+        self.model = cp_model.CpModel()
+        self._towers: dict[int, tuple[Tower, ...]] = {}
+        self._supply: list[list[cp_model.LinearExprT]] = [[] for _ in self.groups]
+        self._must_store_all = must_store_all
+        self.stored: list[Var] = []
+        self.free_bays: list[FreeBay] = []
+        self.fixed: dict[object, Slot] = {}
+
+    def towers(self, depth: int) -> tuple[Tower, ...]:
+        """The towers for bays of one depth."""
+        if depth not in self._towers:
+            self._towers[depth] = towers_of(self.problem, self.groups, depth)
+        return self._towers[depth]
+
+    # ---- openings that stand ------------------------------------------------------------------------
+
+    def add_fixed_bay(self, key: object, bay: Bay, kinds: Iterable[OpeningKind] = tuple(OpeningKind)) -> None:
+        """Add the openings of a bay as they are; slot i is found again under (key, i)."""
+        wanted = tuple(kinds)
+        owner = self._owner_choice(f"bay {key}")
+        for index, opening in enumerate(bay.openings):
+            if opening.kind in wanted:
+                room = room_of(self.problem.rules, opening.kind, bay.width)
+                towers = best_towers(self.towers(bay.depth), opening.kind, opening.height)
+                slot = Slot([self._column(tower, room) for tower in towers if self._most(tower, room) > 0])
+                self.model.add(sum(tower.width * number for tower, number in slot.columns) <= room)
+                self._keep_owners_apart(slot, owner)
+                self.fixed[(key, index)] = slot
+
+    def hint_fixed_bay(self, key: object, bay: Bay) -> None:
+        """Start from what the bay holds."""
+        for index, opening in enumerate(bay.openings):
+            slot = self.fixed.get((key, index))
+            if slot is not None:
+                self._hint_columns(slot, self._columns_of(opening, bay.depth))
+
+    # ---- openings to be built -----------------------------------------------------------------------
+
+    def add_free_bay(self, run_index: int, start: cp_model.LinearExprT, end: cp_model.LinearExprT, slots: int) -> FreeBay:
+        """Add a bay whose outer faces lie between two places along its wall, or that is left out.
+
+        On a plain wall only the sum of widths matters (`add_width_limit`) and the bay has no place.
+        """
+        model, rules, run = self.model, self.problem.rules, self.problem.runs[run_index]
+        number = len(self.free_bays)
+        thick = rules.panel
+        widest = max(rules.max_shelf, rules.max_rod)
+        used = model.new_bool_var(f"used {number}")
+        width = model.new_int_var(0, min(widest, max(0, run.width - 2 * thick)), f"width {number}")
+        model.add(width >= rules.min_bay).only_enforce_if(used)
+        model.add(width == 0).only_enforce_if(~used)
+        left = None
+        if not run.is_plain:
+            left = model.new_int_var(0, run.width, f"left {number}")
+            model.add(left >= start + thick)
+            model.add(left + width + thick <= end)
+        towers = self.towers(run.depth)
+        top_panel = min(self.problem.top, max(run.ceiling_left, run.ceiling_right)) - thick
+        candidates = candidate_heights(towers, top_panel - min(0, rules.base))
+        rods = tuple(item for item in candidates if item[0] is OpeningKind.HANG)
+        inside = tuple(item for item in candidates if item[1] <= top_panel - rules.base)
+        bay = FreeBay(
+            run=run_index,
+            used=used,
+            width=width,
+            left=left,
+            floor=self._free_slot(f"floor {number}", rods, width, used, run.depth),
+            slots=[self._free_slot(f"slot {number}.{index}", inside, width, used, run.depth) for index in range(slots)],
+            above=self._above_slot(number, run_index, width, left, used),
+            owner=self._owner_choice(f"free {number}"),
+        )
+        for slot in (bay.floor, *bay.slots, bay.above):
+            self._keep_owners_apart(slot, bay.owner)
+        self._spans(bay)
+        self._heights(bay)
+        self.free_bays.append(bay)
+        return bay
+
+    def add_width_limit(self, run_index: int, room: cp_model.LinearExprT) -> None:
+        """The free bays of a plain wall and an upright each take at most `room` [ticks]."""
+        thick = self.problem.rules.panel
+        bays = [bay for bay in self.free_bays if bay.run == run_index]
+        self.model.add(sum(bay.width + thick * bay.used for bay in bays) <= room)
+
+    def add_order(self, bays: Sequence[FreeBay]) -> None:
+        """Bays of a wall where places differ stand left to right, with one upright or two between them."""
+        thick = self.problem.rules.panel
+        for bay, following in zip(bays, bays[1:], strict=False):
+            if bay.left is None or following.left is None:
+                msg = "only bays with a place can be put in order"
+                raise AssertionError(msg)
+            self.model.add_implication(following.used, bay.used)
+            shared = self.model.new_bool_var("shared upright")
+            self.model.add(following.left == bay.left + bay.width + thick).only_enforce_if(shared, following.used)
+            apart = (~shared, following.used)
+            self.model.add(following.left >= bay.left + bay.width + 2 * thick).only_enforce_if(*apart)
+
+    def hint_free_bay(self, bay: FreeBay, built: Bay | None) -> None:
+        """Start from a bay as it stands, or from none."""
+        hint, top = self.model.add_hint, self.problem.top
+        hint(bay.used, int(built is not None))
+        hint(bay.width, built.width if built else 0)
+        if bay.left is not None and built is not None:
+            hint(bay.left, built.left)
+        openings = [] if built is None else list(built.openings)
+        floor = next((item for item in openings if item.bottom == 0), None)
+        above = next((item for item in openings if item.bottom >= top), None)
+        between = [item for item in openings if item is not floor and item is not above and item.holds]
+        between += [None] * (len(bay.slots) - len(between))  # type: ignore[list-item]
+        pairs = [(bay.floor, floor), (bay.above, above), *zip(bay.slots, between, strict=False)]
+        for slot, opening in pairs:
+            columns = self._columns_of(opening, self.problem.runs[bay.run].depth) if opening else {}
+            need = max((tower.need for tower in columns), default=0)
+            for choice, chosen in slot.choice.items():
+                is_it = opening is not None and bool(columns) and choice == (opening.kind, need)
+                hint(chosen, int(is_it))
+            self._hint_columns(slot, columns)
+            if slot.elevation is not None and opening is not None:
+                hint(slot.elevation, opening.bottom)
+
+    # ---- solving ------------------------------------------------------------------------------------
+
+    def close(self, known_bound: int | None = None) -> None:
+        """Tie contents to what there is and set the goal; nothing may be added after this."""
+        for index, group in enumerate(self.groups):
+            supply = sum(self._supply[index])
+            if self._must_store_all:
+                self.model.add(supply >= group.count)
+                continue
+            stored = self.model.new_int_var(0, group.count, f"stored {index}")
+            self.model.add(stored <= supply)
+            self.stored.append(stored)
+        if not self._must_store_all:
+            value = sum(group.value * stored for group, stored in zip(self.groups, self.stored, strict=True))
+            if known_bound is not None:
+                self.model.add(value <= known_bound)
+            self.model.maximize(value)
+
+    def contents(self, solver: cp_model.CpSolver, slots: Iterable[tuple[object, Slot]]) -> dict[object, tuple[Holding, ...]]:
+        """What each slot holds, piles handed out in the order of the slots."""
+        left = {index: list(self._shares(group)) for index, group in enumerate(self.groups)}
+        held: dict[object, tuple[Holding, ...]] = {}
+        for key, slot in slots:
+            room: dict[tuple[int, bool], int] = {}
+            for tower, number in slot.columns:
+                place = (tower.group, tower.turned)
+                room[place] = room.get(place, 0) + tower.pieces * solver.value(number)
+            holds: list[Holding] = []
+            for (group, turned), pieces in sorted(room.items()):
+                for share in left[group]:
+                    taken = min(pieces, share[1])
+                    if taken > 0:
+                        holds.append(Holding(self.problem.things[share[0]].row, taken, turned))
+                        share[1] -= taken
+                        pieces -= taken
+            held[key] = tuple(sorted(holds))
+        return held
+
+    # ---- parts --------------------------------------------------------------------------------------
+
+    def _shares(self, group: Group) -> Iterable[list[int]]:
+        left = group.count
+        for index in group.members:
+            # scaled counts are handed out in the order of the members; unscaled ones come out as they are
+            share = left if index == group.members[-1] else min(left, self.problem.things[index].count)
+            left -= share
+            yield [index, share]
+
+    def _most(self, tower: Tower, room: int) -> int:
+        count = self.groups[tower.group].count
+        return min(-(-count // tower.pieces), room // tower.width)
+
+    def _column(self, tower: Tower, room: int) -> tuple[Tower, Var]:
+        number = self.model.new_int_var(0, self._most(tower, room), "")
+        self._supply[tower.group].append(tower.pieces * number)
+        return tower, number
+
+    def _free_slot(
+        self, name: str, candidates: Sequence[tuple[OpeningKind, int]], width: Var, used: Var, depth: int
+    ) -> Slot:
+        model, rules = self.model, self.problem.rules
+        widest = {kind: rules.max_rod if kind is OpeningKind.HANG else rules.max_shelf for kind in OpeningKind}
+        choice = {item: model.new_bool_var(f"{name} {item[0]} {item[1]}") for item in candidates}
+        model.add(sum(choice.values()) <= used)
+        slot = Slot([], choice)
+        for tower in self.towers(depth):
+            enough = [chosen for (kind, height), chosen in choice.items() if kind is tower.kind and height >= tower.need]
+            most = self._most(tower, room_of(rules, tower.kind, widest[tower.kind]))
+            if enough and most > 0:
+                tower, number = self._column(tower, room_of(rules, tower.kind, widest[tower.kind]))
+                model.add(number <= most * sum(enough))
+                slot.columns.append((tower, number))
+        drawer = sum(chosen for (kind, _), chosen in choice.items() if kind is OpeningKind.DRAWER)
+        self._fits(slot, width - DRAWER_SIDES * drawer)
+        return slot
+
+    def _above_slot(self, number: int, run_index: int, width: Var, left: Var | None, used: Var) -> Slot:
+        """The opening above the top panel; which things it takes depends on the ceiling there."""
+        model, rules, run, top = self.model, self.problem.rules, self.problem.runs[run_index], self.problem.top
+        highest = max(run.ceiling_left, run.ceiling_right) - top
+        needs = [item for item in candidate_heights(self.towers(run.depth), highest) if item[0] is OpeningKind.SHELF]
+        slot = self._free_slot(f"above {number}", needs, width, used, run.depth)
+        if run.is_sloped and left is not None:
+            for (_, height), chosen in slot.choice.items():
+                self._ceiling_at_least(run_index, left, width, top + height, chosen)
+        return slot
+
+    def _ceiling_at_least(
+        self, run_index: int, left: Var, width: Var, height: cp_model.LinearExprT, condition: Var
+    ) -> None:
+        """Where the condition holds, the ceiling over the whole bay is at least so high."""
+        run = self.problem.runs[run_index]
+        lowest_at = left + width if run.ceiling_left > run.ceiling_right else left
+        at_place = run.ceiling_left * run.width + (run.ceiling_right - run.ceiling_left) * lowest_at
+        self.model.add(height * run.width <= at_place).only_enforce_if(condition)
+
+    def _fits(self, slot: Slot, room: cp_model.LinearExprT) -> None:
+        spare = self.problem.rules.spare
+        taken = sum(tower.width * number for tower, number in slot.columns)
+        if slot.columns:
+            self.model.add(spare.denominator * taken <= (spare.denominator - spare.numerator) * room)
+
+    def _spans(self, bay: FreeBay) -> None:
+        """Rule 1: longest shelf where the bay has one, else longest rod."""
+        rules, model = self.problem.rules, self.model
+        for is_rod, limit in ((False, rules.max_shelf), (True, rules.max_rod)):
+            if limit < max(rules.max_shelf, rules.max_rod):
+                has_one = model.new_bool_var("has a rod" if is_rod else "has a shelf")
+                for slot in (bay.floor, *bay.slots, bay.above):
+                    for (kind, _), chosen in slot.choice.items():
+                        if (kind is OpeningKind.HANG) is is_rod:
+                            model.add_implication(chosen, has_one)
+                model.add(bay.width <= limit).only_enforce_if(has_one)
+        # a bay with nothing in it would still be built with a shelf opening
+        model.add(sum(chosen for slot in (bay.floor, *bay.slots) for chosen in slot.choice.values()) >= bay.used)
+
+    def _heights(self, bay: FreeBay) -> None:
+        """Rule 3: bottom panel or rod on the floor, openings and panels, top panel."""
+        model, rules, run = self.model, self.problem.rules, self.problem.runs[bay.run]
+        thick = rules.panel
+        upper: cp_model.LinearExprT = min(self.problem.top, max(run.ceiling_left, run.ceiling_right))
+        if run.is_sloped and bay.left is not None:
+            upper = model.new_int_var(0, upper, "upper face of the top panel")
+            self._ceiling_at_least(bay.run, bay.left, bay.width, upper, bay.used)
+        on_floor = sum(bay.floor.choice.values())
+        stacked = sum(
+            (height + thick) * chosen
+            for slot in (bay.floor, *bay.slots)
+            for (_, height), chosen in slot.choice.items()
+        )
+        model.add(rules.base * (1 - on_floor) + stacked <= upper).only_enforce_if(bay.used)
+        if run.blocked:
+            self._avoid_blocked(bay, upper)
+
+    def _avoid_blocked(self, bay: FreeBay, upper: cp_model.LinearExprT) -> None:
+        """A bay lies beside a blocked part, or spans it and leaves it open from panel to panel."""
+        model, thick, run = self.model, self.problem.rules.panel, self.problem.runs[bay.run]
+        left = bay.left
+        if left is None:
+            msg = "a wall with a blocked part gives its bays a place"
+            raise AssertionError(msg)
+        order = [bay.floor, *bay.slots]
+        tallest = self.problem.top
+        for slot in order:
+            slot.elevation = model.new_int_var(0, tallest, "bottom")
+        heights = [sum(height * chosen for (_, height), chosen in slot.choice.items()) for slot in order]
+        is_used = [sum(slot.choice.values()) for slot in order]
+        model.add(bay.floor.elevation == 0)
+        on_floor = is_used[0]
+        model.add(bay.slots[0].elevation >= self.problem.rules.base * (1 - on_floor))
+        for index in range(1, len(order)):
+            lower, upper_slot = order[index - 1], order[index]
+            model.add(upper_slot.elevation >= lower.elevation + heights[index - 1] + thick * is_used[index - 1])
+            if index >= 2:
+                model.add(is_used[index] <= is_used[index - 1])
+        model.add(order[-1].elevation + heights[-1] + thick * is_used[-1] <= upper).only_enforce_if(bay.used)
+        for box in run.blocked:
+            before, behind, spanning = (model.new_bool_var(word) for word in ("before", "behind", "spanning"))
+            model.add(before + behind + spanning == 1)
+            model.add(left + bay.width + thick <= box.left).only_enforce_if(before, bay.used)
+            model.add(left - thick >= box.right).only_enforce_if(behind, bay.used)
+            model.add(left <= box.left).only_enforce_if(spanning, bay.used)
+            model.add(left + bay.width >= box.right).only_enforce_if(spanning, bay.used)
+            for index, slot in enumerate(order):
+                below = model.new_bool_var("below")
+                foot = 0 if index == 0 else thick
+                for chosen in slot.choice.values():
+                    model.add(slot.elevation + heights[index] + thick <= box.bottom).only_enforce_if(
+                        below, spanning, chosen
+                    )
+                    model.add(slot.elevation - foot >= box.top).only_enforce_if(~below, spanning, chosen)
+            if box.top > self.problem.top - thick:
+                for chosen in bay.above.choice.values():
+                    model.add_implication(chosen, ~spanning)
+
+    def _owner_choice(self, name: str) -> dict[str, Var]:
+        """Rule 10: at most one owner a bay."""
+        if not self.problem.rules.owners_apart:
+            return {}
+        owners = {owner: self.model.new_bool_var(f"{name} of {owner}") for owner in self.problem.owners}
+        self.model.add(sum(owners.values()) <= 1)
+        return owners
+
+    def _keep_owners_apart(self, slot: Slot, owners: dict[str, Var]) -> None:
+        if not self.problem.rules.owners_apart:
+            return
+        for tower, number in slot.columns:
+            owner = self.groups[tower.group].owner
+            if owner is not None:
+                most = self.groups[tower.group].count
+                self.model.add(number <= most * owners[owner])
+
+    def _columns_of(self, opening: Opening, depth: int) -> dict[Tower, int]:
+        """How many columns of which tower an opening's contents make."""
+        group_of = {self.problem.things[i].row: index for index, group in enumerate(self.groups) for i in group.members}
+        best = {
+            (tower.group, tower.turned): tower
+            for tower in best_towers(self.towers(depth), opening.kind, opening.height)
+        }
+        pieces: dict[tuple[int, bool], int] = {}
+        for holding in opening.holds:
+            place = (group_of[holding.row], holding.turned)
+            pieces[place] = pieces.get(place, 0) + holding.count
+        columns: dict[Tower, int] = {}
+        for place, count in pieces.items():
+            tower = best.get(place)
+            if tower is None:  # stored in a turning that is never better than the other
+                tower = best.get((place[0], not place[1]))
+            if tower is not None:
+                columns[tower] = columns.get(tower, 0) + columns_needed(count, tower.pieces, 1)
+        return columns
+
+    def _hint_columns(self, slot: Slot, columns: dict[Tower, int]) -> None:
+        for tower, number in slot.columns:
+            self.model.add_hint(number, columns.get(tower, 0))

@@ -1,0 +1,109 @@
+"""How much work a search may do: counted, so that it repeats, with a wall clock only where one is asked for."""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from ortools.sat.python import cp_model
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """Where a search stands: what it does, the value stored so far and the most that could be stored."""
+
+    doing: str
+    stored: int
+    bound: int
+    all: int
+    seconds: float
+
+
+class Effort:
+    """A budget of deterministic work, a wall-clock limit if wished, and a way to ask for an early end.
+
+    Parameters
+    ----------
+    seconds
+        Wall-clock limit [s]; None for none. Only a run that does not reach it repeats to the byte.
+    seed
+        Seed of everything random.
+    factor
+        Multiplies every amount of work that a search asks for; 1.0 is the usual effort.
+    on_progress
+        Called from the searching thread whenever something better is known.
+    """
+
+    def __init__(
+        self,
+        seconds: float | None = None,
+        seed: int = 0,
+        factor: float = 1.0,
+        on_progress: Callable[[Progress], None] | None = None,
+    ) -> None:
+        self.seed = seed
+        self.factor = factor
+        self.was_cut_short = False
+        self._started = time.monotonic()
+        self._deadline = None if seconds is None else self._started + seconds
+        self._stop = threading.Event()
+        self._solver: cp_model.CpSolver | None = None
+        self._on_progress = on_progress
+
+    @property
+    def seconds(self) -> float:
+        """Wall-clock seconds since this effort began."""
+        return time.monotonic() - self._started
+
+    @property
+    def is_over(self) -> bool:
+        """Whether the wall clock has run out or somebody asked to stop; remembered as cut short."""
+        if self._stop.is_set() or (self._deadline is not None and time.monotonic() >= self._deadline):
+            self.was_cut_short = True
+            return True
+        return False
+
+    def stop(self) -> None:
+        """Ask for an early end, from another thread; what has been found is kept."""
+        self._stop.set()
+        solver = self._solver
+        if solver is not None:
+            solver.stop_search()
+
+    def report(self, doing: str, stored: int, bound: int, everything: int) -> None:
+        """Tell whoever watches."""
+        if self._on_progress is not None:
+            self._on_progress(Progress(doing, stored, bound, everything, self.seconds))
+
+    def solve(
+        self, model: cp_model.CpModel, work: float, least_seconds: float = 0.5
+    ) -> tuple[cp_model.CpSolver, cp_model.CpSolverStatus]:
+        """Run CP-SAT with one worker and an amount of deterministic work.
+
+        One worker and deterministic time repeat exactly; several workers do not. After the wall clock has run
+        out, `least_seconds` are still given, so that a caller who needs an answer gets a short try.
+
+        Raises
+        ------
+        AssertionError
+            When the model itself is invalid, which is a defect of this program.
+        """
+        solver = cp_model.CpSolver()
+        parameters = solver.parameters
+        parameters.num_workers = 1
+        parameters.random_seed = self.seed % 2**31
+        parameters.max_deterministic_time = work * self.factor
+        parameters.catch_sigint_signal = False
+        if self._deadline is not None or self._stop.is_set():
+            left = 0.0 if self._stop.is_set() or self._deadline is None else self._deadline - time.monotonic()
+            parameters.max_time_in_seconds = max(least_seconds, left)
+        self._solver = solver
+        try:
+            status = solver.solve(model)
+        finally:
+            self._solver = None
+        if status == cp_model.MODEL_INVALID:
+            raise AssertionError(model.validate())
+        return solver, status

@@ -1,0 +1,103 @@
+"""Reading and writing whole files: never half a file, never a file too large to be meant."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from pathlib import Path
+
+from capacity.errors import Fault, InputError
+
+
+def read_text(path: Path, most_bytes: int) -> str:
+    """Read a UTF-8 text file, a byte order mark allowed.
+
+    Raises
+    ------
+    InputError
+        When the file is missing, unreadable, larger than `most_bytes`, or not UTF-8.
+    """
+    try:
+        if path.stat().st_size > most_bytes:
+            problem = f"the file is larger than {most_bytes // 1_000_000} MB; is it the right one?"
+            raise InputError([Fault(path.name, "", problem)])
+        data = path.read_bytes()
+    except FileNotFoundError:
+        problem = f"there is no such file in {path.parent}; `capacity start` makes a folder that has one"
+        raise InputError([Fault(path.name, "", problem)]) from None
+    except OSError as error:
+        raise InputError([Fault(path.name, "", f"cannot be read: {error.strerror}")]) from None
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
+        problem = f"line {line} is not UTF-8 text; save the file again as UTF-8 (in a spreadsheet: CSV UTF-8)"
+        raise InputError([Fault(path.name, "", problem)]) from None
+    if "\0" in text:
+        line = text.count("\n", 0, text.index("\0")) + 1
+        problem = f"line {line} has a NUL character; save the file again as plain UTF-8 text"
+        raise InputError([Fault(path.name, "", problem)])
+    return text
+
+
+def write_text(path: Path, text: str) -> None:
+    """Write a whole file or leave the old one: new file beside it, flushed to disk, then swapped in.
+
+    Raises
+    ------
+    InputError
+        When the folder cannot be written; nothing has been changed then.
+    """
+    try:
+        handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".new")
+    except OSError as error:
+        problem = f"cannot be written in {path.parent}: {error.strerror}"
+        raise InputError([Fault(path.name, "", problem)]) from None
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8", newline="") as file:
+            file.write(text)
+            file.flush()
+            os.fsync(file.fileno())
+        os.chmod(name, _mode_of(path))
+        os.replace(name, path)
+    except OSError as error:
+        Path(name).unlink(missing_ok=True)
+        raise InputError([Fault(path.name, "", f"cannot be written: {error.strerror}")]) from None
+    except BaseException:
+        Path(name).unlink(missing_ok=True)
+        raise
+    _sync_folder(path.parent)
+
+
+def require_writable(folder: Path) -> None:
+    """Refuse a folder in which the answer could not be saved, before any long work.
+
+    Raises
+    ------
+    InputError
+        When no file can be made in the folder.
+    """
+    try:
+        with tempfile.TemporaryFile(dir=folder):
+            pass
+    except OSError as error:
+        raise InputError([Fault(str(folder), "", f"cannot be written: {error.strerror}")]) from None
+
+
+def _mode_of(path: Path) -> int:
+    try:
+        return path.stat().st_mode & 0o777
+    except FileNotFoundError:
+        return 0o644
+
+
+def _sync_folder(folder: Path) -> None:
+    """Make the swap itself last through a power cut, where the system can (not on Windows)."""
+    try:
+        descriptor = os.open(folder, os.O_RDONLY)
+    except OSError:
+        return
+    try:
+        os.fsync(descriptor)
+    finally:
+        os.close(descriptor)

@@ -1,0 +1,209 @@
+"""The problem to solve: things, runs of wall and rules, as whole ticks and nothing else.
+
+Frozen facts, checked when made. Every method that searches, fills or verifies reads this record; none of
+them reads a user's file.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+from fractions import Fraction
+
+from capacity.kinds import Store
+from capacity.units import PER_INCH
+
+
+class OpeningKind(StrEnum):
+    """What an opening is made for."""
+
+    SHELF = "shelf"
+    HANG = "hang"
+    DRAWER = "drawer"
+
+
+OPENING_FOR = {
+    Store.STAND: OpeningKind.SHELF,
+    Store.STACK: OpeningKind.SHELF,
+    Store.HANG: OpeningKind.HANG,
+    Store.DRAWER: OpeningKind.DRAWER,
+}
+"""The kind of opening that each way of storing needs."""
+
+HANG_DEPTH = 12 * PER_INCH
+"""Least depth of the uprights beside a rod; garments may reach out over the front edge."""
+
+# The project's drawer rule. Common practice, no published source: side-mounted slides take 1/2 in a side,
+# slides come in steps of 2 in and end 1 in before the back, box sides are 1/2 in; a box needs 1/4 in above,
+# 1/2 in below and 1/2 in for its bottom; folded things lie in stacks up to 12 in high.
+DRAWER_SIDES = 2 * PER_INCH
+DRAWER_SLIDE_STEP = 2 * PER_INCH
+DRAWER_BEHIND = PER_INCH
+DRAWER_ENDS = PER_INCH
+DRAWER_HEIGHT = 5 * PER_INCH // 4
+DRAWER_STACK = 12 * PER_INCH
+DRAWER_RULE = (
+    "A drawer opening holds one drawer. Inside it is 2 in narrower than the opening (slides 1/2 in and box side "
+    "1/2 in on each side), 1 1/4 in lower (1/4 above, 1/2 below, 1/2 bottom), and as deep as the longest slide of "
+    "2 in steps that ends 1 in before the back, less 1 in (front and back of the box). Things lie folded in "
+    "stacks, as many high as fit but at most 12 in, in as many rows as fit from front to back; a stack holds "
+    "one pile and may be turned by 90 degrees; the widths of the stacks add up to at most the inside width."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Thing:
+    """One pile: `count` pieces of one size, stored in one way; lengths in ticks.
+
+    `width`, `depth`, `height` are one piece (a pair for footwear) as it stands, or lies folded with `height`
+    its thickness; `drop` and `rod` are for hanging. `row` is the data row of the inventory.
+    """
+
+    row: int
+    name: str
+    count: int
+    value: int
+    owner: str | None
+    store: Store
+    width: int
+    depth: int
+    height: int
+    drop: int
+    rod: int
+    most: int
+
+    def __post_init__(self) -> None:
+        """Refuse a thing that takes no room."""
+        sizes = (self.drop, self.rod) if self.store is Store.HANG else (self.width, self.depth, self.height)
+        if min(sizes) <= 0 or self.count < 0 or self.value <= 0 or self.most < 1:
+            msg = f"row {self.row}: sizes, value and the most in a stack must be above 0, the count at least 0"
+            raise ValueError(msg)
+
+    @property
+    def opening_kind(self) -> OpeningKind:
+        """The kind of opening that it goes into."""
+        return OPENING_FOR[self.store]
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """A part of a wall where nothing may be built: `left` to `right`, `bottom` to `top` [ticks]."""
+
+    left: int
+    right: int
+    bottom: int
+    top: int
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """One wall to build against; `width` is its least measured width [ticks].
+
+    `ceiling_left` and `ceiling_right` are the ceiling heights at its two ends; between them it is straight.
+    """
+
+    name: str
+    width: int
+    depth: int
+    ceiling_left: int
+    ceiling_right: int
+    blocked: tuple[Box, ...] = ()
+
+    @property
+    def is_sloped(self) -> bool:
+        """Whether the ceiling is not level over this wall."""
+        return self.ceiling_left != self.ceiling_right
+
+    @property
+    def is_plain(self) -> bool:
+        """Whether every place along the wall is as good as any other."""
+        return not self.is_sloped and not self.blocked
+
+    def ceiling_over(self, left: int, right: int) -> int:
+        """Least ceiling height between two places along the wall, rounded down to a tick."""
+
+        def at(place: int) -> int:
+            return (self.ceiling_left * (self.width - place) + self.ceiling_right * place) // self.width
+
+        return min(at(left), at(right))
+
+
+@dataclass(frozen=True, slots=True)
+class Corner:
+    """The right end of run `ends` meets the left end of run `starts` (indices into the runs)."""
+
+    ends: int
+    starts: int
+
+
+@dataclass(frozen=True, slots=True)
+class Rules:
+    """The lengths and choices that the fit rules speak of [ticks]; `spare` is a share of room."""
+
+    panel: int
+    toe_kick: int
+    gap: int
+    hang_allowance: int
+    min_bay: int
+    max_shelf: int
+    max_rod: int
+    rows_deep: int
+    corner_access: int
+    owners_apart: bool
+    spare: Fraction
+
+    @property
+    def base(self) -> int:
+        """Height of the upper face of the bottom panel over the floor."""
+        return self.toe_kick + self.panel
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """Everything that a layout must satisfy and that its value depends on."""
+
+    things: tuple[Thing, ...]
+    runs: tuple[Run, ...]
+    corners: tuple[Corner, ...]
+    rules: Rules
+    top: int
+
+    def __post_init__(self) -> None:
+        """Refuse a problem that says the same thing twice."""
+        rows = [thing.row for thing in self.things]
+        if len(set(rows)) != len(rows):
+            msg = "two things have the same row"
+            raise ValueError(msg)
+
+    @property
+    def value_of_all(self) -> int:
+        """The value if every piece were stored."""
+        return sum(thing.value * thing.count for thing in self.things)
+
+    @property
+    def owners(self) -> tuple[str, ...]:
+        """Owners of the things, sorted."""
+        return tuple(sorted({thing.owner for thing in self.things if thing.owner is not None}))
+
+    def thing(self, row: int) -> Thing:
+        """The thing of one data row; `KeyError` when there is none."""
+        for thing in self.things:
+            if thing.row == row:
+                return thing
+        raise KeyError(row)
+
+    def corner_choices(self) -> Iterator[tuple[bool, ...]]:
+        """Every way to give each corner an owner; True: the run that ends there owns it."""
+        for number in range(2 ** len(self.corners)):
+            yield tuple(not number >> index & 1 for index in range(len(self.corners)))
+
+    def ends_of(self, run: int, owners: tuple[bool, ...]) -> tuple[int, int]:
+        """Left and right end of what a run may use, when the corners are owned so [ticks]."""
+        left, right = 0, self.runs[run].width
+        for corner, first_owns in zip(self.corners, owners, strict=True):
+            if corner.starts == run and first_owns:
+                left = max(left, self.runs[corner.ends].depth + self.rules.corner_access)
+            if corner.ends == run and not first_owns:
+                right = min(right, self.runs[run].width - self.runs[corner.starts].depth - self.rules.corner_access)
+        return left, max(left, right)

@@ -1,0 +1,277 @@
+"""Every fit rule and the value, restated from their wording, with no solver and none of its tables.
+
+`violations` is run on every result before anything is written. It reads only the problem and the layout, in
+exact whole ticks. A layout that it does not accept is never shown.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from capacity.kinds import Store
+from capacity.layout import Bay, Holding, Layout, Opening
+from capacity.problem import (
+    DRAWER_BEHIND,
+    DRAWER_ENDS,
+    DRAWER_HEIGHT,
+    DRAWER_SIDES,
+    DRAWER_SLIDE_STEP,
+    DRAWER_STACK,
+    HANG_DEPTH,
+    OpeningKind,
+    Problem,
+    Run,
+    Thing,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Violation:
+    """One rule that a layout breaks; `rule` is its short name, `place` says where."""
+
+    rule: str
+    place: str
+    detail: str
+
+    def __str__(self) -> str:
+        return f"{self.rule} at {self.place}: {self.detail}"
+
+
+RULES = (
+    "walls match", "corner", "wall width", "narrow bay", "long shelf", "long rod", "upright thickness",
+    "bay depth", "bottom panel", "panel between openings", "top panel", "top opening", "blocked",
+    "count", "kind of opening", "too high", "too deep", "shelf full", "rod full", "rod depth", "hem",
+    "drawer full", "owners apart",
+)  # fmt: skip
+"""The names of the rules, in the order in which they are looked at."""
+
+
+def violations(problem: Problem, layout: Layout) -> tuple[Violation, ...]:
+    """Everything in which a designed layout breaks the fit rules; empty means that it is right."""
+    return (*_built_wrongly(problem, layout), *filling_violations(problem, layout))
+
+
+def filling_violations(problem: Problem, layout: Layout) -> tuple[Violation, ...]:
+    """The rules that concern what stands in given openings (rules 4-10 and 12), however those were built."""
+    return (*_stored_twice(problem, layout), *_overfull(problem, layout), *_owners_mixed(problem, layout))
+
+
+def stored_value(problem: Problem, layout: Layout) -> int:
+    """Rule 11, counted again piece by piece."""
+    return sum(
+        problem.thing(holding.row).value * holding.count
+        for wall in layout.walls
+        for bay in wall.bays
+        for opening in bay.openings
+        for holding in opening.holds
+    )
+
+
+# ---- how it is built: rules 1, 2, 3 -------------------------------------------------------------------
+
+
+def _built_wrongly(problem: Problem, layout: Layout) -> Iterator[Violation]:
+    names = [wall.name for wall in layout.walls]
+    if names != [run.name for run in problem.runs]:
+        yield Violation("walls match", "layout", f"the walls are {names}")
+        return
+    if len(layout.owners) != len(problem.corners):
+        yield Violation("corner", "layout", f"{len(problem.corners)} corners, {len(layout.owners)} owners")
+        return
+    for number, (run, wall) in enumerate(zip(problem.runs, layout.walls, strict=True)):
+        lost_left, lost_right = _lost_to_corners(problem, layout.owners, number)
+        yield from _wall_filled_wrongly(problem, run, wall.bays, lost_left, run.width - lost_right, wall.name)
+        for bay_number, bay in enumerate(wall.bays, start=1):
+            place = f"wall {wall.name}, bay {bay_number}"
+            yield from _bay_wrong(problem, run, bay, place)
+
+
+def _lost_to_corners(problem: Problem, owners: tuple[bool, ...], run: int) -> tuple[int, int]:
+    """Rule 2: the wall that does not own the corner loses the owner's depth and the access, at that end."""
+    left = right = 0
+    for corner, ends_owns in zip(problem.corners, owners, strict=True):
+        if ends_owns and corner.starts == run:
+            left = problem.runs[corner.ends].depth + problem.rules.corner_access
+        if not ends_owns and corner.ends == run:
+            right = problem.runs[corner.starts].depth + problem.rules.corner_access
+    return left, right
+
+
+def _wall_filled_wrongly(
+    problem: Problem, run: Run, bays: tuple[Bay, ...], start: int, end: int, name: str
+) -> Iterator[Violation]:
+    if not bays:
+        return
+    thick = problem.rules.panel
+    widths = sum(bay.width for bay in bays) + (len(bays) + 1) * thick
+    if widths > end - start or bays[0].left - thick < start or bays[-1].left + bays[-1].width + thick > end:
+        rule = "wall width" if (start, end) == (0, run.width) else "corner"
+        yield Violation(rule, f"wall {name}", f"bays and uprights take {widths}, there are {end - start}")
+    for number, (bay, following) in enumerate(zip(bays, bays[1:], strict=False), start=1):
+        between = following.left - (bay.left + bay.width)
+        if between != thick and (between < 2 * thick or run.is_plain):
+            yield Violation("upright thickness", f"wall {name}, after bay {number}", f"{between} for {thick}")
+
+
+def _bay_wrong(problem: Problem, run: Run, bay: Bay, place: str) -> Iterator[Violation]:
+    rules, thick = problem.rules, problem.rules.panel
+    if bay.depth != run.depth:
+        yield Violation("bay depth", place, f"{bay.depth} on a wall of {run.depth}")
+    if bay.width < rules.min_bay:
+        yield Violation("narrow bay", place, f"{bay.width} < {rules.min_bay}")
+    ceiling = run.ceiling_over(bay.left, bay.left + bay.width)
+    top_panel_upper = min(problem.top, ceiling)
+    needs_support = False
+    for opening in bay.openings:
+        above_the_top = opening.bottom >= top_panel_upper
+        if opening.kind is not OpeningKind.HANG and (opening.holds or not above_the_top):
+            needs_support = True
+    if needs_support and bay.width > rules.max_shelf:
+        yield Violation("long shelf", place, f"{bay.width} > {rules.max_shelf}")
+    if bay.width > rules.max_rod and any(opening.kind is OpeningKind.HANG for opening in bay.openings):
+        yield Violation("long rod", place, f"{bay.width} > {rules.max_rod}")
+    yield from _stack_of_openings_wrong(problem, bay, ceiling, place)
+    outer_left, outer_right = bay.left - thick, bay.left + bay.width + thick
+    for box in run.blocked:
+        if not (outer_left < box.right and box.left < outer_right):
+            continue
+        if not (bay.left <= box.left and box.right <= bay.left + bay.width):
+            yield Violation("blocked", place, "an upright stands in a blocked part")
+        for number, opening in enumerate(bay.openings, start=1):
+            low = opening.bottom - thick if opening.bottom > 0 else 0
+            high = opening.bottom + opening.height + thick
+            if opening.bottom >= top_panel_upper:
+                high = opening.bottom + opening.height
+            if low < box.top and box.bottom < high:
+                yield Violation("blocked", f"{place}, opening {number}", "it or a panel of it is in a blocked part")
+
+
+def _stack_of_openings_wrong(problem: Problem, bay: Bay, ceiling: int, place: str) -> Iterator[Violation]:
+    """Rule 3, from the floor up."""
+    rules, thick = problem.rules, problem.rules.panel
+    top_panel_upper = min(problem.top, ceiling)
+    spanned = _spans_blocked(problem, bay, place)
+    below_top = [opening for opening in bay.openings if opening.bottom < top_panel_upper]
+    above_top = [opening for opening in bay.openings if opening.bottom >= top_panel_upper]
+    for number, opening in enumerate(below_top, start=1):
+        where = f"{place}, opening {number}"
+        if opening.height <= 0:
+            yield Violation("panel between openings", where, f"the height is {opening.height}")
+        if number == 1:
+            on_floor = opening.bottom == 0 and opening.kind is OpeningKind.HANG
+            if not on_floor and (opening.bottom < rules.toe_kick + thick if spanned else opening.bottom != rules.base):
+                yield Violation("bottom panel", where, f"bottom at {opening.bottom}, not at {rules.base}")
+        else:
+            lower = below_top[number - 2]
+            between = opening.bottom - (lower.bottom + lower.height)
+            if between != thick and not (spanned and between >= 2 * thick):
+                yield Violation("panel between openings", where, f"{between} above the one below, not {thick}")
+    reached = below_top[-1].bottom + below_top[-1].height + thick if below_top else 0
+    if reached > top_panel_upper or (reached < top_panel_upper and not spanned):
+        yield Violation("top panel", place, f"its upper face is at {reached}, not at {top_panel_upper}")
+    if len(above_top) > 1:
+        yield Violation("top opening", place, f"{len(above_top)} openings above the top panel")
+    for opening in above_top:
+        is_right = opening.kind is OpeningKind.SHELF and opening.bottom == problem.top < ceiling
+        if not is_right or opening.height <= 0 or opening.bottom + opening.height > ceiling:
+            yield Violation("top opening", place, f"{opening.kind} from {opening.bottom}, {opening.height} high")
+
+
+def _spans_blocked(problem: Problem, bay: Bay, place: str) -> bool:
+    name = place.removeprefix("wall ").rpartition(", bay ")[0]
+    run = next(run for run in problem.runs if run.name == name)
+    return any(bay.left < box.right and box.left < bay.left + bay.width for box in run.blocked)
+
+
+# ---- what it holds: rules 4 to 12 ---------------------------------------------------------------------
+
+
+def _stored_twice(problem: Problem, layout: Layout) -> Iterator[Violation]:
+    known = {thing.row: thing.count for thing in problem.things}
+    stored: Counter[int] = Counter()
+    for wall in layout.walls:
+        for bay in wall.bays:
+            for opening in bay.openings:
+                for holding in opening.holds:
+                    if holding.row not in known or holding.count < 1:
+                        yield Violation("count", f"row {holding.row}", f"{holding.count} pieces of no pile")
+                    stored[holding.row] += holding.count
+    for row, count in sorted(stored.items()):
+        if count > known.get(row, 0):
+            yield Violation("count", f"row {row}", f"{count} stored, {known.get(row, 0)} owned")
+
+
+def _overfull(problem: Problem, layout: Layout) -> Iterator[Violation]:
+    known = {thing.row: thing for thing in problem.things}
+    for wall in layout.walls:
+        for bay_number, bay in enumerate(wall.bays, start=1):
+            for number, opening in enumerate(bay.openings, start=1):
+                place = f"wall {wall.name}, bay {bay_number}, opening {number}"
+                holds = [(known[item.row], item) for item in opening.holds if item.row in known and item.count > 0]
+                yield from _opening_wrong(problem, bay, opening, holds, place)
+
+
+def _opening_wrong(
+    problem: Problem, bay: Bay, opening: Opening, holds: list[tuple[Thing, Holding]], place: str
+) -> Iterator[Violation]:
+    taken = 0
+    for thing, holding in holds:
+        where = f"{place}, row {thing.row}"
+        wants = {Store.HANG: OpeningKind.HANG, Store.DRAWER: OpeningKind.DRAWER}.get(thing.store, OpeningKind.SHELF)
+        if opening.kind is not wants:
+            yield Violation("kind of opening", where, f"{thing.store} in a {opening.kind} opening")
+            continue
+        if thing.store is Store.HANG:
+            taken += thing.rod * holding.count
+            if opening.height < thing.drop + problem.rules.hang_allowance:
+                yield Violation("hem", where, f"{thing.drop} long in {opening.height}")
+            if bay.depth < HANG_DEPTH:
+                yield Violation("rod depth", where, f"uprights {bay.depth} deep")
+            continue
+        width, depth = (thing.depth, thing.width) if holding.turned else (thing.width, thing.depth)
+        room_high, room_deep, most = _inside(problem, bay, opening, thing)
+        if depth > room_deep:
+            yield Violation("too deep", where, f"{depth} deep in {room_deep}")
+            continue
+        rows = room_deep // depth
+        if thing.store is not Store.DRAWER:
+            rows = min(problem.rules.rows_deep, rows)
+        high = min(most, room_high // thing.height)
+        if high < 1:
+            yield Violation("too high", where, f"{thing.height} high in {room_high}")
+            continue
+        stacks = -(-holding.count // high)
+        taken += -(-stacks // rows) * width
+    yield from _room_exceeded(problem, bay, opening, taken, place)
+
+
+def _inside(problem: Problem, bay: Bay, opening: Opening, thing: Thing) -> tuple[int, int, int]:
+    """Height and depth that a thing may use in an opening, and the most in a stack there."""
+    if thing.store is Store.DRAWER:
+        slide = (bay.depth - DRAWER_BEHIND) // DRAWER_SLIDE_STEP * DRAWER_SLIDE_STEP
+        return opening.height - DRAWER_HEIGHT, slide - DRAWER_ENDS, max(1, DRAWER_STACK // thing.height)
+    most = thing.most if thing.store is Store.STACK else 1
+    return opening.height - problem.rules.gap, bay.depth, most
+
+
+def _room_exceeded(problem: Problem, bay: Bay, opening: Opening, taken: int, place: str) -> Iterator[Violation]:
+    width = bay.width - DRAWER_SIDES if opening.kind is OpeningKind.DRAWER else bay.width
+    spare = problem.rules.spare
+    # taken <= (1 - spare) * width, in whole numbers
+    if taken > 0 and taken * spare.denominator > (spare.denominator - spare.numerator) * width:
+        rule = {"shelf": "shelf full", "hang": "rod full", "drawer": "drawer full"}[opening.kind.value]
+        yield Violation(rule, place, f"{taken} taken of {width}, {spare} of it to be left free")
+
+
+def _owners_mixed(problem: Problem, layout: Layout) -> Iterator[Violation]:
+    if not problem.rules.owners_apart:
+        return
+    owner_of = {thing.row: thing.owner for thing in problem.things}
+    for wall in layout.walls:
+        for number, bay in enumerate(wall.bays, start=1):
+            rows = [holding.row for opening in bay.openings for holding in opening.holds]
+            owners = sorted({owner for row in rows if (owner := owner_of.get(row)) is not None})
+            if len(owners) > 1:
+                yield Violation("owners apart", f"wall {wall.name}, bay {number}", " and ".join(owners))
