@@ -95,7 +95,9 @@ def sketch_of(problem: Problem, run_index: int, bay: Bay, tight: dict[int, tuple
     """A bay taken apart again, each opening as low as its contents allow, empty ones left out."""
     run = problem.runs[run_index]
     towers = tight[bay.depth] if tight else towers_of(problem, groups_of(problem), bay.depth)
-    floor, pieces, above = None, [], ()
+    floor: Piece | None = None
+    pieces: list[Piece] = []
+    above: tuple[Holding, ...] = ()
     for opening in bay.openings:
         if opening.bottom >= problem.top:
             above = opening.holds
@@ -111,9 +113,7 @@ def sketch_of(problem: Problem, run_index: int, bay: Bay, tight: dict[int, tuple
 def needed_height(problem: Problem, towers: Sequence[Tower], opening: Opening) -> int:
     """Least clear height in which an opening's contents take no more columns than they do now."""
     group_of = {
-        problem.things[index].row: number
-        for number, group in enumerate(groups_of(problem))
-        for index in group.members
+        problem.things[index].row: number for number, group in enumerate(groups_of(problem)) for index in group.members
     }
     best = {(tower.group, tower.turned): tower for tower in best_towers(towers, opening.kind, opening.height)}
     pieces: dict[tuple[int, bool], int] = {}

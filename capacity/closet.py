@@ -109,7 +109,7 @@ class OldBay(_Table):
 class Panel(_Table):
     """Shelf and upright stock."""
 
-    thickness: Thick = Field(default="23/32 in", validate_default=True)  # type: ignore[assignment]
+    thickness: Thick = Field(default="23/32 in", validate_default=True)
     sheet: tuple[Room, Room] | None = None
     price: Annotated[float, Field(ge=0, le=1e6, strict=False, allow_inf_nan=False)] | None = None
 
@@ -117,20 +117,20 @@ class Panel(_Table):
 class Rod(_Table):
     """The rod that garments hang on; its diameter is drawn to scale."""
 
-    diameter: Thick = Field(default="1 1/4 in", validate_default=True)  # type: ignore[assignment]
+    diameter: Thick = Field(default="1 1/4 in", validate_default=True)
 
 
 class Wishes(_Table):
     """What the household wants; the defaults are those of the file's description."""
 
-    toe_kick: Need = Field(default="3 in", validate_default=True)  # type: ignore[assignment]
-    gap: Need = Field(default="1 in", validate_default=True)  # type: ignore[assignment]
-    hang_allowance: Need = Field(default="4 in", validate_default=True)  # type: ignore[assignment]
-    min_bay: Thick = Field(default="12 in", validate_default=True)  # type: ignore[assignment]
-    max_shelf: Room = Field(default="36 in", validate_default=True)  # type: ignore[assignment]
-    max_rod: Room = Field(default="48 in", validate_default=True)  # type: ignore[assignment]
+    toe_kick: Need = Field(default="3 in", validate_default=True)
+    gap: Need = Field(default="1 in", validate_default=True)
+    hang_allowance: Need = Field(default="4 in", validate_default=True)
+    min_bay: Thick = Field(default="12 in", validate_default=True)
+    max_shelf: Room = Field(default="36 in", validate_default=True)
+    max_rod: Room = Field(default="48 in", validate_default=True)
     rows_deep: Annotated[int, Field(ge=1, le=20)] = 1
-    corner_access: Need = Field(default="12 in", validate_default=True)  # type: ignore[assignment]
+    corner_access: Need = Field(default="12 in", validate_default=True)
     owners_apart: bool = False
     spare: Annotated[float, Field(ge=0, le=0.9, strict=False, allow_inf_nan=False)] = 0.0
     keep_bays: Literal[False] = False
@@ -151,9 +151,9 @@ class Closet(_Table):
     top: Room
     wall: Annotated[tuple[Wall, ...], Field(min_length=1, max_length=MOST_WALLS)]
     before: Annotated[tuple[OldBay, ...], Field(max_length=MOST_PLACES)] = ()
-    panel: Panel = Field(default={}, validate_default=True)  # type: ignore[assignment]
-    rod: Rod = Field(default={}, validate_default=True)  # type: ignore[assignment]
-    wishes: Wishes = Field(default={}, validate_default=True)  # type: ignore[assignment]
+    panel: Panel = Field(default={}, validate_default=True)
+    rod: Rod = Field(default={}, validate_default=True)
+    wishes: Wishes = Field(default={}, validate_default=True)
 
 
 def read_closet(path: Path) -> Closet:
@@ -180,9 +180,7 @@ def parse_closet(text: str, file: str = FILE_NAME) -> Closet:
     faults = [*_units_faults(data, file), *_not_yet_faults(data, file)]
     units = data.get("units", "in")
     try:
-        closet = Closet.model_validate(
-            data, context={"units": units if units in ("in", "mm") else "in"}, strict=False
-        )
+        closet = Closet.model_validate(data, context={"units": units if units in ("in", "mm") else "in"}, strict=False)
     except ValidationError as error:
         known = {fault.place.strip("[]") for fault in faults}
         items = error.errors(include_url=False)
@@ -220,11 +218,7 @@ def _show(value: object) -> str:
 
 def _fault_of(item: Any, data: dict[str, Any], file: str) -> Fault:
     """Put one finding of the data model into the words of the file."""
-    where = [
-        part
-        for part in item["loc"]
-        if not (isinstance(part, str) and part.startswith(("function-", "tuple[")))
-    ]
+    where = [part for part in item["loc"] if not (isinstance(part, str) and part.startswith(("function-", "tuple[")))]
     kind, given = item["type"], item["input"]
     place = _place(where, data)
     if kind == "missing":
@@ -294,9 +288,7 @@ def _closet_faults(closet: Closet) -> Iterator[tuple[str, str]]:
         if wall.clear_width < least:
             yield (
                 f"{place}, width",
-                (
-                    f"{show(wall.clear_width)} is narrower than the smallest bay with its two uprights, {show(least)}"
-                ),
+                (f"{show(wall.clear_width)} is narrower than the smallest bay with its two uprights, {show(least)}"),
             )
         for blocked_number, blocked in enumerate(wall.blocked, start=1):
             inside = f"{place}, blocked {blocked_number}"
@@ -363,6 +355,6 @@ def _before_faults(closet: Closet) -> Iterator[tuple[str, str]]:
                     f"{place}, opening {index}",
                     f"ends at {show(end)}, above the ceiling of {show(ceiling)}",
                 )
-            for other, lower in enumerate(bay.openings[: index - 1], start=1):
+            for below, lower in enumerate(bay.openings[: index - 1], start=1):
                 if opening.bottom < lower.bottom + lower.height and lower.bottom < end:
-                    yield f"{place}, opening {index}", f"overlaps opening {other} of the same bay"
+                    yield f"{place}, opening {index}", f"overlaps opening {below} of the same bay"

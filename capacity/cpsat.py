@@ -16,14 +16,27 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
+from typing import Any
 
 from ortools.sat.python import cp_model
 
 from capacity.layout import Bay, Holding, Opening
 from capacity.problem import DRAWER_SIDES, OpeningKind, Problem
-from capacity.towers import Group, Tower, best_towers, candidate_heights, columns_needed, groups_of, room_of, towers_of
+from capacity.towers import (
+    Group,
+    Tower,
+    best_towers,
+    candidate_heights,
+    columns_needed,
+    groups_of,
+    room_of,
+    towers_of,
+)
 
 Var = cp_model.IntVar
+Linear = Any
+"""A linear expression of OR-Tools, whose own union type has no usable arithmetic."""
 
 
 @dataclass(slots=True)
@@ -32,7 +45,7 @@ class Slot:
 
     columns: list[tuple[Tower, Var]]
     choice: dict[tuple[OpeningKind, int], Var] = field(default_factory=dict)
-    elevation: Var | None = None
+    elevation: Any = None
 
 
 @dataclass(slots=True)
@@ -67,7 +80,7 @@ class Model:
         self.groups: tuple[Group, ...] = groups_of(problem, counts)
         self.model = cp_model.CpModel()
         self._towers: dict[int, tuple[Tower, ...]] = {}
-        self._supply: list[list[cp_model.LinearExprT]] = [[] for _ in self.groups]
+        self._supply: list[list[Linear]] = [[] for _ in self.groups]
         self._must_store_all = must_store_all
         self.stored: list[Var] = []
         self.free_bays: list[FreeBay] = []
@@ -103,7 +116,7 @@ class Model:
 
     # ---- openings to be built -----------------------------------------------------------------------
 
-    def add_free_bay(self, run_index: int, start: cp_model.LinearExprT, end: cp_model.LinearExprT, slots: int) -> FreeBay:
+    def add_free_bay(self, run_index: int, start: Linear, end: Linear, slots: int) -> FreeBay:
         """Add a bay whose outer faces lie between two places along its wall, or that is left out.
 
         On a plain wall only the sum of widths matters (`add_width_limit`) and the bay has no place.
@@ -143,7 +156,7 @@ class Model:
         self.free_bays.append(bay)
         return bay
 
-    def add_width_limit(self, run_index: int, room: cp_model.LinearExprT) -> None:
+    def add_width_limit(self, run_index: int, room: Linear) -> None:
         """The free bays of a plain wall and an upright each take at most `room` [ticks]."""
         thick = self.problem.rules.panel
         bays = [bay for bay in self.free_bays if bay.run == run_index]
@@ -152,7 +165,7 @@ class Model:
     def add_order(self, bays: Sequence[FreeBay]) -> None:
         """Bays of a wall where places differ stand left to right, with one upright or two between them."""
         thick = self.problem.rules.panel
-        for bay, following in zip(bays, bays[1:], strict=False):
+        for bay, following in pairwise(bays):
             if bay.left is None or following.left is None:
                 msg = "only bays with a place can be put in order"
                 raise AssertionError(msg)
@@ -203,7 +216,9 @@ class Model:
                 self.model.add(value <= known_bound)
             self.model.maximize(value)
 
-    def contents(self, solver: cp_model.CpSolver, slots: Iterable[tuple[object, Slot]]) -> dict[object, tuple[Holding, ...]]:
+    def contents(
+        self, solver: cp_model.CpSolver, slots: Iterable[tuple[object, Slot]]
+    ) -> dict[object, tuple[Holding, ...]]:
         """What each slot holds, piles handed out in the order of the slots."""
         left = {index: list(self._shares(group)) for index, group in enumerate(self.groups)}
         held: dict[object, tuple[Holding, ...]] = {}
@@ -251,7 +266,9 @@ class Model:
         model.add(sum(choice.values()) <= used)
         slot = Slot([], choice)
         for tower in self.towers(depth):
-            enough = [chosen for (kind, height), chosen in choice.items() if kind is tower.kind and height >= tower.need]
+            enough = [
+                chosen for (kind, height), chosen in choice.items() if kind is tower.kind and height >= tower.need
+            ]
             most = self._most(tower, room_of(rules, tower.kind, widest[tower.kind]))
             if enough and most > 0:
                 tower, number = self._column(tower, room_of(rules, tower.kind, widest[tower.kind]))
@@ -263,7 +280,12 @@ class Model:
 
     def _above_slot(self, number: int, run_index: int, width: Var, left: Var | None, used: Var) -> Slot:
         """The opening above the top panel; which things it takes depends on the ceiling there."""
-        model, rules, run, top = self.model, self.problem.rules, self.problem.runs[run_index], self.problem.top
+        model, rules, run, top = (
+            self.model,
+            self.problem.rules,
+            self.problem.runs[run_index],
+            self.problem.top,
+        )
         highest = max(run.ceiling_left, run.ceiling_right) - top
         needs = [item for item in candidate_heights(self.towers(run.depth), highest) if item[0] is OpeningKind.SHELF]
         slot = self._free_slot(f"above {number}", needs, width, used, run.depth)
@@ -272,16 +294,14 @@ class Model:
                 self._ceiling_at_least(run_index, left, width, top + height, chosen)
         return slot
 
-    def _ceiling_at_least(
-        self, run_index: int, left: Var, width: Var, height: cp_model.LinearExprT, condition: Var
-    ) -> None:
+    def _ceiling_at_least(self, run_index: int, left: Var, width: Var, height: Linear, condition: Var) -> None:
         """Where the condition holds, the ceiling over the whole bay is at least so high."""
         run = self.problem.runs[run_index]
         lowest_at = left + width if run.ceiling_left > run.ceiling_right else left
         at_place = run.ceiling_left * run.width + (run.ceiling_right - run.ceiling_left) * lowest_at
         self.model.add(height * run.width <= at_place).only_enforce_if(condition)
 
-    def _fits(self, slot: Slot, room: cp_model.LinearExprT) -> None:
+    def _fits(self, slot: Slot, room: Linear) -> None:
         spare = self.problem.rules.spare
         taken = sum(tower.width * number for tower, number in slot.columns)
         if slot.columns:
@@ -305,21 +325,19 @@ class Model:
         """Rule 3: bottom panel or rod on the floor, openings and panels, top panel."""
         model, rules, run = self.model, self.problem.rules, self.problem.runs[bay.run]
         thick = rules.panel
-        upper: cp_model.LinearExprT = min(self.problem.top, max(run.ceiling_left, run.ceiling_right))
+        upper: Linear = min(self.problem.top, max(run.ceiling_left, run.ceiling_right))
         if run.is_sloped and bay.left is not None:
             upper = model.new_int_var(0, upper, "upper face of the top panel")
             self._ceiling_at_least(bay.run, bay.left, bay.width, upper, bay.used)
         on_floor = sum(bay.floor.choice.values())
         stacked = sum(
-            (height + thick) * chosen
-            for slot in (bay.floor, *bay.slots)
-            for (_, height), chosen in slot.choice.items()
+            (height + thick) * chosen for slot in (bay.floor, *bay.slots) for (_, height), chosen in slot.choice.items()
         )
         model.add(rules.base * (1 - on_floor) + stacked <= upper).only_enforce_if(bay.used)
         if run.blocked:
             self._avoid_blocked(bay, upper)
 
-    def _avoid_blocked(self, bay: FreeBay, upper: cp_model.LinearExprT) -> None:
+    def _avoid_blocked(self, bay: FreeBay, upper: Linear) -> None:
         """A bay lies beside a blocked part, or spans it and leaves it open from panel to panel."""
         model, thick, run = self.model, self.problem.rules.panel, self.problem.runs[bay.run]
         left = bay.left

@@ -15,25 +15,25 @@ from dataclasses import dataclass, replace
 from ortools.sat.python import cp_model
 
 from capacity.building import Piece, Sketch, build_wall, finish, sketch_of
-from capacity.cpsat import FreeBay, Model, Slot
+from capacity.cpsat import FreeBay, Linear, Model, Slot
 from capacity.effort import Effort
 from capacity.filling import Filling, fill, placeable
-from capacity.layout import Holding, Layout, WallLayout, value_of
+from capacity.layout import Bay, Holding, Layout, WallLayout, value_of
 from capacity.problem import OpeningKind, Problem
 from capacity.rule_of_thumb import rule_of_thumb, variants
 from capacity.towers import candidate_heights, groups_of, towers_of
 from capacity.verify import violations
 
-START_WORK = 1.0
+START_WORK = 0.2
 """Deterministic work to fill one start."""
 
-STEP_WORK = 1.0
+STEP_WORK = 0.3
 """Deterministic work to design one or two bays anew."""
 
-STEPS = 60
+STEPS = 8
 """Steps without a better layout after which the search ends, per wall at most six bays."""
 
-WHOLE_WORK = 20.0
+WHOLE_WORK = 6.0
 """Deterministic work on the whole problem at once, where it is small."""
 
 SMALL = 9_000
@@ -140,7 +140,9 @@ class _Search:
         for run in self.problem.runs:
             towers = towers_of(self.problem, groups_of(self.problem), run.depth)
             heights = candidate_heights(towers, self.problem.top)
-            total += _most_bays(self.problem, run.width) * _most_slots(self.problem, heights) * (len(towers) + len(heights))
+            total += (
+                _most_bays(self.problem, run.width) * _most_slots(self.problem, heights) * (len(towers) + len(heights))
+            )
         return total
 
     # ---- bound --------------------------------------------------------------------------------------
@@ -157,9 +159,7 @@ class _Search:
                 front = tower.width * (tower.need + rules.panel) // tower.pieces // _SQUARE
                 least[tower.group] = min(front, least.get(tower.group, front))
         room = max(self._front(owners) for owners in problem.corner_choices())
-        stored = [
-            model.new_int_var(0, group.count if index in least else 0, "") for index, group in enumerate(groups)
-        ]
+        stored = [model.new_int_var(0, group.count if index in least else 0, "") for index, group in enumerate(groups)]
         model.add(sum(least[index] * stored[index] for index in sorted(least)) <= room)
         model.maximize(sum(group.value * number for group, number in zip(groups, stored, strict=True)))
         solver, status = self.effort.solve(model, 1.0)
@@ -186,8 +186,8 @@ class _Search:
         groups: list[list[FreeBay]] = []
         firsts = [model.model.new_bool_var(f"corner {index}") for index in range(len(problem.corners))]
         for index, run in enumerate(problem.runs):
-            start: cp_model.LinearExprT = 0
-            end: cp_model.LinearExprT = run.width
+            start: Linear = 0
+            end: Linear = run.width
             for corner, first in zip(problem.corners, firsts, strict=True):
                 if corner.starts == index:
                     start = start + (problem.runs[corner.ends].depth + problem.rules.corner_access) * first
@@ -217,7 +217,7 @@ class _Search:
         self.bound = min(self.bound, int(solver.best_objective_bound + 1e-6))
         if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             owners = tuple(bool(solver.value(first)) for first in firsts)
-            self._accept(self._read(model, solver, {index: bays for index, bays in enumerate(groups)}, {}, owners))
+            self._accept(self._read(model, solver, dict(enumerate(groups)), {}, owners))
         self._report()
 
     def _step(self) -> bool:
@@ -240,14 +240,14 @@ class _Search:
         model.close(self.bound)
         for w, b in kept:
             model.hint_fixed_bay((w, b), best.walls[w].bays[b])
-        for bay, place in hints:
+        for new, place in hints:
             model.hint_free_bay(bay, self._tight(place[0], best.walls[place[0]].bays[place[1]]) if place else None)
         solver, status = self.effort.solve(model.model, STEP_WORK, least_seconds=0.1)
         if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             return False
         if int(solver.objective_value) <= self.value:
             return False
-        return self._accept(self._read(model, solver, free, {w: picked for w in free}, best.owners))
+        return self._accept(self._read(model, solver, free, dict.fromkeys(free, picked), best.owners))
 
     def _pick(self) -> set[tuple[int, int]]:
         """One or two bays, next to each other or anywhere."""
@@ -301,7 +301,7 @@ class _Search:
             model.model.add(bay.left + bay.width == high - thick).only_enforce_if(shared)
             model.model.add(bay.left + bay.width <= high - 2 * thick).only_enforce_if(~shared)
 
-    def _tight(self, w: int, bay):  # type: ignore[no-untyped-def]
+    def _tight(self, w: int, bay: Bay) -> Bay:
         """A bay with its openings lowered to what they need, as a hint."""
         sketch = sketch_of(self.problem, w, bay)
         pieces = iter([*([sketch.floor] if sketch.floor else []), *sketch.pieces])
@@ -345,9 +345,9 @@ class _Search:
             sketches: list[Sketch] = []
             if w in free:
                 new = [
-                    _sketch(solver, bay, [held[(w, n, i, "free")] for i in range(len(bay.slots) + 2)])
-                    for n, bay in enumerate(free[w])
-                    if solver.value(bay.used)
+                    _sketch(solver, made, [held[(w, n, i, "free")] for i in range(len(made.slots) + 2)])
+                    for n, made in enumerate(free[w])
+                    if solver.value(made.used)
                 ]
             else:
                 new = []
@@ -357,8 +357,7 @@ class _Search:
                 kept = replace(
                     bay,
                     openings=tuple(
-                        replace(opening, holds=held[((w, b), index)])  # type: ignore[index]
-                        for index, opening in enumerate(bay.openings)
+                        replace(opening, holds=held[((w, b), index)]) for index, opening in enumerate(bay.openings)
                     ),
                 )
                 sketches.append(sketch_of(self.problem, w, kept))

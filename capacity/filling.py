@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
 
-from capacity.cpsat import Model
+from capacity.cpsat import Model, Slot
 from capacity.effort import Effort
 from capacity.layout import Bay, Holding, Layout, value_of
 from capacity.problem import OpeningKind, Problem
@@ -69,9 +69,13 @@ def fill(problem: Problem, layout: Layout, effort: Effort, work: float = FILLING
         solver, status = effort.solve(model.model, work)
         found = int(solver.objective_value) if status in (cp_model.OPTIMAL, cp_model.FEASIBLE) else -1
         if found > kept:
-            slots = [((*key, index), slot) for (key, index), slot in model.fixed.items()]  # type: ignore[misc]
-            contents.update(model.contents(solver, slots))  # type: ignore[arg-type]
-            kept = found
+            slots: list[tuple[object, Slot]] = list(model.fixed.items())
+            held = model.contents(solver, slots)
+            for (w, b), bay in _bays(layout).items():
+                for index in range(len(bay.openings)):
+                    if ((w, b), index) in held:
+                        contents[(w, b, index)] = held[((w, b), index)]
+            kept = _value_in(problem, contents, places)  # at least what the solver had counted
         value += kept
         bound += kept if status == cp_model.OPTIMAL else min(most, int(solver.best_objective_bound + 1e-6))
     filled = layout.holding(contents)
@@ -82,7 +86,12 @@ def fill(problem: Problem, layout: Layout, effort: Effort, work: float = FILLING
 
 
 def fits(
-    problem: Problem, layout: Layout, counts: Sequence[int], kinds: Sequence[OpeningKind], effort: Effort, work: float
+    problem: Problem,
+    layout: Layout,
+    counts: Sequence[int],
+    kinds: Sequence[OpeningKind],
+    effort: Effort,
+    work: float,
 ) -> bool | None:
     """Whether so many pieces of every pile fit into the openings of these kinds; None when undecided.
 
@@ -95,9 +104,7 @@ def fits(
     kinds
         The kinds of opening, and so the things, that are asked about.
     """
-    wanted = [
-        count if thing.opening_kind in kinds else 0 for thing, count in zip(problem.things, counts, strict=True)
-    ]
+    wanted = [count if thing.opening_kind in kinds else 0 for thing, count in zip(problem.things, counts, strict=True)]
     if not any(wanted):
         return True
     model = Model(problem, wanted, must_store_all=True)

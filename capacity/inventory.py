@@ -11,11 +11,10 @@ from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
-from capacity.kinds import Kind, Shape, Store, find_kind, nearest_kinds, parse_kind_size, shape_of
-from capacity.sizes import SizeError
-
 from capacity.errors import Fault, InputError
 from capacity.files import read_text, write_text
+from capacity.kinds import Kind, Shape, Store, find_kind, nearest_kinds, parse_kind_size, shape_of
+from capacity.sizes import SizeError
 from capacity.units import PER_INCH, LengthError, Rounding, Ticks, Units, parse_length, shorten
 
 if TYPE_CHECKING:
@@ -147,9 +146,7 @@ def parse_inventory(text: str, units: Units, file: str = FILE_NAME) -> Inventory
     """Read the text of an inventory; see `read_inventory`."""
     lines = list(_records(text, file))
     if not lines:
-        raise InputError(
-            [Fault(file, "", "the file is empty; the first row must name the columns what, count")]
-        )
+        raise InputError([Fault(file, "", "the file is empty; the first row must name the columns what, count")])
     first_row, header = lines[0]
     names = [" ".join(name.split()).casefold() for name in header]
     faults = list(_header_faults(names, first_row, file))
@@ -167,17 +164,13 @@ def parse_inventory(text: str, units: Units, file: str = FILE_NAME) -> Inventory
             continue
         row = _Row(file, sheet_row, data_row, dict(zip(names, padded, strict=False)), units)
         if len(record) > len(header):
-            row.fault(
-                "", f"has {len(record)} cells, but there are {len(header)} columns; quote a text with a comma"
-            )
+            row.fault("", f"has {len(record)} cells, but there are {len(header)} columns; quote a text with a comma")
         pile = row.pile(owners)
         faults += row.faults
         if pile is not None:
             piles.append(pile)
     if not faults and len(piles) > MOST_PILES:
-        faults.append(
-            Fault(file, "", f"has {len(piles)} piles, at most {MOST_PILES} can be read; join equal ones")
-        )
+        faults.append(Fault(file, "", f"has {len(piles)} piles, at most {MOST_PILES} can be read; join equal ones"))
     if not faults and not piles:
         faults.append(Fault(file, "", "holds no pile; write one pile a row, such as sneakers,4"))
     if not faults and not any(pile.count for pile in piles):

@@ -39,12 +39,8 @@ class Store(StrEnum):
     DRAWER = "drawer"
 
 
-HowKnown = Literal[
-    "published", "computed", "common practice, no published source", "from memory", "our proposal"
-]
-Family = Literal[
-    "footwear", "boots", "bags and boxes", "folded", "short hanging", "long hanging", "small things"
-]
+HowKnown = Literal["published", "computed", "common practice, no published source", "from memory", "our proposal"]
+Family = Literal["footwear", "boots", "bags and boxes", "folded", "short hanging", "long hanging", "small things"]
 
 
 def _above_0(figure: Fraction) -> Fraction:
@@ -439,9 +435,7 @@ def _drop_in(row: Figures, size: ClothingSize) -> Fraction:
     if row.hang_rule:
         outseam = _waist_inseam(row, size)[1] + RISE_IN
         return outseam / 2 + 5 if row.hang_rule == "over the bar" else outseam + 4
-    return (_given(row.drop_in) + size.steps * row.drop_step_in + size.longer_in) * _share_of_stature(
-        row, size
-    )
+    return (_given(row.drop_in) + size.steps * row.drop_step_in + size.longer_in) * _share_of_stature(row, size)
 
 
 def _weight_kg(row: Figures, size: ClothingSize) -> float:

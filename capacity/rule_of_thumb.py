@@ -39,9 +39,7 @@ def _variants(problem: Problem, owners: tuple[bool, ...], spacings: tuple[int, .
                 yield _layout(problem, owners, spacing, odd_is_hung, long_rods)
 
 
-def _layout(
-    problem: Problem, owners: tuple[bool, ...], spacing: int, odd_is_hung: bool, long_rods: bool
-) -> Layout:
+def _layout(problem: Problem, owners: tuple[bool, ...], spacing: int, odd_is_hung: bool, long_rods: bool) -> Layout:
     wants_drawers = any(thing.opening_kind is OpeningKind.DRAWER for thing in problem.things)
     walls: list[WallLayout] = []
     bays_before = 0

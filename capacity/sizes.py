@@ -129,9 +129,7 @@ def near_text(number: Fraction) -> str:
 def _english(prefix: str, start: Fraction, least: str, most: str, wearer: Wearer | None) -> ShoeScale:
     """Make a scale in barleycorns: size = 3 x last [in] - start."""
     zero = start * BARLEYCORN_MM
-    return ShoeScale(
-        prefix, BARLEYCORN_MM, zero, ENGLISH_ALLOWANCE_MM, Fraction(least), Fraction(most), wearer
-    )
+    return ShoeScale(prefix, BARLEYCORN_MM, zero, ENGLISH_ALLOWANCE_MM, Fraction(least), Fraction(most), wearer)
 
 
 US_MEN = _english("US M", Fraction(24), "3", "18", "men")
@@ -164,9 +162,7 @@ EU_CHILD = ShoeScale("EU", PARIS_POINT_MM, Fraction(0), EU_ALLOWANCE_MM, Fractio
 MONDOPOINT = ShoeScale("Mondo", Fraction(1), Fraction(0), Fraction(0), Fraction(195), Fraction(350))
 """Mondopoint, ISO 9407: the size is the foot length in mm. Published."""
 
-MONDOPOINT_CHILD = ShoeScale(
-    "Mondo", Fraction(1), Fraction(0), Fraction(0), Fraction(80), Fraction(260), "child"
-)
+MONDOPOINT_CHILD = ShoeScale("Mondo", Fraction(1), Fraction(0), Fraction(0), Fraction(80), Fraction(260), "child")
 """The same scale, worn by a child."""
 
 _PLAIN_SIGNS = {"\u2019": "'", "\u00d7": "x", "½": " 1/2", "⅓": " 1/3", "⅔": " 2/3", "¼": " 1/4", "¾": " 3/4"}
@@ -341,9 +337,7 @@ def _shoe_parts(text: str) -> tuple[str, str, Fraction] | None:
 
 
 def _one_system(systems: list[str], mark: str, number: Fraction) -> tuple[str, str, Fraction] | None:
-    names = [
-        {"usa": "us", "eur": "eu", "mondopoint": "mondo", "mp": "mondo"}.get(name, name) for name in systems
-    ]
+    names = [{"usa": "us", "eur": "eu", "mondopoint": "mondo", "mp": "mondo"}.get(name, name) for name in systems]
     if names in (["mondo", "mm"], ["mondo", "cm"]):
         names = names[1:]
     if names == ["mondo"]:  # ski boots print it in cm
@@ -414,11 +408,7 @@ def _letter_steps(low: str) -> tuple[Fraction, bool] | None:
         return None
     count = int(match["count"]) if match["count"] else len(match["x"])
     base = match["base"] or "l"  # 2X is short for 2XL
-    if (
-        (match["count"] and match["x"] != "x")
-        or (base == "m" and count)
-        or (not match["base"] and not match["count"])
-    ):
+    if (match["count"] and match["x"] != "x") or (base == "m" and count) or (not match["base"] and not match["count"]):
         return None
     steps = {"s": -1 - count, "m": 0, "l": 1 + count}[base]
     if not -3 <= steps <= 6:
@@ -490,9 +480,7 @@ def _suit(low: str, wearer: str | None) -> ClothingSize | None:
         return _letter(low, wearer)
     _refuse_outside(low.upper(), "chest", Fraction(match[1]), Fraction(30), Fraction(60))
     longer = {"l": "long", "s": "short"}.get((match[2] or "r")[0])
-    return ClothingSize(
-        (Fraction(match[1]) - 40) / 4, longer_in=LONGER_CUT_IN[longer] if longer else Fraction(0)
-    )
+    return ClothingSize((Fraction(match[1]) - 40) / 4, longer_in=LONGER_CUT_IN[longer] if longer else Fraction(0))
 
 
 def _waist(low: str, wearer: str | None) -> ClothingSize | None:

@@ -34,7 +34,7 @@ from capacity.problem import (
 class Tower:
     """One column of one class of things; lengths in ticks.
 
-    `things` are the indices of the problem's things that it stands for; `need` is the least clear height of
+    `group` is the index of the things that it stands for; `need` is the least clear height of
     an opening that takes it; `pieces` the most that one column holds.
     """
 
@@ -70,7 +70,9 @@ def groups_of(problem: Problem, counts: Iterable[int] | None = None) -> tuple[Gr
             sizes: tuple[int, ...] = (thing.drop, thing.rod)
         else:
             sizes = (thing.width, thing.depth, thing.height, thing.most)
-        alike[(thing.store, sizes, thing.value, owner)].append(index)
+        # a stack or a row holds one pile, so only piles that stand or hang one beside the other are joined
+        single = thing.store is Store.HANG or (thing.store is Store.STAND and problem.rules.rows_deep == 1)
+        alike[(thing.store, sizes, thing.value, owner, None if single else index)].append(index)
     return tuple(
         Group(
             members=tuple(members),
@@ -101,7 +103,8 @@ def room_of(rules: Rules, kind: OpeningKind, width: int) -> int:
 
 def columns_needed(count: int, pieces_high: int, rows: int) -> int:
     """Columns that a pile takes: ceil(ceil(count / high) / rows), rules 4 and 5."""
-    return -(-(-(-count // pieces_high)) // rows)
+    stacks = -(-count // pieces_high)
+    return -(-stacks // rows)
 
 
 def drawer_depth(depth: int) -> int:

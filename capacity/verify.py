@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 
 from capacity.kinds import Store
 from capacity.layout import Bay, Holding, Layout, Opening
@@ -109,7 +110,7 @@ def _wall_filled_wrongly(
     if widths > end - start or bays[0].left - thick < start or bays[-1].left + bays[-1].width + thick > end:
         rule = "wall width" if (start, end) == (0, run.width) else "corner"
         yield Violation(rule, f"wall {name}", f"bays and uprights take {widths}, there are {end - start}")
-    for number, (bay, following) in enumerate(zip(bays, bays[1:], strict=False), start=1):
+    for number, (bay, following) in enumerate(pairwise(bays), start=1):
         between = following.left - (bay.left + bay.width)
         if between != thick and (between < 2 * thick or run.is_plain):
             yield Violation("upright thickness", f"wall {name}, after bay {number}", f"{between} for {thick}")

@@ -21,16 +21,27 @@ def rules(**changes: object) -> Rules:
     return Rules(**{**values, **changes})  # type: ignore[arg-type]
 
 
-def thing(row: int, store: str, count: int, *sizes: float, value: int = 2, most: int = 1, owner: str | None = None) -> Thing:
+def thing(
+    row: int, store: str, count: int, *sizes: float, value: int = 2, most: int = 1, owner: str | None = None
+) -> Thing:
     """A thing from inches: width, depth, height; for hanging: drop, rod."""
     ticks = [round(size * INCH) for size in sizes]
     width, depth, height, drop, rod = (0, 0, 0, *ticks) if store == "hang" else (*ticks, 0, 0)
     return Thing(row, f"pile {row}", count, value, owner, Store(store), width, depth, height, drop, rod, most)
 
 
-def run(name: str, width: float, depth: float = 15, ceiling: float = 96, right: float | None = None, *blocked: Box) -> Run:
+def run(
+    name: str, width: float, depth: float = 15, ceiling: float = 96, right: float | None = None, *blocked: Box
+) -> Run:
     """A wall from inches."""
-    return Run(name, round(width * INCH), round(depth * INCH), round(ceiling * INCH), round((right or ceiling) * INCH), blocked)
+    return Run(
+        name,
+        round(width * INCH),
+        round(depth * INCH),
+        round(ceiling * INCH),
+        round((right or ceiling) * INCH),
+        blocked,
+    )
 
 
 def box(left: float, width: float, bottom: float, height: float) -> Box:
@@ -38,12 +49,16 @@ def box(left: float, width: float, bottom: float, height: float) -> Box:
     return Box(*(round(number * INCH) for number in (left, left + width, bottom, bottom + height)))
 
 
-def problem(things: list[Thing], runs: list[Run], corners: tuple[Corner, ...] = (), top: float = 84, **changes: object) -> Problem:
+def problem(
+    things: list[Thing], runs: list[Run], corners: tuple[Corner, ...] = (), top: float = 84, **changes: object
+) -> Problem:
     """A problem from inches."""
     return Problem(tuple(things), tuple(runs), corners, rules(**changes), round(top * INCH))
 
 
-def random_things(chance: random.Random, classes: int, most_count: int, owners: tuple[str | None, ...] = (None,)) -> list[Thing]:
+def random_things(
+    chance: random.Random, classes: int, most_count: int, owners: tuple[str | None, ...] = (None,)
+) -> list[Thing]:
     """Piles of a household: about half stand, the rest is stacked, hung and laid in drawers."""
 
     def between(low: float, high: float, step: float = 0.25) -> float:

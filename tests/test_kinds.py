@@ -270,9 +270,7 @@ def test_a_longer_foot_never_takes_less_room(kind: Kind, wearer: Wearer) -> None
     assert all(a < b for a, b in zip(shapes[0][:3], shapes[-1][:3], strict=True))
 
 
-@pytest.mark.parametrize(
-    ("kind", "store"), LETTERED, ids=[f"{kind.name} {store}" for kind, store in LETTERED]
-)
+@pytest.mark.parametrize(("kind", "store"), LETTERED, ids=[f"{kind.name} {store}" for kind, store in LETTERED])
 def test_a_larger_letter_never_takes_less_room(kind: Kind, store: Store) -> None:
     shapes = [dimensions(shape_of(kind, parse_kind_size(kind, text), store)) for text in LETTERS]
     for small, large in pairwise(shapes):

@@ -134,12 +134,8 @@ def test_breadth_at_the_mean_foot_is_the_mean_breadth(
     assert foot_breadth_mm(Fraction(length) + 1, wearer) - value == Fraction(slope)
 
 
-@pytest.mark.parametrize(
-    ("wearer", "length", "printed"), [("men", "271.2", "131"), ("women", "246.3", "125")]
-)
-def test_a_shaft_at_the_mean_foot_is_the_mean_calf_and_20_mm(
-    wearer: Wearer, length: str, printed: str
-) -> None:
+@pytest.mark.parametrize(("wearer", "length", "printed"), [("men", "271.2", "131"), ("women", "246.3", "125")])
+def test_a_shaft_at_the_mean_foot_is_the_mean_calf_and_20_mm(wearer: Wearer, length: str, printed: str) -> None:
     """(392.3 + 20) / pi = 131.2 mm, (373.3 + 20) / pi = 125.2 mm, by hand."""
     assert agrees(shaft_diameter_mm(Fraction(length), wearer), printed)
 

@@ -1,0 +1,205 @@
+"""The command line: `capacity start | count | fit | compare DIR`."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+import threading
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from capacity import __version__
+from capacity.errors import InputError
+from capacity.samples import DEFAULT, SAMPLES, start_folder
+
+if TYPE_CHECKING:
+    from capacity.effort import Effort, Progress
+    from capacity.inventory import Inventory
+    from capacity.plan import Plan
+
+DONE, FELL_SHORT, BAD_INPUT, INTERRUPTED = 0, 1, 2, 130
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command; returns the exit code."""
+    options = _parser().parse_args(arguments)
+    try:
+        code: int = options.run(options)
+    except InputError as error:
+        for fault in error.faults:
+            print(fault, file=sys.stderr)
+        return BAD_INPUT
+    except KeyboardInterrupt:
+        print("interrupted before there was a plan to keep", file=sys.stderr)
+        return INTERRUPTED
+    return code
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="capacity", description="From a counted wardrobe to a closet layout in which everything fits."
+    )
+    parser.add_argument("--version", action="version", version=f"capacity {__version__}")
+    commands = parser.add_subparsers(required=True, metavar="COMMAND")
+    start = _command(commands, "start", _start, "make a makeover folder to fill in; never overwrites")
+    start.add_argument("--sample", default=DEFAULT, metavar="NAME", help=f"one of {', '.join(SAMPLES)}")
+    _command(commands, "count", _count, "the tally: piles, owners, rod length and shelf run that they need")
+    fit = _command(commands, "fit", _fit, "find a layout, write plan.json, print before and after")
+    fit.add_argument("--seconds", type=_seconds, metavar="N", help="stop after N seconds with the best plan so far")
+    fit.add_argument("--seed", type=int, default=0, metavar="N", help="seed of everything random (default 0)")
+    _command(commands, "compare", _compare, "before and after again from plan.json, by kind and owner")
+    return parser
+
+
+def _command(commands: Any, name: str, run: Any, words: str) -> argparse.ArgumentParser:
+    example = f"example: capacity {name} my-closet"
+    parser: argparse.ArgumentParser = commands.add_parser(name, help=words, description=words, epilog=example)
+    parser.add_argument("folder", type=Path, metavar="DIR", help="the makeover folder")
+    parser.add_argument("--json", action="store_true", help="print one JSON document and nothing else")
+    parser.set_defaults(run=run)
+    return parser
+
+
+def _seconds(text: str) -> float:
+    seconds = float(text)
+    if not 0 < seconds <= 86_400:
+        msg = "expected seconds above 0"
+        raise argparse.ArgumentTypeError(msg)
+    return seconds
+
+
+def _start(options: argparse.Namespace) -> int:
+    files = start_folder(options.folder, options.sample)
+    if options.json:
+        print(json.dumps({"written": [str(file) for file in files]}))
+    else:
+        for file in files:
+            print(f"wrote {file}")
+    return DONE
+
+
+def _count(options: argparse.Namespace) -> int:
+    from capacity.kinds import Store
+    from capacity.solving import read_folder
+    from capacity.units import feet_or_metres
+
+    closet, inventory = read_folder(options.folder)
+    hung = [pile for pile in inventory.piles if pile.store is Store.HANG]
+    stood = [pile for pile in inventory.piles if pile.store is Store.STAND]
+    stacked = [pile for pile in inventory.piles if pile.store is Store.STACK]
+    rod = sum(pile.shape.rod * pile.count for pile in hung)
+    shelf = sum(pile.shape.width * pile.count for pile in stood)
+    shelf += sum(pile.shape.width * -(-pile.count // pile.shape.most) for pile in stacked)
+    owners = {owner: sum(p.count for p in inventory.piles if p.owner == owner) for owner in inventory.owners}
+    shared = sum(pile.count for pile in inventory.piles if pile.owner is None)
+    if options.json:
+        answer = {
+            "piles": len(inventory.piles),
+            "pieces": inventory.pieces,
+            "owners": owners,
+            "shared": shared,
+        }
+        print(json.dumps({**answer, "units": closet.units, "rod_ticks": rod, "shelf_ticks": shelf}))
+        return DONE
+    print(f"{len(inventory.piles)} piles, {inventory.pieces} pieces")
+    for owner, pieces in owners.items():
+        print(f"  {owner}: {pieces}")
+    if shared:
+        print(f"  shared: {shared}")
+    print(f"rod length needed: {feet_or_metres(rod, closet.units)}")
+    print(f"shelf run needed: {feet_or_metres(shelf, closet.units)}")
+    return DONE
+
+
+def _fit(options: argparse.Namespace) -> int:
+    from capacity.effort import Effort
+    from capacity.files import require_writable
+    from capacity.plan import FILE_NAME, write_plan
+    from capacity.solving import fingerprint, make_plan, read_folder
+
+    closet, inventory = read_folder(options.folder)
+    require_writable(options.folder)
+    effort = Effort(options.seconds, options.seed, on_progress=_show if sys.stderr.isatty() else None)
+    inputs = fingerprint(options.folder)
+    plan, interrupted = _in_background(effort, lambda: make_plan(closet, inventory, effort, inputs))
+    write_plan(plan, options.folder / FILE_NAME)
+    _print_plan(plan, inventory, options.json)
+    if interrupted:
+        return INTERRUPTED
+    return FELL_SHORT if plan.left_out else DONE
+
+
+def _in_background(effort: Effort, work: Any) -> tuple[Plan, bool]:
+    """Run the search in a thread, so that Ctrl-C reaches us and the best plan so far is kept."""
+    results: list[Plan] = []
+    errors: list[BaseException] = []
+
+    def run() -> None:
+        try:
+            results.append(work())
+        except BaseException as error:  # handed on to the waiting thread below
+            errors.append(error)
+
+    thread = threading.Thread(target=run, daemon=True)
+    thread.start()
+    interrupted = False
+    while thread.is_alive():
+        try:
+            thread.join(0.1)
+        except KeyboardInterrupt:
+            if interrupted:
+                raise
+            interrupted = True
+            effort.stop()
+    if errors:
+        raise errors[0]
+    return results[0], interrupted
+
+
+def _show(progress: Progress) -> None:
+    line = f"{progress.seconds:6.1f} s  {progress.doing}"
+    if progress.stored:
+        line += f": stored {progress.stored}, could hold at most {progress.bound}"
+    print(line, file=sys.stderr)
+
+
+def _compare(options: argparse.Namespace) -> int:
+    from capacity.plan import FILE_NAME, read_plan
+    from capacity.solving import fingerprint, read_folder
+
+    _, inventory = read_folder(options.folder)
+    plan = read_plan(options.folder / FILE_NAME)
+    if plan.inputs != fingerprint(options.folder):
+        print(
+            "the count or the closet has changed since this layout was found; run `capacity fit`",
+            file=sys.stderr,
+        )
+        return FELL_SHORT
+    _print_plan(plan, inventory, options.json)
+    return FELL_SHORT if plan.left_out else DONE
+
+
+def _print_plan(plan: Plan, inventory: Inventory, as_json: bool) -> None:
+    from capacity.comparing import comparison, headline, proof
+    from capacity.plan import format_plan
+
+    if as_json:
+        sys.stdout.write(format_plan(plan))
+        return
+    print(headline(plan))
+    print(proof(plan))
+    more = plan.value.stored - plan.rule_of_thumb
+    print(f"Against the rule of thumb (equal shelves, half the wall double-hung): {more:+d} of {plan.rule_of_thumb}.")
+    if plan.stopped_early:
+        print("Stopped early; this is the best plan so far.")
+    for item in plan.left_out:
+        print(f"left out: {item.count} x {inventory.pile(item.row).name} ({item.reason})")
+    for by in ("kind", "owner"):
+        print()
+        print(comparison(plan, inventory, by).to_string(index=False))
+
+
+if __name__ == "__main__":
+    sys.exit(main())

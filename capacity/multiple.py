@@ -1,0 +1,74 @@
+"""The capacity multiple of given openings: how much of every pile they hold at once."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from capacity.effort import Effort
+from capacity.filling import fits
+from capacity.layout import Layout
+from capacity.problem import OpeningKind, Problem
+
+TEST_WORK = 1.0
+"""Deterministic work for one test of a multiple."""
+
+MOST = 20_000
+"""Largest q looked at: room for twenty times the household is room enough."""
+
+
+@dataclass(frozen=True, slots=True)
+class Multiple:
+    """Largest q for which floor(q * count / 1000) of every pile fits: between `low` and `high` thousandths.
+
+    `limit` is the row of a pile that one more step would leave without a place; None when nothing limits it.
+    """
+
+    low: int
+    high: int
+    limit: int | None
+
+
+def multiples(problem: Problem, layout: Layout, effort: Effort) -> dict[OpeningKind, Multiple]:
+    """The multiple of each kind of opening for which the household has things; the least is the closet's."""
+    kinds = [kind for kind in OpeningKind if any(thing.opening_kind is kind for thing in problem.things)]
+    if problem.rules.owners_apart:  # bays tie the kinds together, so one test asks for all
+        joint = _multiple(problem, layout, tuple(OpeningKind), effort)
+        return dict.fromkeys(kinds, joint)
+    return {kind: _multiple(problem, layout, (kind,), effort) for kind in kinds}
+
+
+def scaled(problem: Problem, q: int) -> list[int]:
+    """floor(q * count / 1000) pieces of each thing."""
+    return [q * thing.count // 1000 for thing in problem.things]
+
+
+def _multiple(problem: Problem, layout: Layout, kinds: tuple[OpeningKind, ...], effort: Effort) -> Multiple:
+    counts = sorted({thing.count for thing in problem.things if thing.opening_kind in kinds and thing.count})
+    # only where some floor steps up does anything change
+    steps = sorted({-(-1000 * j // n) for n in counts for j in range(1, MOST * n // 1000 + 1)})
+    fitting, failing = -1, len(steps)  # indices: steps[fitting] fits, steps[failing] does not
+    undecided: set[int] = set()
+    while failing - fitting > 1:
+        middle = (fitting + failing) // 2
+        answer = fits(problem, layout, scaled(problem, steps[middle]), kinds, effort, TEST_WORK)
+        if answer is True:
+            fitting = middle
+        else:
+            failing = middle
+            if answer is None:
+                undecided.add(middle)
+    proven = failing
+    while proven in undecided and proven < len(steps) - 1:
+        # monotone: find the first step that certainly fails
+        proven += max(1, (len(steps) - proven) // 2)
+        answer = fits(problem, layout, scaled(problem, steps[min(proven, len(steps) - 1)]), kinds, effort, TEST_WORK)
+        if answer is False:
+            break
+    low = steps[failing] - 1 if failing < len(steps) else MOST
+    high = steps[min(proven, len(steps) - 1)] - 1 if proven < len(steps) else MOST
+    return Multiple(low, max(low, high), _limit(problem, steps[failing]) if failing < len(steps) else None)
+
+
+def _limit(problem: Problem, q: int) -> int | None:
+    stepping = [thing for thing in problem.things if q * thing.count // 1000 > (q - 1) * thing.count // 1000]
+    return max(stepping, key=lambda thing: max(thing.width, thing.rod), default=problem.things[0]).row

@@ -1,0 +1,186 @@
+"""What `capacity fit` found: the record that becomes `plan.json`."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
+
+from capacity.errors import Fault, InputError
+from capacity.files import read_text, write_text
+from capacity.layout import Holding, Layout
+from capacity.problem import DRAWER_RULE
+from capacity.units import Ticks, Units, to_number
+
+FILE_NAME = "plan.json"
+MOST_BYTES = 20_000_000
+
+
+class _Record(BaseModel):
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class PlanHolding(_Record):
+    """Pieces of one data row of the inventory in one opening."""
+
+    row: int
+    count: int
+    turned: bool
+
+
+class PlanOpening(_Record):
+    """One opening; lengths in the plan's units."""
+
+    kind: Literal["shelf", "hang", "drawer"]
+    bottom: float
+    height: float
+    holds: tuple[PlanHolding, ...]
+
+
+class PlanBay(_Record):
+    """One bay; lengths in the plan's units."""
+
+    left: float
+    width: float
+    depth: float
+    openings: tuple[PlanOpening, ...]
+
+
+class PlanWall(_Record):
+    """One wall."""
+
+    name: str
+    bays: tuple[PlanBay, ...]
+
+
+class LeftOut(_Record):
+    """Pieces that have no place."""
+
+    row: int
+    count: int
+    reason: Literal["no room", "larger than any opening"]
+
+
+class PlanValue(_Record):
+    """The first goal."""
+
+    stored: int
+    all: int
+    bound: int
+    status: Literal["optimal", "feasible"]
+
+
+class PlanGoal(_Record):
+    """One goal with its value, proven bound and status; a bound that nobody has proven is null."""
+
+    name: str
+    value: float
+    bound: float | None
+    status: Literal["optimal", "feasible"]
+
+
+class KindMultiple(_Record):
+    """The capacity multiple of one kind of opening; an interval when a test was not decided."""
+
+    low: float
+    high: float
+    limited_by_row: int | None
+
+
+class PlanSide(_Record):
+    """Before or after: what the closet stores when filled as well as possible."""
+
+    value: int
+    value_bound: int
+    capacity_multiple: float
+    capacity_multiple_at_most: float
+    multiples: dict[str, KindMultiple]
+    stored: int
+    pieces: int
+    walls: tuple[PlanWall, ...]
+
+
+class Plan(_Record):
+    """The whole answer."""
+
+    schema_name: Annotated[Literal["capacity.plan/1"], Field(alias="schema")] = "capacity.plan/1"
+    units: Units
+    name: str
+    inputs: str
+    corners: tuple[str, ...]
+    walls: tuple[PlanWall, ...]
+    left_out: tuple[LeftOut, ...]
+    value: PlanValue
+    goals: tuple[PlanGoal, ...]
+    before: PlanSide
+    after: PlanSide
+    rule_of_thumb: int
+    drawer_rule: str = DRAWER_RULE
+    seconds: float
+    seed: int
+    stopped_early: bool
+
+    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True)
+
+
+def plan_walls(layout: Layout, units: Units) -> tuple[PlanWall, ...]:
+    """The walls of a layout as the plan writes them."""
+
+    def number(length: int) -> float:
+        return to_number(Ticks(length), units)
+
+    def holding(item: Holding) -> PlanHolding:
+        return PlanHolding(row=item.row, count=item.count, turned=item.turned)
+
+    return tuple(
+        PlanWall(
+            name=wall.name,
+            bays=tuple(
+                PlanBay(
+                    left=number(bay.left),
+                    width=number(bay.width),
+                    depth=number(bay.depth),
+                    openings=tuple(
+                        PlanOpening(
+                            kind=opening.kind.value,
+                            bottom=number(opening.bottom),
+                            height=number(opening.height),
+                            holds=tuple(holding(item) for item in opening.holds),
+                        )
+                        for opening in bay.openings
+                    ),
+                )
+                for bay in wall.bays
+            ),
+        )
+        for wall in layout.walls
+    )
+
+
+def format_plan(plan: Plan) -> str:
+    """The text of `plan.json`."""
+    return json.dumps(plan.model_dump(mode="json", by_alias=True), indent=1, ensure_ascii=False) + "\n"
+
+
+def write_plan(plan: Plan, path: Path) -> None:
+    """Write the plan, whole or not at all."""
+    write_text(path, format_plan(plan))
+
+
+def read_plan(path: Path) -> Plan:
+    """Read a plan back.
+
+    Raises
+    ------
+    InputError
+        When there is none, or it is not a plan of this schema.
+    """
+    try:
+        return Plan.model_validate_json(read_text(path, MOST_BYTES))
+    except ValidationError as error:
+        item = error.errors(include_url=False)[0]
+        where = ", ".join(str(part) for part in item["loc"])
+        problem = f"is not a plan of this version ({item['msg']}); run `capacity fit` again"
+        raise InputError([Fault(path.name, where, problem)]) from None

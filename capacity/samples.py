@@ -1,0 +1,42 @@
+"""The makeover folders that come with the program."""
+
+from __future__ import annotations
+
+from importlib import resources
+from pathlib import Path
+
+from capacity.errors import Fault, InputError
+from capacity.files import write_text
+
+SAMPLES = ("couple-walk-in", "family-walk-in", "published-count", "six-foot-reach-in")
+DEFAULT = "six-foot-reach-in"
+FILES = ("inventory.csv", "closet.toml")
+
+
+def start_folder(folder: Path, sample: str = DEFAULT) -> tuple[Path, ...]:
+    """Make a makeover folder from a sample; never overwrites.
+
+    Raises
+    ------
+    InputError
+        When the sample is not known, a file is already there, or the folder cannot be written.
+    """
+    if sample not in SAMPLES:
+        raise InputError([Fault("--sample", "", f'"{sample}" is not a sample; the samples: {", ".join(SAMPLES)}')])
+    there = [name for name in FILES if (folder / name).exists()]
+    if there:
+        raise InputError([Fault(name, "", f"is already in {folder}; nothing is overwritten") for name in there])
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise InputError([Fault(str(folder), "", f"cannot be made: {error.strerror}")]) from None
+    for name in FILES:
+        write_text(folder / name, _text(sample, name))
+    return tuple(folder / name for name in FILES)
+
+
+def _text(sample: str, name: str) -> str:
+    beside = Path(__file__).resolve().parent.parent / "inventory_samples" / sample / name
+    if beside.is_file():
+        return beside.read_text(encoding="utf-8")
+    return (resources.files("capacity") / "inventory_samples" / sample / name).read_text(encoding="utf-8")

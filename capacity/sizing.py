@@ -1,0 +1,75 @@
+"""From the user's two files to the problem: `closet.toml` and `inventory.csv` as things, runs and rules."""
+
+from __future__ import annotations
+
+from capacity.closet import Closet, Wall
+from capacity.inventory import Inventory
+from capacity.layout import Bay, Layout, Opening, WallLayout
+from capacity.problem import Box, Corner, OpeningKind, Problem, Rules, Run, Thing
+
+
+def size_problem(closet: Closet, inventory: Inventory) -> Problem:
+    """The problem that a household's files pose; piles without a piece are left out."""
+    names = [wall.name for wall in closet.wall]
+    wishes = closet.wishes
+    return Problem(
+        things=tuple(
+            Thing(
+                pile.row, pile.name, pile.count, pile.use.value_per_piece, pile.owner, pile.store,
+                pile.shape.width, pile.shape.depth, pile.shape.height, pile.shape.drop, pile.shape.rod,
+                pile.shape.most,
+            )
+            for pile in inventory.piles
+            if pile.count
+        ),
+        runs=tuple(_run(wall, closet) for wall in closet.wall),
+        corners=tuple(
+            Corner(index, names.index(wall.corner)) for index, wall in enumerate(closet.wall) if wall.corner
+        ),
+        rules=Rules(
+            closet.panel.thickness, wishes.toe_kick, wishes.gap, wishes.hang_allowance, wishes.min_bay,
+            wishes.max_shelf, wishes.max_rod, wishes.rows_deep, wishes.corner_access, wishes.owners_apart,
+            wishes.spare_share,
+        ),
+        top=closet.top,
+    )  # fmt: skip
+
+
+def _run(wall: Wall, closet: Closet) -> Run:
+    left, right = wall.ceiling or (closet.ceiling, closet.ceiling)
+    return Run(
+        name=wall.name,
+        width=wall.clear_width,
+        depth=wall.depth,
+        ceiling_left=min(left, closet.ceiling),
+        ceiling_right=min(right, closet.ceiling),
+        blocked=tuple(
+            Box(part.left, part.left + part.width, part.bottom, part.bottom + part.height) for part in wall.blocked
+        ),
+    )
+
+
+def todays_layout(closet: Closet) -> Layout:
+    """Today's bays and openings as a layout with nothing in it, in the order of the walls."""
+    return Layout(
+        tuple(
+            WallLayout(
+                wall.name,
+                tuple(
+                    Bay(
+                        bay.left,
+                        bay.width,
+                        bay.depth,
+                        tuple(
+                            Opening(OpeningKind(opening.kind), opening.bottom, opening.height)
+                            for opening in sorted(bay.openings, key=lambda opening: opening.bottom)
+                        ),
+                    )
+                    for bay in sorted(closet.before, key=lambda bay: bay.left)
+                    if bay.wall == wall.name
+                ),
+            )
+            for wall in closet.wall
+        ),
+        tuple(True for wall in closet.wall if wall.corner),
+    )

@@ -1,0 +1,128 @@
+"""From a makeover folder to a plan: read, size, fill today's closet, design, verify, score both alike."""
+
+from __future__ import annotations
+
+import hashlib
+from pathlib import Path
+from typing import Literal
+
+from capacity import closet as closet_file
+from capacity import inventory as inventory_file
+from capacity.closet import Closet, read_closet
+from capacity.design import design
+from capacity.effort import Effort
+from capacity.errors import Fault, InputError
+from capacity.filling import Filling, fill, placeable
+from capacity.inventory import Inventory, read_inventory
+from capacity.layout import panel_area
+from capacity.multiple import Multiple, multiples
+from capacity.plan import KindMultiple, LeftOut, Plan, PlanGoal, PlanSide, PlanValue, plan_walls
+from capacity.problem import Problem
+from capacity.sizing import size_problem, todays_layout
+from capacity.units import PER_INCH, PER_MM
+from capacity.verify import filling_violations, stored_value, violations
+
+
+def read_folder(folder: Path) -> tuple[Closet, Inventory]:
+    """Read both files of a makeover folder, the faults of both at once."""
+    faults: list[Fault] = []
+    closet = inventory = None
+    try:
+        closet = read_closet(folder / closet_file.FILE_NAME)
+    except InputError as error:
+        faults += error.faults
+    try:
+        inventory = read_inventory(folder / inventory_file.FILE_NAME, closet.units if closet else "in")
+    except InputError as error:
+        faults += error.faults
+    if closet is None or inventory is None:
+        raise InputError(faults)
+    return closet, inventory
+
+
+def fingerprint(folder: Path) -> str:
+    """A digest of both files, by which a plan can tell that it is stale."""
+    digest = hashlib.sha256()
+    for name in (closet_file.FILE_NAME, inventory_file.FILE_NAME):
+        digest.update((folder / name).read_bytes())
+    return digest.hexdigest()
+
+
+def make_plan(closet: Closet, inventory: Inventory, effort: Effort, inputs: str = "") -> Plan:
+    """Find a layout, prove what can be proven, and score it and today's closet by the same rules.
+
+    Raises
+    ------
+    AssertionError
+        When the checker disagrees with the search, which is a defect of this program.
+    """
+    problem = size_problem(closet, inventory)
+    today = todays_layout(closet)
+    effort.report("filling today's closet", 0, problem.value_of_all, problem.value_of_all)
+    before = fill(problem, today, effort)
+    before_side = _side(closet, problem, before, effort)
+    found = design(problem, effort, before.layout if any(wall.bays for wall in today.walls) else None)
+    after = Filling(found.layout, found.value, found.value)
+    broken = [*violations(problem, after.layout), *filling_violations(problem, before.layout)]
+    if broken or stored_value(problem, after.layout) != after.value:
+        msg = "the checker refuses the plan: " + "; ".join(str(item) for item in broken)
+        raise AssertionError(msg)
+    after_side = _side(closet, problem, after, effort)
+    area = panel_area(problem, after.layout)
+    unit = PER_INCH if closet.units == "in" else PER_MM
+    status: Literal["optimal", "feasible"] = "optimal" if found.value == found.bound else "feasible"
+    names = [run.name for run in problem.runs]
+    return Plan(
+        units=closet.units,
+        name=closet.name,
+        inputs=inputs,
+        corners=tuple(
+            names[corner.ends if first else corner.starts]
+            for corner, first in zip(problem.corners, after.layout.owners, strict=True)
+        ),
+        walls=plan_walls(after.layout, closet.units),
+        left_out=_left_out(problem, after),
+        value=PlanValue(stored=found.value, all=problem.value_of_all, bound=found.bound, status=status),
+        goals=(
+            PlanGoal(name="stored value", value=found.value, bound=found.bound, status=status),
+            PlanGoal(name="capacity multiple", value=after_side.capacity_multiple, bound=None, status="feasible"),
+            PlanGoal(name="panel area", value=round(area / unit**2, 3), bound=None, status="feasible"),
+        ),
+        before=before_side,
+        after=after_side,
+        rule_of_thumb=found.comparator.value,
+        seconds=round(effort.seconds, 3),
+        seed=effort.seed,
+        stopped_early=effort.was_cut_short,
+    )
+
+
+def _side(closet: Closet, problem: Problem, filling: Filling, effort: Effort) -> PlanSide:
+    each = multiples(problem, filling.layout, effort)
+    return PlanSide(
+        value=filling.value,
+        value_bound=filling.bound,
+        capacity_multiple=min((item.low for item in each.values()), default=0) / 1000,
+        capacity_multiple_at_most=min((item.high for item in each.values()), default=0) / 1000,
+        multiples={kind.value: _kind_multiple(item) for kind, item in sorted(each.items())},
+        stored=sum(filling.layout.stored().values()),
+        pieces=sum(thing.count for thing in problem.things),
+        walls=plan_walls(filling.layout, closet.units),
+    )
+
+
+def _kind_multiple(item: Multiple) -> KindMultiple:
+    return KindMultiple(low=item.low / 1000, high=item.high / 1000, limited_by_row=item.limit)
+
+
+def _left_out(problem: Problem, after: Filling) -> tuple[LeftOut, ...]:
+    stored = after.layout.stored()
+    return tuple(
+        LeftOut(
+            row=thing.row,
+            count=thing.count - stored[thing.row],
+            reason="no room" if able else "larger than any opening",
+        )
+        for thing, able in zip(problem.things, placeable(problem), strict=True)
+        if stored[thing.row] < thing.count
+    )
