@@ -349,12 +349,12 @@ def _before_faults(closet: Closet) -> Iterator[tuple[str, str]]:
         placed[bay.wall].append((number, bay.left, bay.left + bay.width))
         ceiling = max(wall.ceiling) if wall.ceiling else closet.ceiling
         for index, opening in enumerate(bay.openings, start=1):
-            end = opening.bottom + opening.height
-            if end > ceiling:
+            upper = opening.bottom + opening.height
+            if upper > ceiling:
                 yield (
                     f"{place}, opening {index}",
-                    f"ends at {show(end)}, above the ceiling of {show(ceiling)}",
+                    f"ends at {show(upper)}, above the ceiling of {show(ceiling)}",
                 )
             for below, lower in enumerate(bay.openings[: index - 1], start=1):
-                if opening.bottom < lower.bottom + lower.height and lower.bottom < end:
+                if opening.bottom < lower.bottom + lower.height and lower.bottom < upper:
                     yield f"{place}, opening {index}", f"overlaps opening {below} of the same bay"

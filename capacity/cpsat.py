@@ -280,12 +280,7 @@ class Model:
 
     def _above_slot(self, number: int, run_index: int, width: Var, left: Var | None, used: Var) -> Slot:
         """The opening above the top panel; which things it takes depends on the ceiling there."""
-        model, rules, run, top = (
-            self.model,
-            self.problem.rules,
-            self.problem.runs[run_index],
-            self.problem.top,
-        )
+        run, top = self.problem.runs[run_index], self.problem.top
         highest = max(run.ceiling_left, run.ceiling_right) - top
         needs = [item for item in candidate_heights(self.towers(run.depth), highest) if item[0] is OpeningKind.SHELF]
         slot = self._free_slot(f"above {number}", needs, width, used, run.depth)

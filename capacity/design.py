@@ -241,7 +241,7 @@ class _Search:
         for w, b in kept:
             model.hint_fixed_bay((w, b), best.walls[w].bays[b])
         for new, place in hints:
-            model.hint_free_bay(bay, self._tight(place[0], best.walls[place[0]].bays[place[1]]) if place else None)
+            model.hint_free_bay(new, self._tight(place[0], best.walls[place[0]].bays[place[1]]) if place else None)
         solver, status = self.effort.solve(model.model, STEP_WORK, least_seconds=0.1)
         if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             return False
@@ -351,13 +351,13 @@ class _Search:
                 ]
             else:
                 new = []
-            for b, bay in enumerate(wall.bays):
+            for b, old in enumerate(wall.bays):
                 if w in free and ((w, b) in picked.get(w, set()) or not picked):
                     continue
                 kept = replace(
-                    bay,
+                    old,
                     openings=tuple(
-                        replace(opening, holds=held[((w, b), index)]) for index, opening in enumerate(bay.openings)
+                        replace(opening, holds=held[((w, b), index)]) for index, opening in enumerate(old.openings)
                     ),
                 )
                 sketches.append(sketch_of(self.problem, w, kept))

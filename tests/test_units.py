@@ -1,0 +1,61 @@
+"""Lengths: every spelling, exact ticks, stated rounding, and printing that reads back."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from capacity.units import LengthError, Rounding, Ticks, format_length, from_number, parse_length, to_number
+
+
+@pytest.mark.parametrize(
+    ("text", "ticks"),
+    [
+        ("14", 113_792), ("14.5", 117_856), ("14 1/2", 117_856), ('14-1/2"', 117_856), ("3' 2 1/2\"", 312_928),
+        ("3 ft 2.5 in", 312_928), ("368 mm", 117_760), ("36.8 cm", 117_760), ("23/32", 5_842), ("3½", 28_448),
+        ("5′ 6″", 536_448), ("36,8 cm", 117_760), ("1.2 m", 384_000),
+    ],
+)  # fmt: skip
+def test_every_spelling_reads_to_its_exact_ticks(text: str, ticks: int) -> None:
+    """By hand: 1 in = 8128 ticks, 1 mm = 320 ticks."""
+    assert parse_length(text, "in", Rounding.UP) == ticks == parse_length(text, "in", Rounding.DOWN)
+
+
+def test_a_bare_number_is_in_the_folders_units() -> None:
+    assert parse_length(368, "mm", Rounding.DOWN) == parse_length("368 mm", "in", Rounding.DOWN)
+
+
+def test_part_of_a_tick_goes_the_stated_way() -> None:
+    assert parse_length("1/3 mm", "in", Rounding.DOWN) == 106
+    assert parse_length("1/3 mm", "in", Rounding.UP) == 107
+    assert parse_length("1/3 mm", "in", Rounding.NEAREST) == 107
+
+
+@pytest.mark.parametrize(
+    ("text", "reason"),
+    [
+        ("", "empty"), ("x", "not a length"), ("-3", "negative"), ("1/0", "divides by zero"), ("1,000", "thousands"),
+        ("3 in 2 ft", "not one length"), ("1e5", "unknown unit"), ("9999 m", "longer than 100 m"), ("14-", "not one"),
+    ],
+)  # fmt: skip
+def test_what_is_no_length_is_refused_in_words(text: str, reason: str) -> None:
+    with pytest.raises(LengthError, match=reason):
+        parse_length(text, "in", Rounding.UP)
+
+
+@pytest.mark.parametrize("value", [float("nan"), float("inf"), True, 1e308])
+def test_no_strange_number_is_a_length(value: float) -> None:
+    with pytest.raises(LengthError):
+        parse_length(value, "in", Rounding.UP)
+
+
+@given(st.integers(0, 30_000_000), st.sampled_from(["in", "mm"]), st.sampled_from(list(Rounding)))
+def test_what_is_printed_reads_back(ticks: int, units: str, rounding: Rounding) -> None:
+    text = format_length(Ticks(ticks), units)  # type: ignore[arg-type]
+    assert parse_length(text, units, rounding) == ticks  # type: ignore[arg-type]
+    assert from_number(to_number(Ticks(ticks), units), units) == ticks  # type: ignore[arg-type]
+
+
+def test_fractions_are_in_lowest_terms() -> None:
+    assert format_length(Ticks(8128 * 14 + 8128 // 2), "in") == "1' 2 1/2\""

@@ -1,0 +1,148 @@
+"""The checker: a right layout passes, and one spoiled by a tick is refused by the rule's name."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+from cases import INCH, box, problem, run, thing
+
+from capacity.layout import Bay, Holding, Layout, Opening, WallLayout
+from capacity.problem import Corner, OpeningKind, Problem
+from capacity.verify import violations
+
+T, TOP = 3 * INCH // 4, 84 * INCH
+BASE = 3 * INCH + T
+SHELF, HANG, DRAWER = OpeningKind.SHELF, OpeningKind.HANG, OpeningKind.DRAWER
+
+
+def _household(**changes: object) -> Problem:
+    """One 40 in wall: shoes 10 x 12 x 5, jeans 10 x 14 x 1, shirts 38 long, socks."""
+    things = [
+        thing(1, "stand", 3, 10, 12, 5),
+        thing(2, "stack", 8, 10, 14, 1, most=4),
+        thing(3, "hang", 4, 38, 2.5, owner="A"),
+        thing(4, "drawer", 6, 4, 4, 2, owner="B"),
+    ]
+    return problem(things, [run("back", 40)], **changes)  # type: ignore[arg-type]
+
+
+def _layout(width: int = 30 * INCH) -> Layout:
+    """Drawer, shelf with shoes, shelf with two full stacks of jeans, rod to the top, one more shelf above."""
+    openings, bottom = [], BASE
+    for kind, height, holds in (
+        (DRAWER, 2 * INCH + 5 * INCH // 4, (Holding(4, 6),)),
+        (SHELF, 6 * INCH, (Holding(1, 3),)),
+        (SHELF, 5 * INCH, (Holding(2, 8),)),
+    ):
+        openings.append(Opening(kind, bottom, height, holds))
+        bottom += height + T
+    openings.append(Opening(HANG, bottom, TOP - T - bottom, (Holding(3, 4),)))
+    openings.append(Opening(SHELF, TOP, 12 * INCH, ()))
+    return Layout((WallLayout("back", (Bay(T, width, 15 * INCH, tuple(openings)),)),))
+
+
+def _bay(layout: Layout, **changes: object) -> Layout:
+    wall = layout.walls[0]
+    return replace(layout, walls=(replace(wall, bays=(replace(wall.bays[0], **changes),)),))  # type: ignore[arg-type]
+
+
+def _opening(layout: Layout, index: int, **changes: object) -> Layout:
+    openings = list(layout.walls[0].bays[0].openings)
+    openings[index] = replace(openings[index], **changes)  # type: ignore[arg-type]
+    return _bay(layout, openings=tuple(openings))
+
+
+def _names(facts: Problem, layout: Layout) -> set[str]:
+    return {item.rule for item in violations(facts, layout)}
+
+
+def test_a_right_layout_breaks_nothing() -> None:
+    assert violations(_household(), _layout()) == ()
+
+
+def _with(facts: Problem, row: int, **changes: object) -> Problem:
+    return replace(
+        facts,
+        things=tuple(replace(item, **changes) if item.row == row else item for item in facts.things),  # type: ignore[arg-type]
+    )
+
+
+ROD_HEIGHT = _layout().walls[0].bays[0].openings[3].height
+
+SPOILED: dict[str, Callable[[], tuple[Problem, Layout]]] = {
+    "wall width": lambda: (replace(_household(), runs=(run("back", 31.5 - 1 / 8128),)), _layout()),
+    "narrow bay": lambda: (_household(min_bay=30 * INCH + 1), _layout()),
+    "long shelf": lambda: (_household(max_shelf=30 * INCH - 1), _layout()),
+    "long rod": lambda: (_household(max_rod=30 * INCH - 1), _layout()),
+    "bay depth": lambda: (_household(), _bay(_layout(), depth=15 * INCH - 1)),
+    "bottom panel": lambda: (_household(toe_kick=3 * INCH + 1), _layout()),
+    "panel between openings": lambda: (_household(), _opening(_layout(), 1, height=6 * INCH - 1)),
+    "top panel": lambda: (_household(), _opening(_layout(), 3, height=ROD_HEIGHT + 1)),
+    "top opening": lambda: (_household(), _opening(_layout(), 4, height=12 * INCH + 1)),
+    "count": lambda: (_with(_household(), 1, count=2), _layout()),
+    "kind of opening": lambda: (_household(), _opening(_layout(), 3, holds=(Holding(1, 1),))),
+    "too high": lambda: (_with(_household(), 1, height=5 * INCH + 1), _layout()),
+    "too deep": lambda: (_with(_household(), 1, depth=15 * INCH + 1), _layout()),
+    "shelf full": lambda: (_with(_household(), 1, width=10 * INCH + 1), _layout()),
+    "rod full": lambda: (_with(_household(), 3, rod=30 * INCH // 4 + 1), _layout()),
+    "hem": lambda: (
+        _with(_household(), 3, drop=ROD_HEIGHT - 4 * INCH + 1),
+        _layout(),
+    ),
+    "drawer full": lambda: (_with(_household(), 4, count=66), _opening(_layout(), 0, holds=(Holding(4, 22),))),
+    "owners apart": lambda: (_household(owners_apart=True), _layout()),
+    "walls match": lambda: (replace(_household(), runs=(run("front", 40),)), _layout()),
+    "blocked": lambda: (replace(_household(), runs=(run("back", 40, 15, 96, None, box(10, 5, 40, 5)),)), _layout()),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("rule", sorted(SPOILED))
+def test_a_spoiled_layout_is_refused_by_name(rule: str) -> None:
+    facts, layout = SPOILED[rule]()
+    assert rule in _names(facts, layout)
+
+
+def test_a_stack_one_tick_too_thick_takes_one_more_column() -> None:
+    """Eight jeans 1 in thick make two stacks of four in 5 in; a tick more and only three go in a stack."""
+    thicker = _with(_household(), 2, height=INCH + 1, width=15 * INCH)
+    assert _names(_with(_household(), 2, width=15 * INCH, depth=10 * INCH), _layout()) == set()
+    assert _names(thicker, _layout()) == {"shelf full"}
+
+
+def test_rods_need_uprights_twelve_inches_deep() -> None:
+    facts = replace(_household(), runs=(run("back", 40, 12 - 1 / 8128),))
+    layout = _bay(_layout(), depth=12 * INCH - 1)
+    assert "rod depth" in _names(facts, layout)
+
+
+def test_spare_room_is_left_free() -> None:
+    """Three shoes of 10 in fill 30 in; with a tenth to spare they do not fit."""
+    assert "shelf full" in _names(_household(spare=Fraction(1, 10)), _layout())
+
+
+def test_the_wall_that_does_not_own_the_corner_steps_back() -> None:
+    facts = problem([thing(1, "stand", 1, 10, 12, 5)], [run("a", 40), run("b", 60)], (Corner(0, 1),))
+    wall = _layout(20 * INCH).emptied().walls[0]
+    start = (15 + 12) * INCH + T
+
+    def layout(left: int) -> Layout:
+        bay = replace(wall.bays[0], left=left)
+        return Layout((WallLayout("a", ()), WallLayout("b", (bay,))), (True,))
+
+    assert _names(facts, layout(start)) == set()
+    assert _names(facts, layout(start - 1)) == {"corner"}
+
+
+def test_an_upright_is_one_panel_thick() -> None:
+    wall = _layout(15 * INCH).emptied().walls[0]
+    first = wall.bays[0]
+
+    def layout(between: int) -> Layout:
+        second = replace(first, left=first.left + first.width + between)
+        return Layout((WallLayout("back", (first, second)),))
+
+    assert _names(_household(), layout(T)) == set()
+    assert _names(_household(), layout(T + 1)) == {"upright thickness"}
