@@ -9,4 +9,145 @@ from pathlib import Path
 
 import pytest
 
-from capacity.__main__ main as _  # placeholder
+from capacity.__main__ import main
+from capacity.samples import SAMPLES
+
+CLOSET = """
+ceiling = 96
+top = 84
+[[wall]]
+name = "back"
+width = 40
+depth = 15
+[[before]]
+wall = "back"
+left = 0
+width = 38
+depth = 15
+openings = [{ kind = "shelf", bottom = 0, height = 12 }, { kind = "hang", bottom = 12, height = 50 }]
+"""
+INVENTORY = "what,count,size,note\nsneakers,4,US M 9,kept\nshirt,5,M,\n"
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    (tmp_path / "closet.toml").write_text(CLOSET)
+    (tmp_path / "inventory.csv").write_text(INVENTORY)
+    return tmp_path
+
+
+def test_fit_stores_everything_and_writes_the_plan(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["fit", str(folder)]) == 0
+    assert "Everything fits: all 9 pieces" in capsys.readouterr().out
+    plan = json.loads((folder / "plan.json").read_text())
+    assert plan["schema"] == "capacity.plan/1"
+    assert plan["value"] == {"stored": 18, "all": 18, "bound": 18, "status": "optimal"}
+    assert plan["after"]["stored"] == plan["after"]["pieces"] == 9
+
+
+def test_the_same_folder_and_seed_give_the_same_bytes(folder: Path) -> None:
+    texts = []
+    for _ in range(2):
+        assert main(["fit", str(folder), "--json"]) == 0
+        plan = json.loads((folder / "plan.json").read_text())
+        del plan["seconds"]
+        texts.append(json.dumps(plan))
+    assert texts[0] == texts[1]
+
+
+def test_json_is_one_document(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["count", str(folder), "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["pieces"] == 9
+
+
+def test_compare_refuses_a_stale_plan(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["fit", str(folder)]) == 0
+    assert main(["compare", str(folder)]) == 0
+    (folder / "inventory.csv").write_text(INVENTORY + "jeans,2,32x32,\n")
+    assert main(["compare", str(folder)]) == 1
+    assert "has changed since" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("inventory", "said"),
+    [
+        ("what,count\nsneekers,4\n", 'row 2, column what: "sneekers" is not a kind that is known; nearest: "sneakers"'),
+        ("what,count\nsneakers,-1\n", 'row 2, column count: "-1" is not a whole number'),
+        ("what,count\nsneakers,1.5\n", 'row 2, column count: "1.5" is not a whole number'),
+        ("what,count,size\nsneakers,1,34x32\n", "row 2, column size"),
+        ("what,count,width\nsneakers,1,12 x\n", "row 2, column width"),
+        ("what,count\n", "holds no pile"),
+        ("what,count\nsneakers,0\n", "every count is 0"),
+        ("what;size\nsneakers;\n", 'the header has no column "count"'),
+        ("", "the file is empty"),
+        ("what,count\n" + "x" * 2_100_000, "larger than 2 MB"),
+    ],
+)
+def test_bad_inventory_is_one_line_and_exit_2(
+    folder: Path, capsys: pytest.CaptureFixture[str], inventory: str, said: str
+) -> None:
+    (folder / "inventory.csv").write_text(inventory)
+    assert main(["fit", str(folder)]) == 2
+    lines = capsys.readouterr().err.splitlines()
+    assert len(lines) == 1
+    assert said in lines[0]
+    assert not (folder / "plan.json").exists()
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        (CLOSET[CLOSET.index("width = 40") :], "width = 13\ndepth = 15\n", "narrower than the smallest bay"),
+        ("width = 38", "width = 41", "outside the wall's"),
+        ("bottom = 12", "bottom = 11", "overlaps opening 1"),
+        ("top = 84", "top = 97", "above the ceiling"),
+        ("top = 84", "top = 84 84", "is not valid TOML"),
+        ("top = 84", 'top = "84 x"', "top:"),
+        ("top = 84", "top = 84\ntopp = 3", "topp: is not a setting that is known"),
+        ("[[before]]", "[wishes]\nbudget = 300\n[[before]]", "[wishes] budget: is not honoured"),
+    ],
+)
+def test_bad_closet_is_one_line_and_exit_2(
+    folder: Path, capsys: pytest.CaptureFixture[str], old: str, new: str, said: str
+) -> None:
+    (folder / "closet.toml").write_text(CLOSET.replace(old, new))
+    assert main(["fit", str(folder)]) == 2
+    lines = capsys.readouterr().err.splitlines()
+    assert len(lines) == 1
+    assert said in lines[0]
+
+
+def test_a_file_that_is_not_utf8_or_missing_is_named(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (folder / "inventory.csv").write_bytes(b"what,count\nsneakers,1\n\xff\xfe,2\n")
+    (folder / "closet.toml").unlink()
+    assert main(["fit", str(folder)]) == 2
+    error = capsys.readouterr().err
+    assert "line 3 is not UTF-8" in error
+    assert "closet.toml: there is no such file" in error
+
+
+def test_a_piece_larger_than_any_opening_is_left_out_and_named(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (folder / "inventory.csv").write_text("what,count,width,depth,height\nsuitcase,1,50,30,30\nsneakers,1,,,\n")
+    assert main(["fit", str(folder)]) == 1
+    assert "left out: 1 x suitcase (larger than any opening)" in capsys.readouterr().out
+
+
+def test_start_never_overwrites(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["start", str(tmp_path / "new")]) == 0
+    assert main(["start", str(tmp_path / "new")]) == 2
+    assert "nothing is overwritten" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("sample", SAMPLES)
+def test_every_sample_can_be_counted(sample: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["start", str(tmp_path), "--sample", sample]) == 0
+    assert main(["count", str(tmp_path)]) == 0
+    assert "shelf run needed" in capsys.readouterr().out
+
+
+def test_help_does_not_load_the_solver() -> None:
+    code = "import sys, capacity.__main__ as m\ntry: m.main(['fit', '--help'])\nexcept SystemExit: pass\n"
+    code += "assert not {'ortools', 'pandas', 'streamlit', 'plotly'} & set(sys.modules)"
+    assert subprocess.run([sys.executable, "-c", code], capture_output=True, check=False).returncode == 0

@@ -56,7 +56,9 @@ def _highs_optimum(facts: Problem, layout: Layout) -> int:
                     for across, deep in ((item.width, item.depth), (item.depth, item.width)):
                         if item.store == "drawer":
                             rows = DRAWER_INSIDE * INCH // deep
-                            high = min((opening.height - 5 * INCH // 4) // item.height, max(1, 12 * INCH // item.height))
+                            high = min(
+                                (opening.height - 5 * INCH // 4) // item.height, max(1, 12 * INCH // item.height)
+                            )
                         else:
                             rows = min(1, int(depth * INCH) // deep)
                             most = item.most if item.store == "stack" else 1
