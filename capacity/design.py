@@ -20,12 +20,16 @@ from capacity.effort import Effort
 from capacity.filling import Filling, fill, placeable
 from capacity.layout import Bay, Holding, Layout, WallLayout, value_of
 from capacity.problem import OpeningKind, Problem
+from capacity.recreate import Recreator, is_free_of_blocked
 from capacity.rule_of_thumb import rule_of_thumb, variants
 from capacity.towers import candidate_heights, groups_of, towers_of
 from capacity.verify import violations
 
-START_WORK = 0.2
+START_WORK = 0.05
 """Deterministic work to fill one start."""
+
+RECREATIONS = 400
+"""Quick moves without a better layout after which the exact ones begin."""
 
 STEP_WORK = 0.3
 """Deterministic work to design one or two bays anew."""
@@ -122,7 +126,8 @@ class _Search:
         self._report()
         if self._is_done:
             return
-        if self._choices() <= SMALL:
+        self._recreate()
+        if not self._is_done and self._choices() <= SMALL:
             self._whole()
         stale = 0
         while not self._is_done and stale < STEPS and not self.effort.is_over:
@@ -177,6 +182,26 @@ class _Search:
             front += max(0, end - start - (bays + 1) * rules.panel) * height
         return -(-front // _SQUARE)
 
+    def _recreate(self) -> None:
+        """Many quick moves: bays built anew by a greedy rule, kept when no worse."""
+        recreator = Recreator(self.problem, self.random)
+        current, value, stale = self.best, self.value, 0
+        while stale < RECREATIONS * self.effort.factor and not self._is_done and not self.effort.is_over:
+            stale += 1
+            picked = {
+                (w, b)
+                for w, b in self._pick(current)
+                if b < len(current.walls[w].bays) and is_free_of_blocked(self.problem, w, current.walls[w].bays[b])
+            }
+            if not picked:
+                continue
+            layout = recreator.rebuild(current, picked)
+            new = value_of(self.problem, layout)
+            if new >= value:
+                current, value = layout, new
+            if new > self.value and self._accept(layout):
+                stale = 0
+
     # ---- moves --------------------------------------------------------------------------------------
 
     def _whole(self) -> None:
@@ -223,7 +248,7 @@ class _Search:
     def _step(self) -> bool:
         """Take one or two bays out and design them anew; True when the layout got better."""
         problem, best = self.problem, self.best
-        picked = self._pick()
+        picked = self._pick(best)
         model = Model(problem)
         kept: dict[tuple[int, int], None] = {}
         for w, wall in enumerate(best.walls):
@@ -249,11 +274,11 @@ class _Search:
             return False
         return self._accept(self._read(model, solver, free, dict.fromkeys(free, picked), best.owners))
 
-    def _pick(self) -> set[tuple[int, int]]:
+    def _pick(self, layout: Layout) -> set[tuple[int, int]]:
         """One or two bays, next to each other or anywhere."""
-        places = [(w, b) for w, wall in enumerate(self.best.walls) for b in range(len(wall.bays))]
+        places = [(w, b) for w, wall in enumerate(layout.walls) for b in range(len(wall.bays))]
         if not places:
-            return {(self.random.randrange(len(self.best.walls)), 0)}
+            return {(self.random.randrange(len(layout.walls)), 0)}
         first = self.random.choice(places)
         near = [place for place in places if place[0] == first[0] and abs(place[1] - first[1]) == 1]
         far = [place for place in places if place != first]

@@ -9,7 +9,7 @@ from capacity.filling import fits
 from capacity.layout import Layout
 from capacity.problem import OpeningKind, Problem
 
-TEST_WORK = 1.0
+TEST_WORK = 0.5
 """Deterministic work for one test of a multiple."""
 
 MOST = 20_000

@@ -14,7 +14,7 @@ ROWS = (
     {"inventory", "closet", "problem"},
     {"layout", "towers"},
     {"verify", "building", "sizing", "plan", "effort", "cpsat", "samples"},
-    {"rule_of_thumb", "filling", "comparing"},
+    {"rule_of_thumb", "recreate", "filling", "comparing"},
     {"multiple", "design"},
     {"solving"},
     {"__main__"},
