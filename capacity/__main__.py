@@ -135,19 +135,21 @@ def _in_background(effort: Effort, work: Any) -> tuple[Plan, bool]:
     """Run the search in a thread, so that Ctrl-C reaches us and the best plan so far is kept."""
     results: list[Plan] = []
     errors: list[BaseException] = []
+    done = threading.Event()  # an interrupted join() would report a running thread as ended
 
     def run() -> None:
         try:
             results.append(work())
         except BaseException as error:  # handed on to the waiting thread below
             errors.append(error)
+        finally:
+            done.set()
 
-    thread = threading.Thread(target=run, daemon=True)
-    thread.start()
+    threading.Thread(target=run, daemon=True).start()
     interrupted = False
-    while thread.is_alive():
+    while not done.is_set():
         try:
-            thread.join(0.1)
+            done.wait(0.1)
         except KeyboardInterrupt:
             if interrupted:
                 raise

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import json
+import signal
 import subprocess
 import sys
+import time
 from pathlib import Path
 
 import pytest
@@ -151,3 +153,18 @@ def test_help_does_not_load_the_solver() -> None:
     code = "import sys, capacity.__main__ as m\ntry: m.main(['fit', '--help'])\nexcept SystemExit: pass\n"
     code += "assert not {'ortools', 'pandas', 'streamlit', 'plotly'} & set(sys.modules)"
     assert subprocess.run([sys.executable, "-c", code], capture_output=True, check=False).returncode == 0
+
+
+def test_ctrl_c_keeps_the_best_plan_and_says_130(tmp_path: Path) -> None:
+    assert main(["start", str(tmp_path), "--sample", "couple-walk-in"]) == 0
+    command = [sys.executable, "-m", "capacity", "fit", str(tmp_path)]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as process:
+        time.sleep(3)
+        process.send_signal(signal.SIGINT)
+        out, errors = process.communicate(timeout=120)
+    assert process.returncode == 130, errors
+    plan = json.loads((tmp_path / "plan.json").read_text())
+    assert plan["stopped_early"]
+    assert plan["value"]["status"] == "feasible"
+    assert 0 < plan["value"]["stored"] <= plan["value"]["bound"]
+    assert "Stopped early" in out
