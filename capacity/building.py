@@ -188,13 +188,13 @@ def _in_order(problem: Problem, run_index: int, sketch: Sketch) -> Sketch:
     values = {thing.row: thing.value for thing in problem.things}
     stands = {thing.row: thing.most == 1 for thing in problem.things}
 
-    def rank(piece: Piece) -> tuple[int, int, int, int]:
+    def rank(piece: Piece) -> tuple[int, int, int]:
         pieces = sum(item.count for item in piece.holds)
         worth = sum(values[item.row] * item.count for item in piece.holds)
         is_seldom = pieces > 0 and worth * 2 < 3 * pieces
         standing = sum(item.count for item in piece.holds if stands[item.row]) * 2 > pieces
         kind = {OpeningKind.DRAWER: 0, OpeningKind.HANG: 2}.get(piece.kind, 1 if standing else 3)
-        return (int(is_seldom and piece.kind is not OpeningKind.DRAWER), kind, -piece.height, 0)
+        return (int(is_seldom and piece.kind is not OpeningKind.DRAWER), kind, -piece.height)
 
     return replace(sketch, pieces=tuple(sorted(sketch.pieces, key=rank)))
 

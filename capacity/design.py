@@ -48,10 +48,19 @@ SMALL = 9_000
 class Design:
     """The layout found, what it stores, the proven bound over all layouts, and the comparator's filling."""
 
-    layout: Layout
-    value: int
+    filling: Filling
     bound: int
     comparator: Filling
+
+    @property
+    def layout(self) -> Layout:
+        """The layout with what it holds."""
+        return self.filling.layout
+
+    @property
+    def value(self) -> int:
+        """What the layout stores."""
+        return self.filling.value
 
 
 def design(problem: Problem, effort: Effort, today: Layout | None = None) -> Design:
@@ -77,8 +86,10 @@ def design(problem: Problem, effort: Effort, today: Layout | None = None) -> Des
     if violations(problem, filled.layout) or filled.value < value_of(problem, search.best):
         msg = f"finishing spoiled the layout: {violations(problem, filled.layout)}"
         raise AssertionError(msg)
-    value = filled.value
-    return Design(filled.layout, value, max(value, search.bound), comparator)
+    if filled.value > search.bound:
+        msg = f"a layout of value {filled.value} refutes the bound of {search.bound}"
+        raise AssertionError(msg)
+    return Design(filled, search.bound, comparator)
 
 
 def _starts(problem: Problem, effort: Effort, today: Layout | None) -> tuple[Filling, Layout]:

@@ -29,7 +29,3 @@ class InputError(ValueError):
     def __init__(self, faults: Iterable[Fault]) -> None:
         self.faults = tuple(faults)
         super().__init__("\n".join(str(fault) for fault in self.faults))
-
-
-class Interrupted(Exception):  # noqa: N818  it is a request of the person, not a mistake
-    """The person asked to stop before there was anything to keep."""

@@ -20,7 +20,8 @@ MOST = 20_000
 class Multiple:
     """Largest q for which floor(q * count / 1000) of every pile fits: between `low` and `high` thousandths.
 
-    `limit` is the row of a pile that one more step would leave without a place; None when nothing limits it.
+    `high` is `MOST` when no larger q was shown not to fit. `limit` is the row of a pile that one more step would
+    leave without a place; None when nothing limits it.
     """
 
     low: int
@@ -46,29 +47,26 @@ def _multiple(problem: Problem, layout: Layout, kinds: tuple[OpeningKind, ...], 
     counts = sorted({thing.count for thing in problem.things if thing.opening_kind in kinds and thing.count})
     # only where some floor steps up does anything change
     steps = sorted({-(-1000 * j // n) for n in counts for j in range(1, MOST * n // 1000 + 1)})
-    fitting, failing = -1, len(steps)  # indices: steps[fitting] fits, steps[failing] does not
-    undecided: set[int] = set()
+    # indices: steps[fitting] fits; steps[failing] was not shown to fit; steps[refused] certainly does not
+    fitting, failing, refused = -1, len(steps), len(steps)
     while failing - fitting > 1:
         middle = (fitting + failing) // 2
         answer = fits(problem, layout, scaled(problem, steps[middle]), kinds, effort, TEST_WORK)
         if answer is True:
             fitting = middle
-        else:
-            failing = middle
-            if answer is None:
-                undecided.add(middle)
-    proven = failing
-    while proven in undecided and proven < len(steps) - 1:
-        # monotone: find the first step that certainly fails
-        proven += max(1, (len(steps) - proven) // 2)
-        answer = fits(problem, layout, scaled(problem, steps[min(proven, len(steps) - 1)]), kinds, effort, TEST_WORK)
+            continue
+        failing = middle
         if answer is False:
-            break
-    low = steps[failing] - 1 if failing < len(steps) else MOST
-    high = steps[min(proven, len(steps) - 1)] - 1 if proven < len(steps) else MOST
-    return Multiple(low, max(low, high), _limit(problem, steps[failing]) if failing < len(steps) else None)
+            refused = middle
+    low, high = (steps[index] - 1 if index < len(steps) else MOST for index in (failing, refused))
+    return Multiple(low, high, _limit(problem, kinds, steps[failing]) if failing < len(steps) else None)
 
 
-def _limit(problem: Problem, q: int) -> int | None:
-    stepping = [thing for thing in problem.things if q * thing.count // 1000 > (q - 1) * thing.count // 1000]
-    return max(stepping, key=lambda thing: max(thing.width, thing.rod), default=problem.things[0]).row
+def _limit(problem: Problem, kinds: tuple[OpeningKind, ...], q: int) -> int:
+    """The widest of the piles that ask for one more piece at q."""
+    stepping = [
+        thing
+        for thing in problem.things
+        if thing.opening_kind in kinds and q * thing.count // 1000 > (q - 1) * thing.count // 1000
+    ]
+    return max(stepping, key=lambda thing: max(thing.width, thing.rod)).row

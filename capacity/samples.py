@@ -1,16 +1,16 @@
-"""The makeover folders that come with the program."""
+"""The makeover folders that come with the repository, in `inventory_samples/` beside the package."""
 
 from __future__ import annotations
 
-from importlib import resources
 from pathlib import Path
 
 from capacity.errors import Fault, InputError
-from capacity.files import write_text
+from capacity.files import read_text, write_text
 
 SAMPLES = ("couple-walk-in", "family-walk-in", "published-count", "six-foot-reach-in")
 DEFAULT = "six-foot-reach-in"
 FILES = ("inventory.csv", "closet.toml")
+MOST_BYTES = 1_000_000
 
 
 def start_folder(folder: Path, sample: str = DEFAULT) -> tuple[Path, ...]:
@@ -36,7 +36,5 @@ def start_folder(folder: Path, sample: str = DEFAULT) -> tuple[Path, ...]:
 
 
 def _text(sample: str, name: str) -> str:
-    beside = Path(__file__).resolve().parent.parent / "inventory_samples" / sample / name
-    if beside.is_file():
-        return beside.read_text(encoding="utf-8")
-    return (resources.files("capacity") / "inventory_samples" / sample / name).read_text(encoding="utf-8")
+    path = Path(__file__).resolve().parent.parent / "inventory_samples" / sample / name
+    return read_text(path, MOST_BYTES)

@@ -62,7 +62,7 @@ def make_plan(closet: Closet, inventory: Inventory, effort: Effort, inputs: str 
     before = fill(problem, today, effort)
     before_side = _side(closet, problem, before, effort)
     found = design(problem, effort, before.layout if any(wall.bays for wall in today.walls) else None)
-    after = Filling(found.layout, found.value, found.value)
+    after = found.filling
     broken = [*violations(problem, after.layout), *filling_violations(problem, before.layout)]
     if broken or stored_value(problem, after.layout) != after.value:
         msg = "the checker refuses the plan: " + "; ".join(str(item) for item in broken)
