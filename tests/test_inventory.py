@@ -57,3 +57,8 @@ def test_owners_are_one_person_however_they_are_spelled() -> None:
     inventory = parse_inventory("what,count,owner\nsneakers,1,Ann\nshirt,1,ann \nhat,1,\n", "in")
     assert inventory.owners == ("Ann",)
     assert inventory.piles[2].owner is None
+
+
+def test_the_apostrophe_that_guards_a_formula_is_taken_off_once() -> None:
+    inventory = parse_inventory("what,count,label\nhat,1,'=SUM(1)\nhat,1,''=x\nhat,1,'plain\n", "in")
+    assert [pile.label for pile in inventory.piles] == ["=SUM(1)", "'=x", "'plain"]
