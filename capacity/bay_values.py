@@ -101,15 +101,15 @@ class BayValues:
         self._set_heights(max(min(problem.top, ceiling), 0))
 
     def _set_heights(self, most: int) -> None:
-        """Candidates as (kind, row, cost in units of elevation), and the unit."""
+        """Candidates as (kind, index of the height, cost in units of elevation), and the unit."""
         thick = self.problem.rules.panel
         costs = [height + thick for table in self.tables.values() for height in table.heights]
-        self.unit = self.grid.unit(costs, max(most, 1))
+        self.unit = self.grid.unit(costs, max(most, 1), self.grid.tall)
         self.units = most // self.unit
         self._candidates = [
-            (kind, row, max(1, self.grid.need(height + thick, self.unit)))
+            (kind, index, max(1, self.grid.need(height + thick, self.unit)))
             for kind, table in self.tables.items()
-            for row, height in enumerate(table.heights)
+            for index, height in enumerate(table.heights)
             if self.grid.need(height + thick, self.unit) <= self.units
         ]
         self._values: Floats = np.zeros((0, 0))
@@ -122,16 +122,10 @@ class BayValues:
         self._known.clear()
         for table in self.tables.values():
             table.price(prices)
-        self._values = (
-            np.stack(
-                [
-                    np.where(self._allowed[kind], self.tables[kind].values[row, self._columns[kind]], LITTLE)
-                    for kind, row, _ in self._candidates
-                ]
-            )
-            if self._candidates
-            else np.zeros((0, len(self.sizes)))
-        )
+        self._values = np.full((len(self._candidates), len(self.sizes)), LITTLE)
+        for index, (kind, height, _) in enumerate(self._candidates):
+            row = self.tables[kind].values[self.tables[kind].row_of[height]]
+            np.copyto(self._values[index], row[self._columns[kind]], where=self._allowed[kind])
         self._used = self._useful()
         self._recurse()
 
@@ -151,6 +145,7 @@ class BayValues:
         best = np.zeros((self.units + 1, len(self.sizes)))
         if self._used:
             block = min(self._candidates[index][2] for index in self._used)
+            sums = np.empty((block, len(self.sizes)))
             for low in range(block, self.units + 1, block):
                 high = min(low + block, self.units + 1)
                 part = best[low:high]
@@ -159,9 +154,9 @@ class BayValues:
                     cost, values = self._candidates[index][2], self._values[index]
                     if cost < high:
                         start = max(low, cost)
-                        np.maximum(
-                            part[start - low :], best[start - cost : high - cost] + values, out=part[start - low :]
-                        )
+                        some = sums[: high - start]
+                        np.add(best[start - cost : high - cost], values, out=some)
+                        np.maximum(part[start - low :], some, out=part[start - low :])
                 np.maximum.accumulate(part, axis=0, out=part)
         self._best = best
 
@@ -210,13 +205,13 @@ class BayValues:
             if value > best:
                 best, choice = value, (index, left)
         if choice is not None:
-            kind, row, _ = self._candidates[choice[0]]
-            floor, first = self.tables[kind].heights[row], choice[1]
+            kind, height, _ = self._candidates[choice[0]]
+            floor, first = self.tables[kind].heights[height], choice[1]
             holds.append(self._holds(choice[0], size))
         for units in (first, *(self._units_of(stretch) for stretch in room.more)):
             for index in self._walk(units, size):
-                kind, row, _ = self._candidates[index]
-                openings.append((kind, self.tables[kind].heights[row]))
+                kind, height, _ = self._candidates[index]
+                openings.append((kind, self.tables[kind].heights[height]))
                 holds.append(self._holds(index, size))
         shelf = OpeningKind.SHELF
         row = self.tables[shelf].row_for(room.above)
@@ -226,8 +221,8 @@ class BayValues:
         return Stack(floor, tuple(openings), has_above and bool(holds[-1]), tuple(holds))
 
     def _holds(self, candidate: int, size: int) -> Taken:
-        kind, row, _ = self._candidates[candidate]
-        return self._contents(kind, row, int(self._columns[kind][size]))
+        kind, height, _ = self._candidates[candidate]
+        return self._contents(kind, int(self.tables[kind].row_of[height]), int(self._columns[kind][size]))
 
     def _walk(self, units: int, size: int) -> list[int]:
         """Candidates of an optimal stack in so many units, at one size."""

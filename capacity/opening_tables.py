@@ -23,6 +23,9 @@ from capacity.towers import Group, Tower
 Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
 Bools = npt.NDArray[np.bool_]
+NOTHING = 1.0e-9
+"""A price up to this counts as none."""
+
 Taken = dict[tuple[int, bool], int]
 """Pieces by group and turning."""
 
@@ -31,23 +34,25 @@ Taken = dict[tuple[int, bool], int]
 class Grid:
     """How lengths become whole units.
 
-    `is_bound`: needs are rounded down and rooms up, which a bound may do; else needs up and rooms down, which a
-    design must. `step` is the unit of bay widths [ticks]; `most` the most units of room in one table. A length
-    that is a multiple of the unit is exact either way.
+    `is_bound`: needs are rounded down, which a bound may do; else up, which a design must. Rooms are rounded down
+    in both. `step` is the unit of bay widths [ticks]; `most` the most units of width in one table, `tall` the most
+    units of height. A length that is a multiple of the unit is exact either way.
     """
 
     is_bound: bool
     step: int
-    most: int
+    most: int = 1500
+    tall: int = 1500
 
     def need(self, length: int, unit: int) -> int:
         """A need in units."""
         return length // unit if self.is_bound else -(-length // unit)
 
-    def unit(self, lengths: Sequence[int], room: int) -> int:
-        """The greatest common divisor of lengths if few enough units fill the room, else a unit that rounds."""
+    @staticmethod
+    def unit(lengths: Sequence[int], room: int, most: int) -> int:
+        """The greatest common divisor of lengths, or the least multiple of it of which few enough fill the room."""
         exact = gcd(*lengths) if lengths else 1
-        return exact if exact * self.most >= room else max(1, room // self.most)
+        return exact * max(1, -(-room // (exact * most)))
 
 
 @dataclass(slots=True)
@@ -60,10 +65,14 @@ class _Stage:
     turned: tuple[bool, ...]
     prefix: Floats = field(default_factory=lambda: np.zeros((0, 0)))
     prices: Floats = field(default_factory=lambda: np.zeros(0))
+    rows: Ints = field(default_factory=lambda: np.zeros(0, dtype=np.int64))
 
-    def apply(self, table: Floats, prices: Floats) -> Floats:
-        self.prices = prices
-        values = self.pieces * prices[self.group]
+    def apply(self, table: Floats, prices: Floats, rows: Ints) -> Floats:
+        self.prices, self.rows = prices, rows
+        priced = np.flatnonzero(prices[self.group] > NOTHING)
+        if len(priced) == 0:
+            return table
+        values = self.pieces[np.ix_(rows, priced)] * prices[self.group[priced]]
         most = min(values.shape[1], (table.shape[1] - 1) // self.width)
         ordered = -np.sort(-values, axis=1)[:, :most]
         self.prefix = np.cumsum(ordered, axis=1)
@@ -80,9 +89,9 @@ class _Stage:
         for number in range(1, self.prefix.shape[1] + 1):
             left = room - number * self.width
             if left >= 0 and before[row, left] + self.prefix[row, number - 1] == value:
-                values = self.pieces[row] * self.prices[self.group]
-                for column in np.argsort(-values, kind="stable")[:number]:
-                    _add(taken, int(self.group[column]), self.turned[column], int(self.pieces[row, column]))
+                pieces = self.pieces[self.rows[row]]
+                for column in np.argsort(-(pieces * self.prices[self.group]), kind="stable")[:number]:
+                    _add(taken, int(self.group[column]), self.turned[column], int(pieces[column]))
                 return left
         msg = "a table entry has no origin"
         raise AssertionError(msg)
@@ -98,24 +107,26 @@ class _Choice:
     group: int
     options: tuple[tuple[int, Ints, Ints], ...]
     price: float = 0.0
+    rows: Ints = field(default_factory=lambda: np.zeros(0, dtype=np.int64))
 
-    def apply(self, table: Floats, prices: Floats) -> Floats:
-        self.price = float(prices[self.group])
+    def apply(self, table: Floats, prices: Floats, rows: Ints) -> Floats:
+        self.price, self.rows = float(prices[self.group]), rows
+        if self.price <= NOTHING:
+            return table
         result = table.copy()
-        if self.price <= 0.0:
-            return result
         for width, plain, turned in self.options:
             if width < table.shape[1]:
-                worth = ((plain + turned) * self.price)[:, None]
+                worth = ((plain + turned)[rows] * self.price)[:, None]
                 np.maximum(result[:, width:], table[:, : table.shape[1] - width] + worth, out=result[:, width:])
         return result
 
     def undo(self, row: int, before: Floats, room: int, value: float, taken: Taken) -> int:
         for width, plain, turned in self.options:
-            pieces = int(plain[row] + turned[row])
+            at = self.rows[row]
+            pieces = int(plain[at] + turned[at])
             if pieces and width <= room and before[row, room - width] + pieces * self.price == value:
-                _add(taken, self.group, False, int(plain[row]))
-                _add(taken, self.group, True, int(turned[row]))
+                _add(taken, self.group, False, int(plain[at]))
+                _add(taken, self.group, True, int(turned[at]))
                 return room - width
         msg = "a table entry has no origin"
         raise AssertionError(msg)
@@ -144,9 +155,11 @@ class OpeningTables:
     def __init__(self, groups: Sequence[Group], towers: Sequence[Tower], grid: Grid, room: int, highest: int) -> None:
         towers = [tower for tower in towers if tower.need <= highest and tower.width <= room]
         self.heights = sorted({tower.need for tower in towers})
-        self.unit = grid.unit([tower.width for tower in towers], room)
+        self.unit = grid.unit([tower.width for tower in towers], room, grid.most)
         self.room = room // self.unit
         self.values = np.zeros((len(self.heights), self.room + 1))
+        self.row_of: Ints = np.zeros(len(self.heights), dtype=np.int64)
+        self._rises = self._rising(towers)
         self._tables: list[Floats] = []
         self._stages: list[_Stage | _Choice] = self._make_stages(groups, towers, grid)
 
@@ -175,6 +188,13 @@ class OpeningTables:
         for width, members in sorted(widths.items()):
             stages.append(self._stage(groups, width, members))
         return stages
+
+    def _rising(self, towers: Sequence[Tower]) -> list[tuple[int, Ints]]:
+        """For each group the indices of the heights at which one of its towers begins to fit."""
+        found: dict[int, set[int]] = defaultdict(set)
+        for tower in towers:
+            found[tower.group].add(self.heights.index(tower.need))
+        return [(group, np.array(sorted(rises), dtype=np.int64)) for group, rises in sorted(found.items())]
 
     def _pieces_by_height(self, line: Sequence[Tower]) -> Ints:
         """Most pieces in one column at each candidate height; 0 where it is too low."""
@@ -214,17 +234,31 @@ class OpeningTables:
         return _Choice(group, tuple(kept))
 
     def price(self, prices: Floats) -> None:
-        """Compute all tables for prices per piece, by group."""
-        table = np.zeros((len(self.heights), self.room + 1))
+        """Compute all tables for prices per piece, by group; heights that hold no more than the next lower share its row."""
+        self.row_of = self._rows_for(prices)
+        rows = np.flatnonzero(np.diff(self.row_of, prepend=-1))
+        table = np.zeros((len(rows), self.room + 1))
         self._tables = [table]
         for stage in self._stages:
-            table = stage.apply(table, prices)
+            table = stage.apply(table, prices, rows)
             self._tables.append(table)
         self.values = table
 
+    def _rows_for(self, prices: Floats) -> Ints:
+        """The row of each candidate height: a new one where some pile that has a price stands higher."""
+        if not self.heights:
+            return np.zeros(0, dtype=np.int64)
+        is_new = np.zeros(len(self.heights), dtype=bool)
+        is_new[0] = True
+        for group, heights in self._rises:
+            if prices[group] > NOTHING:
+                is_new[heights] = True
+        return np.cumsum(is_new) - 1
+
     def row_for(self, height: int) -> int:
-        """The row of the largest candidate height that is at most `height`; -1 when there is none."""
-        return int(np.searchsorted(self.heights, height, side="right")) - 1
+        """The row for the largest candidate height that is at most `height`; -1 when there is none."""
+        index = int(np.searchsorted(self.heights, height, side="right")) - 1
+        return int(self.row_of[index]) if index >= 0 else -1
 
     def contents(self, row: int, room: int) -> Taken:
         """Pieces in an optimal filling of one opening at the last prices."""

@@ -37,13 +37,15 @@ class Stretch:
     """Part of a wall that is free for bays [ticks].
 
     `start` is where the left face of the first upright may be, at the earliest; `end` is where the right face of
-    the last upright must be, at the latest. `meets` is a place where the last upright may stand too, shared with a
-    bay that is there.
+    the last upright must be, at the latest. Where places count, `shares`: at `start` stands an upright, which the
+    first bay shares or keeps a panel's thickness away from; `meets`: where the left face of the last upright may be
+    too, because it is the upright of a bay that stands there.
     """
 
     run: int
     start: int
     end: int
+    shares: bool = False
     meets: int | None = None
 
 
@@ -180,13 +182,15 @@ class WallValues:
         from_ended = np.zeros(top + 1, dtype=bool)
         columns = np.arange(len(self.sizes))
         for place in range(first, top + 1):
-            if place == first:
-                free[place] = 0.0
-            else:
+            if place > first:
                 free[place] = free[place - 1]
+            elif stretch.shares:
+                ended[place] = 0.0
+            else:
+                free[place] = 0.0
             before = place - self.sizes
             usable = (before >= first) & (before < self.ids.shape[0])
-            if usable.any():
+            if place > first and usable.any():
                 origin, mine = before[usable], columns[usable]
                 room = self.ids[origin, mine]
                 start = np.maximum(ended[origin], free[origin])
@@ -207,7 +211,9 @@ class WallValues:
         """The bays that lead to a place, left to right."""
         row: list[Placed] = []
         has_ended = bool(ended[place] >= free[place])
-        while has_ended or place > first or from_ended[place]:
+        while True:
+            if has_ended and size_at[place] < 0:
+                break
             if has_ended:
                 size = int(size_at[place])
                 place -= int(self.sizes[size])
@@ -216,6 +222,8 @@ class WallValues:
                 has_ended = bool(ended[place] >= free[place])
             elif from_ended[place]:
                 place, has_ended = place - apart, True
+            elif place == first:
+                break
             else:
                 place -= 1
         return row[::-1]
