@@ -14,8 +14,8 @@ from dataclasses import dataclass, replace
 
 from ortools.sat.python import cp_model
 
-from capacity.bay_values import LITTLE
-from capacity.building import Piece, Sketch, build_wall
+from capacity.bay_values import LITTLE, owners_of
+from capacity.building import Piece, Sketch, build_wall, sketch_of
 from capacity.effort import Effort
 from capacity.layout import Holding, Layout
 from capacity.master import BayPlan, Master, OpeningType, State
@@ -230,3 +230,25 @@ def _sketch(problem: Problem, bay: BayPlan, holds: Sequence[tuple[Holding, ...]]
 def empty_structure(problem: Problem, owners: tuple[bool, ...]) -> Structure:
     """No bays at all."""
     return Structure(tuple(() for _ in problem.runs), owners)
+
+
+def structure_of(problem: Problem, layout: Layout, out: frozenset[tuple[int, int]] = frozenset()) -> Structure:
+    """The bays of a layout without contents, openings as low as their contents allow; `out` are left out."""
+    owners = list(owners_of(problem))
+    owner_of = {thing.row: thing.owner for thing in problem.things}
+    rows: list[tuple[BayPlan, ...]] = []
+    for w, wall in enumerate(layout.walls):
+        bays: list[BayPlan] = []
+        for b, bay in enumerate(wall.bays):
+            sketch = sketch_of(problem, w, bay)
+            if (w, b) in out or not (sketch.floor or sketch.pieces or sketch.above):
+                continue
+            names = {owner_of[item.row] for opening in bay.openings for item in opening.holds} - {None}
+            owner = owners.index(min(names, key=str)) if problem.rules.owners_apart and names else 0
+            tops = [opening.height for opening in bay.openings if opening.bottom >= problem.top]
+            openings = tuple((piece.kind, piece.height) for piece in sketch.pieces)
+            floor = sketch.floor.height if sketch.floor else None
+            left = None if problem.runs[w].is_plain else bay.left
+            bays.append(BayPlan(bay.width, left, owner, floor, openings, tops[0] if tops else 0))
+        rows.append(tuple(bays))
+    return Structure(tuple(rows), layout.owners)
