@@ -13,8 +13,9 @@ from typing import TYPE_CHECKING, TypeVar
 
 from capacity.errors import Fault, InputError
 from capacity.files import read_text, write_text
-from capacity.kinds import Kind, Shape, Store, find_kind, nearest_kinds, parse_kind_size, shape_of
-from capacity.sizes import SizeError
+from capacity.kinds import Kind, Store, find_kind, nearest_kinds, parse_kind_size
+from capacity.shapes import Shape, shape_of
+from capacity.size_text import SizeError
 from capacity.units import PER_INCH, LengthError, Rounding, Ticks, Units, parse_length, shorten
 
 if TYPE_CHECKING:

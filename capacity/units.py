@@ -20,6 +20,9 @@ Units = Literal["in", "mm"]
 
 PER_MM = 320
 PER_INCH = 8128  # 25.4 mm, exactly
+INCH_MM = Fraction(PER_INCH, PER_MM)
+"""One inch [mm], exact."""
+
 LONGEST = Ticks(100_000 * PER_MM)  # 100 m: no closet is longer, so a longer length is a slip of the pen
 
 

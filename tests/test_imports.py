@@ -9,8 +9,11 @@ import capacity
 
 ROWS = (
     {"units", "errors"},
-    {"files", "sizes"},
+    {"files", "size_text"},
+    {"shoe_sizes", "clothing_sizes"},
+    {"sizes"},
     {"kinds"},
+    {"shapes"},
     {"inventory", "closet", "problem"},
     {"layout", "towers"},
     {"verify", "building", "sizing", "plan", "effort", "cpsat", "samples"},
