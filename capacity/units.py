@@ -132,6 +132,8 @@ def _exact_ticks(value: str | int | float, units: Units) -> Fraction:
     if isinstance(value, int | float):
         # repr of a float is its shortest decimal, which is what the person typed
         exact = Fraction(text) * _TICKS_PER[units]
+        if isinstance(value, float) and abs(value) < LONGEST and round(exact) / _TICKS_PER[units] == value:
+            exact = Fraction(round(exact))  # the nearest float to a whole tick, as `to_number` writes it
     else:
         exact = _from_words(text, units)
     if exact < 0:

@@ -62,3 +62,11 @@ def test_owners_are_one_person_however_they_are_spelled() -> None:
 def test_the_apostrophe_that_guards_a_formula_is_taken_off_once() -> None:
     inventory = parse_inventory("what,count,label\nhat,1,'=SUM(1)\nhat,1,''=x\nhat,1,'plain\n", "in")
     assert [pile.label for pile in inventory.piles] == ["=SUM(1)", "'=x", "'plain"]
+
+
+@pytest.mark.parametrize("name", ["x;y;z;w", "x\ty\tz\tw", "a;;;;\nb", 'say "a;b;c;d"', "a\rb"])
+def test_separators_and_ends_of_lines_in_the_name_of_a_column_do_not_mislead(name: str) -> None:
+    quoted = name.replace('"', '""')
+    inventory = parse_inventory(f'what,count,"{quoted}"\nsneakers,4,kept\n', "in")
+    assert inventory.header == ("what", "count", name)
+    assert parse_inventory(format_inventory(inventory), "in") == inventory

@@ -57,5 +57,16 @@ def test_what_is_printed_reads_back(ticks: int, units: str, rounding: Rounding) 
     assert from_number(to_number(Ticks(ticks), units), units) == ticks  # type: ignore[arg-type]
 
 
+@given(st.integers(0, 30_000_000), st.sampled_from(["in", "mm"]), st.sampled_from(list(Rounding)))
+def test_a_number_of_a_plan_copied_into_a_closet_loses_no_tick(ticks: int, units: str, rounding: Rounding) -> None:
+    """8.362204724409448 in is the float nearest to 212.4 mm; read digit by digit it would be a tick less."""
+    assert parse_length(to_number(Ticks(ticks), units), units, rounding) == ticks  # type: ignore[arg-type]
+
+
+def test_what_a_person_types_is_still_rounded_the_stated_way() -> None:
+    """14.1 in is 114604.8 ticks."""
+    assert [parse_length(14.1, "in", way) for way in (Rounding.DOWN, Rounding.UP)] == [114_604, 114_605]
+
+
 def test_fractions_are_in_lowest_terms() -> None:
     assert format_length(Ticks(8128 * 14 + 8128 // 2), "in") == "1' 2 1/2\""
