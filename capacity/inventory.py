@@ -144,7 +144,7 @@ def read_inventory(path: Path, units: Units) -> Inventory:
 def parse_inventory(text: str, units: Units, file: str = FILE_NAME) -> Inventory:
     """Read the text of an inventory; see `read_inventory`."""
     lines = list(_records(text, file))
-    if not lines:
+    if not any(cell.strip() for _, record in lines for cell in record):
         raise InputError([Fault(file, "", "the file is empty; the first row must name the columns what, count")])
     first_row, header = lines[0]
     names = [" ".join(name.split()).casefold() for name in header]
