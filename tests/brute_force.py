@@ -177,7 +177,7 @@ def _bays(facts: Problem, run: Run, upper: int, above: int, box: tuple[int, int]
     if box is not None:
         bays[(nothing, False, False)] = 0
         bays = _merge(facts, bays, _stacks(facts, max(base, box[1] + panel), upper, run.depth))
-    if above > 0:
+    if above > 0 and (box is None or box[1] <= upper - panel):  # nothing lies on a top panel that is not there
         on_top: Bays = {(nothing, False, False): 0}
         for height, contents, width in _openings(facts, ("stand", "stack"), run.depth, above):
             if height <= above:

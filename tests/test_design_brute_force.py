@@ -113,6 +113,14 @@ def a_blocked_part(chance: random.Random) -> Problem:
     return problem(things, [run("back", chance.randint(22, 32), 15, 28, None, part)], top=28, **SMALL)
 
 
+def blocked_to_the_ceiling(chance: random.Random) -> Problem:
+    """Beside the part things lie on the top panel; a bay that spans it has none."""
+    things = [_stand(chance, 1), _stand(chance, 2), _hang(chance, 3, 8, 14)]
+    low = chance.randint(8, 20)
+    part = box(chance.randint(4, 14), chance.randint(4, 10), low, 36 - low)
+    return problem(things, [run("back", chance.randint(22, 32), 15, 36, None, part)], top=26, **SMALL)
+
+
 def owners_apart(chance: random.Random) -> Problem:
     owners = ["A", "B", chance.choice(("A", "B", None))]
     things = [_stand(chance, row, owner=owner) for row, owner in enumerate(owners, start=1)]
@@ -143,7 +151,8 @@ def everything_together(chance: random.Random) -> Problem:
 
 SEEDS: dict[Callable[[random.Random], Problem], tuple[int, ...]] = {
     rods_on_the_floor: (0, 2, 4), above_the_top: (0, 3), drawers: (0, 1), room_to_spare: (0, 1), two_rows: (0, 2),
-    turning: (1, 2), a_corner: (5, 16, 51), a_blocked_part: (4, 26, 42), owners_apart: (0, 1), stacks: (0, 1),
+    turning: (1, 2), a_corner: (5, 16, 51), a_blocked_part: (4, 26, 42), blocked_to_the_ceiling: (0, 1),
+    owners_apart: (0, 1), stacks: (0, 1),
     a_slope: (0, 1), everything_together: (0, 1, 10),
 }  # fmt: skip
 """Seeds for which not everything fits; those of a corner and a blocked part were taken because any inch of the corner
