@@ -15,7 +15,7 @@ from capacity.errors import InputError
 from capacity.samples import DEFAULT, SAMPLES, start_folder
 
 if TYPE_CHECKING:
-    from capacity.effort import Effort, Progress
+    from capacity.effort import Effort
     from capacity.inventory import Inventory
     from capacity.plan import Plan
 
@@ -118,12 +118,14 @@ def _fit(options: argparse.Namespace) -> int:
     from capacity.files import require_writable
     from capacity.plan import FILE_NAME, write_plan
     from capacity.solving import fingerprint, make_plan, read_folder
+    from capacity.terminal import ProgressLine
 
     closet, inventory = read_folder(options.folder)
     require_writable(options.folder)
-    effort = Effort(options.seconds, options.seed, on_progress=_show if sys.stderr.isatty() else None)
     inputs = fingerprint(options.folder)
-    plan, interrupted = _in_background(effort, lambda: make_plan(closet, inventory, effort, inputs))
+    with ProgressLine() as line:
+        effort = Effort(options.seconds, options.seed, on_progress=line.show)
+        plan, interrupted = _in_background(effort, lambda: make_plan(closet, inventory, effort, inputs))
     write_plan(plan, options.folder / FILE_NAME)
     _print_plan(plan, inventory, options.json)
     if interrupted:
@@ -160,13 +162,6 @@ def _in_background(effort: Effort, work: Any) -> tuple[Plan, bool]:
     return results[0], interrupted
 
 
-def _show(progress: Progress) -> None:
-    line = f"{progress.seconds:6.1f} s  {progress.doing}"
-    if progress.stored:
-        line += f": stored {progress.stored}, could hold at most {progress.bound}"
-    print(line, file=sys.stderr)
-
-
 def _compare(options: argparse.Namespace) -> int:
     from capacity.plan import FILE_NAME, read_plan
     from capacity.solving import fingerprint, read_folder
@@ -184,23 +179,13 @@ def _compare(options: argparse.Namespace) -> int:
 
 
 def _print_plan(plan: Plan, inventory: Inventory, as_json: bool) -> None:
-    from capacity.comparing import comparison, headline, proof
     from capacity.plan import format_plan
+    from capacity.terminal import print_plan
 
     if as_json:
         sys.stdout.write(format_plan(plan))
-        return
-    print(headline(plan))
-    print(proof(plan))
-    more = plan.value.stored - plan.rule_of_thumb
-    print(f"Against the rule of thumb (equal shelves, half the wall double-hung): {more:+d} of {plan.rule_of_thumb}.")
-    if plan.stopped_early:
-        print("Stopped early; this is the best plan so far.")
-    for item in plan.left_out:
-        print(f"left out: {item.count} x {inventory.pile(item.row).name} ({item.reason})")
-    for by in ("kind", "owner"):
-        print()
-        print(comparison(plan, inventory, by).to_string(index=False))
+    else:
+        print_plan(plan, inventory)
 
 
 if __name__ == "__main__":

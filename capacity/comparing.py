@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from capacity.inventory import Inventory
-from capacity.plan import Plan, PlanSide
+from capacity.plan import KindMultiple, Plan, PlanSide
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -72,3 +73,21 @@ def proof(plan: Plan) -> str:
         f"Stored value {plan.value.stored} of {plan.value.all}; not proven best yet, "
         f"could hold at most {plan.value.bound}."
     )
+
+
+def multiple_in_words(plan: Plan, inventory: Inventory) -> Iterator[str]:
+    """How much of every pile has room at once, by kind of opening; a test not decided shows as an interval."""
+    for kind in plan.after.multiples:
+        before, after = plan.before.multiples[kind], plan.after.multiples[kind]
+        line = f"Room for {_share(before)} of every {KIND_WORDS[kind]} pile before, {_share(after)} after"
+        if after.limited_by_row is not None:
+            line += f"; the first to run out: {inventory.pile(after.limited_by_row).name}"
+        yield line + "."
+
+
+KIND_WORDS = {"shelf": "shelf", "hang": "hanging", "drawer": "drawer"}
+
+
+def _share(multiple: KindMultiple) -> str:
+    low, high = int(100 * multiple.low + 1e-6), int(100 * multiple.high + 1e-6)
+    return f"{low} %" if low == high else f"{low} to {high} %"

@@ -63,7 +63,7 @@ class Design:
         return self.filling.value
 
 
-def design(problem: Problem, effort: Effort, today: Layout | None = None) -> Design:
+def design(problem: Problem, effort: Effort, today: Filling | None = None) -> Design:
     """Find a layout that stores as much value as possible, with a proven bound.
 
     Parameters
@@ -73,7 +73,7 @@ def design(problem: Problem, effort: Effort, today: Layout | None = None) -> Des
     effort
         The budget; progress is reported to it.
     today
-        A layout to start from as well, if it satisfies the fit rules; the result is never worth less.
+        A filled layout to start from as well, if it satisfies the fit rules; the result is never worth less.
     """
     able = placeable(problem)
     bound = sum(thing.value * thing.count for thing, fits in zip(problem.things, able, strict=True) if fits)
@@ -92,7 +92,7 @@ def design(problem: Problem, effort: Effort, today: Layout | None = None) -> Des
     return Design(filled, search.bound, comparator)
 
 
-def _starts(problem: Problem, effort: Effort, today: Layout | None) -> tuple[Filling, Layout]:
+def _starts(problem: Problem, effort: Effort, today: Filling | None) -> tuple[Filling, Layout]:
     """The comparator, filled as well as possible, and the best layout to start from."""
     best: Filling | None = None
     comparator: Filling | None = None
@@ -113,10 +113,9 @@ def _starts(problem: Problem, effort: Effort, today: Layout | None) -> tuple[Fil
     comparator = fill(problem, comparator.layout, effort)
     if comparator.value > best.value:
         best = comparator
-    if today is not None and not violations(problem, today.emptied()):
-        filling = fill(problem, today, effort)
-        if filling.value >= best.value:
-            best = filling
+    has_bays = today is not None and any(wall.bays for wall in today.layout.walls)
+    if today is not None and has_bays and today.value >= best.value and not violations(problem, today.layout):
+        best = today
     return comparator, best.layout
 
 

@@ -59,14 +59,20 @@ def _multiple(problem: Problem, layout: Layout, kinds: tuple[OpeningKind, ...], 
         if answer is False:
             refused = middle
     low, high = (steps[index] - 1 if index < len(steps) else MOST for index in (failing, refused))
-    return Multiple(low, high, _limit(problem, kinds, steps[failing]) if failing < len(steps) else None)
+    return Multiple(low, high, _limit(problem, layout, kinds, steps[failing], effort) if failing < len(steps) else None)
 
 
-def _limit(problem: Problem, kinds: tuple[OpeningKind, ...], q: int) -> int:
-    """The widest of the piles that ask for one more piece at q."""
+def _limit(problem: Problem, layout: Layout, kinds: tuple[OpeningKind, ...], q: int, effort: Effort) -> int:
+    """The row of the pile that q leaves without a place: piles that ask for one more are added one by one."""
+    counts, asked = scaled(problem, q - 1), scaled(problem, q)
     stepping = [
-        thing
-        for thing in problem.things
-        if thing.opening_kind in kinds and q * thing.count // 1000 > (q - 1) * thing.count // 1000
+        index
+        for index, thing in enumerate(problem.things)
+        if thing.opening_kind in kinds and asked[index] > counts[index]
     ]
-    return max(stepping, key=lambda thing: max(thing.width, thing.rod)).row
+    stepping.sort(key=lambda index: max(problem.things[index].width, problem.things[index].rod))
+    for index in stepping:
+        counts[index] = asked[index]
+        if fits(problem, layout, counts, kinds, effort, TEST_WORK) is not True:
+            return problem.things[index].row
+    return problem.things[stepping[-1]].row

@@ -1,4 +1,4 @@
-"""The makeover folders that come with the repository, in `inventory_samples/` beside the package."""
+"""The makeover folders that come with the repository, in `inventory_samples/`."""
 
 from __future__ import annotations
 
@@ -36,5 +36,7 @@ def start_folder(folder: Path, sample: str = DEFAULT) -> tuple[Path, ...]:
 
 
 def _text(sample: str, name: str) -> str:
-    path = Path(__file__).resolve().parent.parent / "inventory_samples" / sample / name
-    return read_text(path, MOST_BYTES)
+    package = Path(__file__).resolve().parent
+    # beside the package in the repository, within it where it was installed from a wheel
+    places = [place / "inventory_samples" / sample / name for place in (package.parent, package)]
+    return read_text(next((path for path in places if path.exists()), places[0]), MOST_BYTES)

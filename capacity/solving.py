@@ -61,7 +61,7 @@ def make_plan(closet: Closet, inventory: Inventory, effort: Effort, inputs: str 
     effort.report("filling today's closet", 0, problem.value_of_all, problem.value_of_all)
     before = fill(problem, today, effort)
     before_side = _side(closet, problem, before, effort)
-    found = design(problem, effort, before.layout if any(wall.bays for wall in today.walls) else None)
+    found = design(problem, effort, before)
     after = found.filling
     broken = [*violations(problem, after.layout), *filling_violations(problem, before.layout)]
     if broken or stored_value(problem, after.layout) != after.value:

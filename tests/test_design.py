@@ -76,7 +76,7 @@ def test_a_tiny_wall_reaches_the_best_of_all_layouts(seed: int) -> None:
 def test_a_layout_to_start_from_is_never_made_worse() -> None:
     facts = problem(random_things(random.Random(9), 6, 8), [run("back", 50)])
     first = design(facts, Effort(factor=0.2))
-    again = design(facts, Effort(factor=0.01, seed=5), first.layout)
+    again = design(facts, Effort(factor=0.01, seed=5), first.filling)
     assert again.value >= first.value
 
 

@@ -18,7 +18,7 @@ ROWS = (
     {"layout", "towers"},
     {"verify", "building", "sizing", "plan", "effort", "cpsat", "samples"},
     {"rule_of_thumb", "recreate", "filling", "comparing"},
-    {"multiple", "design"},
+    {"multiple", "design", "terminal"},
     {"solving"},
     {"__main__"},
 )

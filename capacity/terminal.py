@@ -1,0 +1,91 @@
+"""What the commands print: tables on standard output, progress on standard error.
+
+Names that people typed are always printed as they are, never read as markup.
+"""
+
+from __future__ import annotations
+
+import sys
+from typing import TYPE_CHECKING, Self
+
+if TYPE_CHECKING:
+    from types import TracebackType
+
+    import pandas as pd
+    from rich.console import Console
+
+    from capacity.effort import Progress
+    from capacity.inventory import Inventory
+    from capacity.plan import Plan
+
+
+def console(to_errors: bool = False) -> Console:
+    """A terminal without markup in texts; no colour where there is no terminal or `NO_COLOR` is set."""
+    from rich.console import Console
+
+    return Console(stderr=to_errors, markup=False, emoji=False, highlight=False, soft_wrap=True)
+
+
+def print_table(table: pd.DataFrame) -> None:
+    """Print a table; numbers stand to the right."""
+    from rich import box
+    from rich.table import Table
+
+    shown = Table(box=box.SIMPLE_HEAD, pad_edge=False)
+    for column in table.columns:
+        is_number = table[column].dtype.kind in "iuf"
+        shown.add_column(str(column), justify="right" if is_number else "left", no_wrap=is_number)
+    for row in table.itertuples(index=False):
+        shown.add_row(*(str(cell) for cell in row))
+    console().print(shown)
+
+
+def print_plan(plan: Plan, inventory: Inventory) -> None:
+    """Print a plan: the room gained, what is proven, what is left out, before and after."""
+    from capacity.comparing import comparison, headline, multiple_in_words, proof
+
+    out = console()
+    out.print(headline(plan))
+    out.print(proof(plan))
+    more = plan.value.stored - plan.rule_of_thumb
+    out.print(
+        f"Against the rule of thumb (equal shelves, half the wall double-hung): {more:+d} of {plan.rule_of_thumb}."
+    )
+    for line in multiple_in_words(plan, inventory):
+        out.print(line)
+    if plan.stopped_early:
+        out.print("Stopped early; this is the best plan so far.")
+    for item in plan.left_out:
+        out.print(f"left out: {item.count} x {inventory.pile(item.row).name} ({item.reason})")
+    out.print()
+    for by in ("kind", "owner"):
+        print_table(comparison(plan, inventory, by))
+
+
+class ProgressLine:
+    """One line on standard error that says where the search stands; silent where that is no terminal."""
+
+    def __init__(self) -> None:
+        self._status = console(to_errors=True).status("reading") if sys.stderr.isatty() else None
+
+    def __enter__(self) -> Self:
+        """Show the line."""
+        if self._status is not None:
+            self._status.start()
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, traceback: TracebackType | None
+    ) -> None:
+        """Take the line away."""
+        if self._status is not None:
+            self._status.stop()
+
+    def show(self, progress: Progress) -> None:
+        """Say where the search stands."""
+        if self._status is None:
+            return
+        line = f"{progress.doing}, {progress.seconds:.0f} s"
+        if progress.stored:
+            line += f": best so far {progress.stored}, could hold at most {progress.bound}"
+        self._status.update(line)
