@@ -13,9 +13,9 @@ ROWS = (
     {"kinds"},
     {"inventory", "closet", "problem"},
     {"layout", "towers"},
-    {"verify", "building", "sizing", "plan", "effort", "cpsat", "samples"},
-    {"rule_of_thumb", "recreate", "filling", "comparing"},
-    {"multiple", "design"},
+    {"verify", "building", "sizing", "plan", "effort", "cpsat", "samples", "drawing"},
+    {"rule_of_thumb", "recreate", "filling", "comparing", "arranging", "labels", "drawing_plotly"},
+    {"multiple", "design", "elevation"},
     {"solving"},
     {"__main__"},
 )
