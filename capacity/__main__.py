@@ -49,7 +49,9 @@ def _parser() -> argparse.ArgumentParser:
     fit = _command(commands, "fit", _fit, "find a layout, write plan.json, print before and after")
     fit.add_argument("--seconds", type=_seconds, metavar="N", help="stop after N seconds with the best plan so far")
     fit.add_argument("--seed", type=int, default=0, metavar="N", help="seed of everything random (default 0)")
+    fit.add_argument("--progress", type=Path, metavar="FILE", help="write progress to FILE while looking")
     _command(commands, "compare", _compare, "before and after again from plan.json, by kind and owner")
+    _page_command(commands)
     return parser
 
 
@@ -60,6 +62,21 @@ def _command(commands: Any, name: str, run: Any, words: str) -> argparse.Argumen
     parser.add_argument("--json", action="store_true", help="print one JSON document and nothing else")
     parser.set_defaults(run=run)
     return parser
+
+
+def _page_command(commands: Any) -> None:
+    words = "open the page in a browser, on this machine only; sends nothing out"
+    page = commands.add_parser("page", help=words, description=words, epilog="example: capacity page my-closet")
+    page.add_argument("folder", type=Path, nargs="?", metavar="DIR", help="the makeover folder to open")
+    page.add_argument("--port", type=int, metavar="N", help="port to listen on (default: the first free one from 8501)")
+    page.add_argument("--no-browser", action="store_true", help="only print the address")
+    page.set_defaults(run=_page)
+
+
+def _page(options: argparse.Namespace) -> int:
+    from capacity.page.serving import serve
+
+    return serve(options.folder, options.port, opens_browser=not options.no_browser)
 
 
 def _seconds(text: str) -> float:
@@ -117,14 +134,16 @@ def _fit(options: argparse.Namespace) -> int:
     from capacity.effort import Effort
     from capacity.files import require_writable
     from capacity.plan import FILE_NAME, write_plan
+    from capacity.progress import progress_in
     from capacity.solving import fingerprint, make_plan, read_folder
 
     closet, inventory = read_folder(options.folder)
     require_writable(options.folder)
     effort = Effort(options.seconds, options.seed, on_progress=_show if sys.stderr.isatty() else None)
     inputs = fingerprint(options.folder)
-    plan, interrupted = _in_background(effort, lambda: make_plan(closet, inventory, effort, inputs))
-    write_plan(plan, options.folder / FILE_NAME)
+    with progress_in(options.progress, effort):
+        plan, interrupted = _in_background(effort, lambda: make_plan(closet, inventory, effort, inputs))
+        write_plan(plan, options.folder / FILE_NAME)
     _print_plan(plan, inventory, options.json)
     if interrupted:
         return INTERRUPTED

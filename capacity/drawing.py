@@ -207,12 +207,13 @@ class Dimension:
 
 @dataclass(frozen=True, slots=True)
 class Marker:
-    """A lettered disc in an opening; `words` says what the opening is and holds."""
+    """A lettered disc in an opening; `name` tells it from all others, `words` says what the opening is and holds."""
 
     x: int
     y: int
     diameter: int
     letter: str
+    name: str
     words: str
 
     @property

@@ -43,7 +43,7 @@ class Paper:
 
 
 LIGHT = Paper("#ffffff", "#222222", "#8a8a8a", "#d9b98a", "rgba(255,255,255,0.9)")
-DARK = Paper("#14181d", "#e8e8e8", "#8f979f", "#9c7a48", "rgba(20,24,29,0.9)")
+DARK = Paper("#171614", "#e8e8e8", "#97928a", "#9c7a48", "rgba(23,22,20,0.9)")
 
 CONFIG = {"displaylogo": False, "displayModeBar": False, "scrollZoom": False, "doubleClick": False}
 """Options of the browser's part: a thumb that scrolls the page must not zoom the picture."""
@@ -70,7 +70,7 @@ def draw_plotly(drawing: Drawing, pixels_per_tick: float, paper: Paper) -> go.Fi
     Returns
     -------
     A figure of exactly the drawing's size in pixels, with no axes; one marker an opening can be selected, its
-    `customdata` is the letter.
+    `customdata` is the marker's name.
     """
     import plotly.graph_objects as go
 
@@ -157,7 +157,7 @@ def _markers(shapes: list[Marker], scale: float, paper: Paper) -> Any:
         y=[shape.y for shape in shapes],
         mode="markers+text",
         text=[shape.letter for shape in shapes],
-        customdata=[shape.letter for shape in shapes],
+        customdata=[shape.name for shape in shapes],
         hovertext=[escape(shape.words, quote=False) for shape in shapes],
         hoverinfo="text",
         name="openings",

@@ -98,7 +98,7 @@ def elevation(problem: Problem, inventory: Inventory, side: Side, wall: int, vie
     discs: list[Extent] = []
     for item in lettered(side.layout):
         if item.wall == wall:
-            shapes += _filled(problem, inventory, item, styles, view, discs)
+            shapes += _filled(problem, inventory, item, side.title, styles, view, discs)
     below, dimensions = _widths(problem, run, bays, side.is_built, view)
     shapes += [*dimensions, *_heights(problem, run, side.is_built, view)]
     shapes.append(Text(run.width // 2, highest + view.ems(1.4), side.title, view.ems(1.15), bold=True))
@@ -230,6 +230,7 @@ def _filled(
     problem: Problem,
     inventory: Inventory,
     item: LetteredOpening,
+    title: str,
     styles: dict[int, Style],
     view: View,
     discs: list[Extent],
@@ -248,9 +249,9 @@ def _filled(
         yield from _drawer_front(bay, opening.bottom, opening.height)
     inside = Extent(bay.left, opening.bottom, bay.left + bay.width, opening.bottom + opening.height)
     disc = _disc_place(inside, pieces, discs, view)
-    words = opening_words(item, inventory, view.units)
+    words = f"{title}, {opening_words(item, inventory, view.units)}"
     middle = (disc.left + disc.right) // 2, (disc.bottom + disc.top) // 2
-    yield Marker(*middle, disc.right - disc.left, item.letter, words)
+    yield Marker(*middle, disc.right - disc.left, item.letter, f"{title} {item.letter}", words)
     named = contents(opening, inventory)
     if view.has_labels and named:
         pad = min(view.ems(0.25), bay.width // 8, opening.height // 8)

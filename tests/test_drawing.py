@@ -52,7 +52,7 @@ def _packed(problem: Problem, seed: int) -> Layout:
 _LAYOUTS: dict[tuple[str, ...], Layout] = {}
 
 
-@pytest.fixture(params=SAMPLES)
+@pytest.fixture(params=SAMPLES, scope="module")
 def filled(request: pytest.FixtureRequest) -> tuple[Problem, Inventory, Layout]:
     folder = SAMPLE_FOLDER / request.param
     closet = parse_closet((folder / "closet.toml").read_text())
@@ -276,7 +276,10 @@ def test_two_drawings_beside_each_other_keep_their_shapes() -> None:
 
 def test_the_figure_escapes_what_people_typed() -> None:
     drawing = Drawing(
-        100, 50, 0, (Marker(10, 10, 4, "A", "<script>&'s"), Text(50, 20, "<b>", 4), Rectangle(0, 0, 9, 9, Style.BAGS))
+        100,
+        50,
+        0,
+        (Marker(10, 10, 4, "A", "After A", "<script>&'s"), Text(50, 20, "<b>", 4), Rectangle(0, 0, 9, 9, Style.BAGS)),
     )
     figure = draw_plotly(with_key(_empty_problem(), drawing, View(4, "in")), Fraction(1, 2).__float__(), LIGHT)
     assert figure.data[-1].hovertext == ("&lt;script&gt;&amp;'s",)
