@@ -72,6 +72,8 @@ def ask_to_stop(path: Path) -> None:
 def progress_in(path: Path | None, effort: Effort) -> Iterator[None]:
     """Write the progress of an effort into a file while the block runs, and obey a request to stop.
 
+    A request that is there already is obeyed too: it was meant for a search that was just being started.
+
     Parameters
     ----------
     path
@@ -93,7 +95,6 @@ def progress_in(path: Path | None, effort: Effort) -> Iterator[None]:
             raise InputError(
                 [Fault(str(path.parent.parent), "", "a layout is being looked for in this folder already")]
             )
-        path.with_suffix(".stop").unlink(missing_ok=True)
         reporter = _Reporter(path, effort)
         try:
             yield

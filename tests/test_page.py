@@ -255,6 +255,18 @@ def test_compare_says_when_the_layout_is_stale_and_draws_it_as_it_was(opened: Op
     assert not page.get("plotly_chart")
 
 
+def test_a_plan_that_somebody_changed_is_not_drawn(opened: Open, small: Path) -> None:
+    fitted(small)
+    plan = json.loads((small / "plan.json").read_text())
+    held = [item for bay in plan["after"]["walls"][0]["bays"] for room in bay["openings"] for item in room["holds"]]
+    held[0]["count"] += 5
+    (small / "plan.json").write_text(json.dumps(plan))
+    page = opened(small, "compare")
+    assert not page.exception
+    assert "plan.json: does not keep to the rules (count at row" in said(page)
+    assert not page.get("plotly_chart")
+
+
 def test_an_opening_is_picked_from_the_list(opened: Open, small: Path) -> None:
     fitted(small)
     page = opened(small, "compare")

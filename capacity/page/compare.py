@@ -10,6 +10,7 @@ import streamlit as st
 
 from capacity.comparing import comparison, headline, proof
 from capacity.drawing_plotly import CONFIG, DARK, LIGHT, Paper
+from capacity.errors import InputError
 from capacity.labels import LetteredOpening, lettered, opening_words
 from capacity.page import picture, search
 from capacity.page.household import STALE, Household, fingerprint, plain, read_household, show_faults
@@ -64,7 +65,11 @@ def _contents(fitted: Household, plan: Plan) -> None:
     if fitted.closet is None or fitted.inventory is None:
         return
     inventory = fitted.inventory
-    sides = picture.sides_of(size_problem(fitted.closet, inventory), inventory, plan)
+    try:
+        sides = picture.sides_of(size_problem(fitted.closet, inventory), inventory, plan)
+    except InputError as error:
+        st.error(plain(str(error)))
+        return
     is_dark = st.context.theme.type == "dark"
     paper = DARK if is_dark else LIGHT
     wall = 0

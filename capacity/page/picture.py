@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from capacity.comparing import stored_by_row
 from capacity.drawing_plotly import Paper, draw_plotly
 from capacity.elevation import GAP, LEFT_MARGIN, RIGHT_MARGIN, Side, View, before_and_after, elevation, with_key
+from capacity.errors import Fault, InputError
 from capacity.inventory import Inventory
+from capacity.plan import FILE_NAME as PLAN_NAME
 from capacity.plan import Plan, layout_of
 from capacity.problem import Problem
+from capacity.verify import filling_violations, violations
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -38,13 +41,28 @@ class Sides:
 
 
 def sides_of(problem: Problem, inventory: Inventory, plan: Plan) -> Sides:
-    """Both sides of a plan as layouts."""
+    """Both sides of a plan as layouts, checked once more before they are drawn.
+
+    Raises
+    ------
+    InputError
+        When the plan does not keep to the rules for this problem: somebody has changed it.
+    """
     owners = tuple(
-        name == problem.runs[corner.ends].name for name, corner in zip(plan.corners, problem.corners, strict=True)
+        name == problem.runs[corner.ends].name for name, corner in zip(plan.corners, problem.corners, strict=False)
     )
     first = tuple(True for _ in problem.corners)
     before = Side("Before", layout_of(plan.before.walls, plan.units, first), False)
     after = Side("After", layout_of(plan.after.walls, plan.units, owners), True)
+    names = [run.name for run in problem.runs]
+    broken: tuple[object, ...] = violations(problem, after.layout)
+    if [wall.name for wall in before.layout.walls] == names:
+        broken = (*broken, *filling_violations(problem, before.layout))
+    else:
+        broken = (*broken, "the walls of before are others")
+    if broken:
+        problems = f"does not keep to the rules ({broken[0]}); find a layout again"
+        raise InputError([Fault(PLAN_NAME, "", problems)])
     return Sides(problem, inventory, plan, before, after)
 
 
@@ -89,7 +107,6 @@ def gain_chart(plan: Plan, inventory: Inventory, table: pd.DataFrame, paper: Pap
 
     rows = table.sort_values(["gained", "owned", "kind"], ascending=[True, True, False])
     kinds = [f"{kind} " for kind in rows["kind"]]
-    before_ink = BEFORE_INK["dark" if is_dark else "light"]
     figure = go.Figure()
     xs: list[int | None] = []
     ys: list[str | None] = []
@@ -99,33 +116,38 @@ def gain_chart(plan: Plan, inventory: Inventory, table: pd.DataFrame, paper: Pap
     figure.add_trace(go.Scatter(x=xs, y=ys, mode="lines", line={"color": paper.faint, "width": 3}, showlegend=False))
     bar = {"symbol": "line-ns", "size": 16, "line": {"width": 3, "color": paper.ink}}
     figure.add_trace(go.Scatter(x=rows["owned"], y=kinds, mode="markers", marker=bar, name="you own"))
+    before_ink = BEFORE_INK["dark" if is_dark else "light"]
     circle = {"symbol": "circle", "size": 11, "color": paper.ground, "line": {"width": 2.5, "color": before_ink}}
     diamond = {"symbol": "diamond", "size": 11, "color": AFTER_INK}
-    for name, column, marker, place in (("before", "before", circle, "left"), ("after", "after", diamond, "right")):
+    for name, marker, place in (("before", circle, "left"), ("after", diamond, "right")):
         figure.add_trace(
             go.Scatter(
-                x=rows[column], y=kinds, mode="markers+text", marker=marker, name=name,
-                text=[f"{number}" for number in rows[column]], textposition=f"middle {place}",
+                x=rows[name], y=kinds, mode="markers+text", marker=marker, name=name,
+                text=[f"{number}" for number in rows[name]], textposition=f"middle {place}",
                 textfont={"size": 12, "color": paper.ink},
             )
         )  # fmt: skip
-    most = max(1, int(rows["owned"].max()))
     figure.update_traces(hoverinfo="skip")
-    figure.update_layout(
-        height=80 + 26 * len(kinds),
-        margin={"l": 4, "r": 4, "t": 34, "b": 24},
-        paper_bgcolor=paper.ground,
-        plot_bgcolor=paper.ground,
-        font={"family": "Helvetica, Arial, sans-serif", "color": paper.ink, "size": 13},
-        dragmode=False,
-        legend={"orientation": "h", "y": 1, "yanchor": "bottom", "x": 0},
-        xaxis={
+    figure.update_layout(_chart_layout(len(kinds), max(1, int(rows["owned"].max())), paper, is_dark))
+    return figure
+
+
+def _chart_layout(kinds: int, most: int, paper: Paper, is_dark: bool) -> dict[str, Any]:
+    """Size, axes and look of the chart; the axis starts at 0, with room for the numbers at both ends."""
+    return {
+        "height": 80 + 26 * kinds,
+        "margin": {"l": 4, "r": 4, "t": 34, "b": 24},
+        "paper_bgcolor": paper.ground,
+        "plot_bgcolor": paper.ground,
+        "font": {"family": "Helvetica, Arial, sans-serif", "color": paper.ink, "size": 13},
+        "dragmode": False,
+        "legend": {"orientation": "h", "y": 1, "yanchor": "bottom", "x": 0},
+        "xaxis": {
             "range": [-0.09 * most, 1.09 * most], "gridcolor": _grid(is_dark), "zeroline": False, "fixedrange": True,
             "tickformat": "d", "nticks": 6,
         },
-        yaxis={"fixedrange": True, "automargin": True, "dtick": 1},
-    )  # fmt: skip
-    return figure
+        "yaxis": {"fixedrange": True, "automargin": True, "dtick": 1},
+    }  # fmt: skip
 
 
 def _grid(is_dark: bool) -> str:

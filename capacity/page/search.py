@@ -74,11 +74,11 @@ def progress(folder: Path) -> ProgressRecord | None:
 
 
 def failure(folder: Path) -> str:
-    """What the last search said when it ended without a layout; empty when it did not."""
+    """What the last search, which no longer runs, said when it ended without a layout; empty when it did not."""
     process = _processes().get(str(folder))
     code = process.poll() if process is not None else None
     record = progress(folder)
-    if code in (None, 0, FELL_SHORT) and (record is None or record.state != "failed"):
+    if code in (None, 0, FELL_SHORT) and (record is None or record.state == "done"):
         return ""
     try:
         lines = (folder / HIDDEN / LOG_NAME).read_text(encoding="utf-8", errors="replace").strip().splitlines()

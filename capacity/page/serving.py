@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import signal
 import socket
 import subprocess
@@ -77,7 +78,8 @@ def _free_port(wanted: int | None) -> int:
     for port in [wanted] if wanted is not None else range(FIRST_PORT, FIRST_PORT + PORTS):
         try:
             with socket.socket() as trial:
-                trial.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+                if os.name == "posix":  # elsewhere this would take a port that is in use
+                    trial.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
                 trial.bind((HOST, port))
         except (OSError, OverflowError):
             continue
