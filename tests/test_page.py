@@ -16,9 +16,9 @@ from streamlit.testing.v1 import AppTest
 
 from capacity.comparing import headline
 from capacity.effort import Effort
-from capacity.inventory import read_inventory
-from capacity.page import search, serving
-from capacity.page.household import plain
+from capacity.inventory import read_inventory, with_cells
+from capacity.page import count, search, serving
+from capacity.page.household import change_inventory, plain
 from capacity.plan import Plan, read_plan, write_plan
 from capacity.progress import ask_to_stop, is_running, progress_in, read_progress
 from capacity.samples import SAMPLES, start_folder
@@ -150,8 +150,8 @@ def test_plus_minus_and_the_number_write_the_file_and_keep_every_other_cell(open
         "what,count,size,owner,note\nsneakers,5,US M 9,Ann,kept\nshirt,5,M,,\n"
     )
     assert "10 pieces counted" in page.header[0].value
-    assert page.number_input(key="number_1").value == 5
-    page.number_input(key="number_1").set_value(11).run()
+    assert page.number_input(key="number_1_5").value == 5
+    page.number_input(key="number_1_5").set_value(11).run()
     assert "sneakers,11," in (small / "inventory.csv").read_text()
     assert "16 pieces counted" in page.header[0].value
     assert {path.name for path in small.iterdir()} == {"closet.toml", "inventory.csv"}  # nothing half-written
@@ -163,6 +163,16 @@ def test_a_tap_adds_to_what_is_on_disk_now(opened: Open, small: Path) -> None:
     (small / "inventory.csv").write_text(text.replace("sneakers,4", "sneakers,8"))
     page.button(key="tile_1").click().run()
     assert "sneakers,9," in (small / "inventory.csv").read_text()
+
+
+def test_the_echo_of_an_older_number_takes_no_tap_back(monkeypatch: pytest.MonkeyPatch, small: Path) -> None:
+    """Measured in a browser: of 20 taps, 100 ms apart, 7 were kept before echoes were told from typing."""
+    monkeypatch.setattr(count.st, "session_state", {"number_1_4": 4, "number_1_6": 9})
+    change_inventory(small, "in", lambda inventory: with_cells(inventory, {(1, "count"): "6"}, "in"))
+    count._set(small, "in", 1, "number_1_4", 4)
+    assert read_inventory(small / "inventory.csv", "in").pile(1).count == 6
+    count._set(small, "in", 1, "number_1_6", 6)
+    assert read_inventory(small / "inventory.csv", "in").pile(1).count == 9
 
 
 def test_a_count_that_would_leave_nothing_is_refused_in_words(opened: Open, small: Path) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 
@@ -89,30 +90,45 @@ def _tile(folder: Path, units: Units, row: int, total: DeltaGenerator) -> None:
             disabled=pile.count >= MOST_PIECES,
         )
         st.button("-1", key=f"less_{row}", width=56, on_click=change, args=(-1,), disabled=pile.count == 0)
-        st.session_state[f"number_{row}"] = pile.count  # the folder is the truth, never the field
+        # Each count has a field of its own. When taps come faster than the screen is drawn, the browser sends the
+        # number of an older field after them; `_set` knows it by its key, where one lasting field would take the
+        # taps back.
+        field = f"number_{row}_{pile.count}"
         st.number_input(
             f"Number of {plain(_tile_name(pile))}",
             min_value=0,
             max_value=MOST_PIECES,
+            value=pile.count,
             step=1,
-            key=f"number_{row}",
+            key=field,
             label_visibility="collapsed",
             width=76,
-            on_change=change,
-            args=(None,),
+            on_change=_set,
+            args=(folder, units, row, field, pile.count),
         )
     fault = st.session_state.pop(f"fault_{row}", "")
     if fault:
         st.error(plain(fault))
 
 
-def _change(folder: Path, units: Units, row: int, step: int | None) -> None:
-    """Add a step to a count, or take over the typed number; the file is written before anything is drawn."""
-    typed = st.session_state.get(f"number_{row}")
+def _change(folder: Path, units: Units, row: int, step: int) -> None:
+    """Add a step to the count that stands in the folder now."""
+    _write(folder, units, row, lambda count: count + step)
+
+
+def _set(folder: Path, units: Units, row: int, field: str, shown: int) -> None:
+    """Take over the typed number; the number that the field was drawn with is an echo, not typed."""
+    typed = st.session_state.get(field)
+    if typed is not None and typed != shown:
+        _write(folder, units, row, lambda _: int(typed))
+
+
+def _write(folder: Path, units: Units, row: int, count_of: Callable[[int], int]) -> None:
+    """Write one count, before anything is drawn; a refusal is kept for the tile to say."""
 
     def changed(inventory: Inventory) -> Inventory:
-        count = inventory.pile(row).count + step if step is not None else int(typed or 0)
-        return with_cells(inventory, {(row, "count"): str(max(0, min(MOST_PIECES, count)))}, units)
+        count = max(0, min(MOST_PIECES, count_of(inventory.pile(row).count)))
+        return with_cells(inventory, {(row, "count"): str(count)}, units)
 
     try:
         change_inventory(folder, units, changed)

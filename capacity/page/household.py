@@ -26,6 +26,9 @@ _T = TypeVar("_T")
 HIDDEN = ".capacity"
 """The subfolder for what need not be kept: progress and copies."""
 
+_latest: dict[Path, tuple[tuple[Path, Units, tuple[int, int]], Inventory]] = {}
+"""The inventory of each folder as last read or written, with what its file looked like then."""
+
 STALE = "The count or the closet has changed since this layout was found."
 
 
@@ -81,7 +84,13 @@ def fingerprint(folder: Path) -> str:
 def current_inventory(folder: Path, units: Units) -> Inventory:
     """The inventory as it stands in the folder at this moment."""
     path = folder / inventory_file.FILE_NAME
-    return _inventory(path, units, _stamp(path))
+    key = (path, units, _stamp(path))
+    known = _latest.get(path)
+    if known is not None and known[0] == key:
+        return known[1]
+    inventory = read_inventory(path, units)
+    _latest[path] = (key, inventory)
+    return inventory
 
 
 @contextmanager
@@ -99,9 +108,12 @@ def change_inventory(folder: Path, units: Units, change: Callable[[Inventory], I
     InputError
         When the changed inventory has a fault; nothing is written then.
     """
+    path = folder / inventory_file.FILE_NAME
     with one_writer(folder):
         changed = change(current_inventory(folder, units))
-        write_inventory(changed, folder / inventory_file.FILE_NAME)
+        write_inventory(changed, path)
+        # a tap must be quick: what was written need not be read again
+        _latest[path] = ((path, units, _stamp(path)), changed)
     return changed
 
 
@@ -132,11 +144,6 @@ def _stamp(path: Path) -> tuple[int, int]:
 
 def _closet(folder: Path) -> Closet:
     return read_closet(folder / closet_file.FILE_NAME)
-
-
-@lru_cache(maxsize=8)
-def _inventory(path: Path, units: Units, stamp: tuple[int, int]) -> Inventory:
-    return read_inventory(path, units)
 
 
 @lru_cache(maxsize=8)
