@@ -50,7 +50,7 @@ STYLE = """<style>
 
 def draw() -> None:
     """Draw the frame and the chosen step in it."""
-    st.set_page_config(page_title="capacity", layout="wide")
+    st.set_page_config(page_title="capacity", page_icon=str(Path(__file__).with_name("icon.png")), layout="wide")
     st.html(STYLE)
     folder = start.open_folder(_folder_of_command_line())
     pages = [

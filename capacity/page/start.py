@@ -45,7 +45,7 @@ def folder_is_open(folder: Path | None) -> bool:
 def _state(household: Household) -> None:
     """What is counted, measured and fitted, each in a line; what is missing, in words."""
     inventory, closet, plan = household.inventory, household.closet, household.plan
-    counted = f"{inventory.pieces} pieces counted" if inventory else "nothing counted that can be read"
+    counted = f"{inventory.pieces} pieces counted" if inventory else "the count cannot be read"
     fitted = "a layout found" if plan and not household.is_stale else "no layout for it yet"
     st.header(f"{plain(household.name)}: {counted}, {fitted}.")
     st.caption(plain(str(household.folder)))
@@ -56,10 +56,10 @@ def _state(household: Household) -> None:
         f"**Counted:** {len(inventory.piles)} piles, {inventory.pieces} pieces"
         + (f" of {plain(', '.join(inventory.owners))}" if inventory.owners else "")
         if inventory
-        else "**Counted:** not yet, see below",
+        else "**Counted:** cannot be read, see below",
         f"**Measured:** {len(closet.wall)} wall{'s' if len(closet.wall) > 1 else ''}"
         if closet
-        else "**Measured:** not yet, see below",
+        else "**Measured:** cannot be read, see below",
         f"**Fitted:** {'' if not household.is_stale else STALE + ' It said: '}{headline(plan)}"
         if plan
         else "**Fitted:** not yet; the page Fit finds a layout",

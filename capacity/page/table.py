@@ -50,6 +50,7 @@ def show(folder: Path, units: Units) -> None:
         edited = st.data_editor(
             frame,
             num_rows="dynamic",
+            placeholder=" ",
             hide_index=True,
             column_config=_columns(frame),
             key=f"table_{revision}",
