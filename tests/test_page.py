@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import csv
 import json
+import signal
+import socket
 import subprocess
 import sys
 import time
@@ -308,9 +310,32 @@ def test_a_folder_is_made_opened_and_found_again_after_a_reload(opened: Open, tm
     page.text_input(key="start_name").set_value("ours")
     page.button(key="FormSubmitter:make_form-Make it").click().run()
     assert "nothing is overwritten" in said(page)
-    page.text_input(key="start_path").set_value("not there")
-    page.button(key="FormSubmitter:open_form-Open folder").click().run()
-    assert "There is no folder" in said(page)
+    for path in ("not there", "~nobody-of-that-name/x", "x" * 5000):
+        page.text_input(key="start_path").set_value(path)
+        page.button(key="FormSubmitter:open_form-Open folder").click().run()
+        assert not page.exception
+        assert "There is no folder" in said(page)
+    page.text_input(key="start_name").set_value("x" * 300)
+    page.button(key="FormSubmitter:make_form-Make it").click().run()
+    assert not page.exception
+    assert "cannot be made" in said(page)
+
+
+def test_a_search_that_cannot_start_or_fails_says_so(opened: Open, small: Path) -> None:
+    (small / ".capacity").write_text("a file where the subfolder should be")
+    page = opened(small, "fit")
+    page.button(key="fit_start").click().run()
+    assert not page.exception
+    assert "The search cannot be started in" in said(page)
+    (small / ".capacity").unlink()
+    page.button(key="fit_start").click()
+    (small / "closet.toml").rename(small / "closet.bak")  # taken away between the press and the reading
+    page.run()
+    assert not page.exception
+    (small / "closet.bak").rename(small / "closet.toml")
+    _wait(lambda: not search.runs(small))
+    page.run()
+    assert "The search cannot be started in" in said(page)
 
 
 def test_fit_finds_a_layout_in_a_process_of_its_own(opened: Open, small: Path) -> None:
@@ -386,6 +411,25 @@ def test_the_page_is_served_on_loopback_and_the_folder_is_no_address() -> None:
     text = (APP.parent / ".streamlit" / "config.toml").read_text()
     for name in ("gatherUsageStats = false", 'address = "127.0.0.1"', 'serverAddress = "127.0.0.1"'):
         assert name in text
+
+
+def test_the_command_serves_the_page_and_takes_it_along_when_it_ends(small: Path) -> None:
+    with socket.socket() as trial:
+        trial.bind((serving.HOST, 0))
+        port = trial.getsockname()[1]
+    command = [sys.executable, "-m", "capacity", "page", str(small), "--port", str(port), "--no-browser"]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True) as process:
+        _wait(lambda: _answers(port))
+        process.send_signal(signal.SIGTERM)
+        said, _ = process.communicate()
+    assert process.returncode == 130
+    assert said == f"The page is at http://127.0.0.1:{port} on this machine only; Ctrl-C ends it.\n"
+    _wait(lambda: not _answers(port))
+
+
+def _answers(port: int) -> bool:
+    with socket.socket() as trial:
+        return trial.connect_ex((serving.HOST, port)) == 0
 
 
 def test_a_port_that_is_taken_is_one_line(capsys: pytest.CaptureFixture[str]) -> None:

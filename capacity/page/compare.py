@@ -43,6 +43,8 @@ def show(folder: Path | None) -> None:
                     st.write("A new one is being looked for; the page Fit shows how far it is.")
                 else:
                     st.button("Find a new layout", key="compare_fit", on_click=search.start, args=(folder, 0.0))
+                    for line in search.failure(folder).splitlines():
+                        st.error(plain(line))
         copy = search.fitted_folder(folder)
         if plan.inputs != fingerprint(copy):
             st.write("What it was found for is not known any more, so it is not drawn.")

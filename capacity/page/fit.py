@@ -58,10 +58,7 @@ def _sentence(household: Household, is_running: bool) -> None:
 
 
 def _start(folder: Path) -> None:
-    try:
-        search.start(folder, float(st.session_state.fit_seconds))
-    except OSError as error:
-        st.session_state.fit_fault = f"The search cannot be started in {folder}: {error.strerror}"
+    search.start(folder, float(st.session_state.fit_seconds))
 
 
 def _watch(folder: Path) -> None:
@@ -90,8 +87,7 @@ def _watch(folder: Path) -> None:
 
 
 def _outcome(household: Household) -> None:
-    fault = st.session_state.pop("fit_fault", "") or search.failure(household.folder)
-    for line in fault.splitlines():
+    for line in search.failure(household.folder).splitlines():
         st.error(plain(line))
     if household.plan is None or household.is_stale:
         return

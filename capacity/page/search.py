@@ -18,36 +18,44 @@ from capacity.inventory import FILE_NAME as INVENTORY_NAME
 from capacity.page.household import HIDDEN, one_writer
 from capacity.progress import ProgressRecord, ask_to_stop, is_running, read_progress
 
-PROGRESS_NAME, LOG_NAME, COPY_NAME = "progress.json", "fit.log", "fitted"
+PROGRESS_NAME, STOP_NAME, LOG_NAME, COPY_NAME = "progress.json", "progress.stop", "fit.log", "fitted"
 FELL_SHORT = 1
 
 
 def start(folder: Path, seconds: float) -> None:
-    """Start a search unless one runs; `seconds` is the limit, 0 for none [s]."""
+    """Start a search unless one runs; `seconds` is the limit, 0 for none [s]. A refusal is kept for `failure`."""
+    _refusals().pop(str(folder), None)
     with one_writer(folder):
         if runs(folder):
             return
-        hidden = folder / HIDDEN
-        hidden.mkdir(exist_ok=True)
-        (hidden / ".gitignore").write_text("*\n", encoding="utf-8")
-        for name in (PROGRESS_NAME, LOG_NAME, "progress.stop"):
-            (hidden / name).unlink(missing_ok=True)
-        # a copy of what is fitted, by which a layout can be drawn after the count has changed
-        copy = hidden / COPY_NAME
-        copy.mkdir(exist_ok=True)
-        for name in (CLOSET_NAME, INVENTORY_NAME):
-            shutil.copyfile(folder / name, copy / name)
-        arguments = ["fit", str(folder), "--json", "--progress", str(hidden / PROGRESS_NAME)]
-        if seconds > 0:
-            arguments += ["--seconds", str(seconds)]
-        with (hidden / LOG_NAME).open("wb") as log:
-            _processes()[str(folder)] = subprocess.Popen(
-                [sys.executable, "-m", "capacity", *arguments],
-                stdin=subprocess.DEVNULL,
-                stdout=subprocess.DEVNULL,
-                stderr=log,
-                start_new_session=True,
-            )
+        try:
+            _launch(folder, seconds)
+        except OSError as error:
+            _refusals()[str(folder)] = f"The search cannot be started in {folder}: {error.strerror}"
+
+
+def _launch(folder: Path, seconds: float) -> None:
+    hidden = folder / HIDDEN
+    hidden.mkdir(exist_ok=True)
+    (hidden / ".gitignore").write_text("*\n", encoding="utf-8")
+    for name in (PROGRESS_NAME, LOG_NAME, STOP_NAME):
+        (hidden / name).unlink(missing_ok=True)
+    # a copy of what is fitted, by which a layout can be drawn after the count has changed
+    copy = hidden / COPY_NAME
+    copy.mkdir(exist_ok=True)
+    for name in (CLOSET_NAME, INVENTORY_NAME):
+        shutil.copyfile(folder / name, copy / name)
+    arguments = ["fit", str(folder), "--json", "--progress", str(hidden / PROGRESS_NAME)]
+    if seconds > 0:
+        arguments += ["--seconds", str(seconds)]
+    with (hidden / LOG_NAME).open("wb") as log:
+        _processes()[str(folder)] = subprocess.Popen(
+            [sys.executable, "-m", "capacity", *arguments],
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.DEVNULL,
+            stderr=log,
+            start_new_session=True,
+        )
 
 
 def runs(folder: Path) -> bool:
@@ -75,6 +83,8 @@ def progress(folder: Path) -> ProgressRecord | None:
 
 def failure(folder: Path) -> str:
     """What the last search, which no longer runs, said when it ended without a layout; empty when it did not."""
+    if str(folder) in _refusals():
+        return _refusals()[str(folder)]
     process = _processes().get(str(folder))
     code = process.poll() if process is not None else None
     record = progress(folder)
@@ -96,4 +106,9 @@ def fitted_folder(folder: Path) -> Path:
 
 @st.cache_resource
 def _processes() -> dict[str, subprocess.Popen[bytes]]:
+    return {}
+
+
+@st.cache_resource
+def _refusals() -> dict[str, str]:
     return {}

@@ -105,13 +105,18 @@ def _open_chosen() -> None:
 
 def _open_typed() -> None:
     text = st.session_state.start_path.strip()
-    path = Path(text).expanduser()
     if not text:
         st.session_state.start_fault = "Type the path of a folder first."
-    elif not path.is_dir():
-        st.session_state.start_fault = f"There is no folder {path.absolute()}."
+        return
+    try:
+        path = Path(text).expanduser().absolute()
+        is_there = path.is_dir()
+    except (OSError, RuntimeError, ValueError):
+        path, is_there = Path(text), False
+    if is_there:
+        _open(path)
     else:
-        _open(path.absolute())
+        st.session_state.start_fault = f"There is no folder {path}."
 
 
 def _make(where: str) -> None:
@@ -124,6 +129,9 @@ def _make(where: str) -> None:
         start_folder(folder, st.session_state.start_sample)
     except InputError as error:
         st.session_state.start_fault = "; ".join(str(fault) for fault in error.faults)
+        return
+    except (OSError, ValueError) as error:
+        st.session_state.start_fault = f"A folder of that name cannot be made: {error}"
         return
     _open(folder)
 
