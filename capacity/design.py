@@ -232,8 +232,10 @@ class _Search:
             slots = _most_slots(problem, heights)
             bays = [model.add_free_bay(index, start, end, slots) for _ in range(_most_bays(problem, run.width))]
             if run.is_plain:
-                room = model.model.new_int_var(0, run.width, "room")
-                model.model.add(room <= end - start)
+                # a wall that loses all its width to a corner has no bay, but rules out no layout of the others
+                room = model.model.new_int_var(problem.rules.panel, max(problem.rules.panel, run.width), "room")
+                for bay in bays:
+                    model.model.add(room <= end - start).only_enforce_if(bay.used)
                 model.add_width_limit(index, room - problem.rules.panel)
             else:
                 model.add_order(bays)

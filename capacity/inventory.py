@@ -179,6 +179,22 @@ def parse_inventory(text: str, units: Units, file: str = FILE_NAME) -> Inventory
     return Inventory(tuple(header), tuple(cells), tuple(piles))
 
 
+def read_cells(path: Path) -> tuple[tuple[str, ...], tuple[tuple[str, ...], ...]]:
+    """The header and the data rows as they stand in the file, padded to one length, whatever faults they have.
+
+    Raises
+    ------
+    InputError
+        When the file cannot be read as a table at all.
+    """
+    lines = list(_records(read_text(path, MOST_BYTES), path.name))
+    if not lines:
+        raise InputError([Fault(path.name, "", "the file is empty; the first row must name the columns what, count")])
+    wide = max(len(record) for _, record in lines)
+    rows = [(*record, *[""] * (wide - len(record))) for _, record in lines]
+    return rows[0], tuple(rows[1:])
+
+
 def format_inventory(inventory: Inventory) -> str:
     """The text of the file: comma, LF, every column and cell kept, unknown ones too."""
     rows = (inventory.header, *inventory.cells)

@@ -189,7 +189,6 @@ def _lost_to_the_corner(*blocked: Box) -> Problem:
     return problem(things, walls, (Corner(0, 1),), top=32, corner_access=6 * INCH, **SMALL)
 
 
-@pytest.mark.xfail(strict=True, raises=AssertionError, reason="design._whole forbids a wall that loses all its width")
 def test_a_wall_may_be_given_up_to_the_corner() -> None:
     """By hand: the long wall alone takes two bays of 12 in; owning nothing it has 11 in, less than a bay."""
     assert _agree(_lost_to_the_corner()).layout.owners == (False,)
