@@ -64,17 +64,26 @@ class BayValues:
 
     Widths are counted in units of the grid's step, upright included: a bay of m units is m * step - panel wide.
     In a grid for bounds it stands for every width that rounds down to m units, and has room for the widest of them.
+    `widest` is the width of the widest opening that stands already [ticks], where it may be wider than a bay.
     """
 
-    def __init__(self, problem: Problem, groups: tuple[Group, ...], depth: int, owner: str | None, grid: Grid) -> None:
+    def __init__(
+        self,
+        problem: Problem,
+        groups: tuple[Group, ...],
+        depth: int,
+        owner: str | None,
+        grid: Grid,
+        widest: int = 0,
+    ) -> None:
         rules = problem.rules
         self.problem, self.depth, self.owner, self.grid = problem, depth, owner, grid
         thick, step = rules.panel, grid.step
-        widest = max(rules.max_shelf, rules.max_rod)
+        most = max(rules.max_shelf, rules.max_rod)
         if grid.is_bound:
-            first, last = (rules.min_bay + thick) // step, (widest + thick) // step
+            first, last = (rules.min_bay + thick) // step, (most + thick) // step
         else:
-            first, last = -(-(rules.min_bay + thick) // step), (widest + thick) // step
+            first, last = -(-(rules.min_bay + thick) // step), (most + thick) // step
         self.sizes: Ints = np.arange(first, max(first, last + 1), dtype=np.int64)
         tops = [
             (int(size) + 1) * step - thick - 1 if grid.is_bound else int(size) * step - thick for size in self.sizes
@@ -85,7 +94,7 @@ class BayValues:
             for tower in towers_of(problem, groups, depth)
             if not rules.owners_apart or groups[tower.group].owner in (None, owner)
         ]
-        ceiling = max(max(run.ceiling_left, run.ceiling_right) for run in problem.runs if run.depth == depth)
+        ceiling = max(max(run.ceiling_left, run.ceiling_right) for run in problem.runs)
         highest = max(min(problem.top, ceiling), ceiling - problem.top)
         self.tables: dict[OpeningKind, OpeningTables] = {}
         self._columns: dict[OpeningKind, Ints] = {}
@@ -93,7 +102,7 @@ class BayValues:
         for kind in OpeningKind:
             limit = rules.max_rod if kind is OpeningKind.HANG else rules.max_shelf
             mine = [tower for tower in towers if tower.kind is kind]
-            table = OpeningTables(groups, mine, grid, room_of(rules, kind, limit), highest)
+            table = OpeningTables(groups, mine, grid, room_of(rules, kind, max(limit, widest)), highest)
             rooms = [room_of(rules, kind, min(top, limit)) // table.unit for top in tops]
             self.tables[kind] = table
             self._columns[kind] = np.minimum(np.array(rooms, dtype=np.int64), table.room)
@@ -117,11 +126,13 @@ class BayValues:
         self._best: Floats = np.zeros((0, 0))
         self._known: dict[tuple[OpeningKind, int, int], Taken] = {}
 
-    def price(self, prices: Floats) -> None:
-        """Compute everything for prices per piece, by group."""
+    def price(self, prices: Floats, bays: bool = True) -> None:
+        """Compute the openings, and the bays unless told otherwise, for prices per piece, by group."""
         self._known.clear()
         for table in self.tables.values():
             table.price(prices)
+        if not bays:
+            return
         self._values = np.full((len(self._candidates), len(self.sizes)), LITTLE)
         for index, (kind, height, _) in enumerate(self._candidates):
             row = self.tables[kind].values[self.tables[kind].row_of[height]]

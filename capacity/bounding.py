@@ -15,8 +15,8 @@ from capacity.master import Master
 from capacity.opening_tables import Floats, Grid
 from capacity.problem import Problem
 
-DESIGN_STEP = 4064
-"""Unit of bay widths, upright included, in designs: 1/2 in; finer ones were measured to gain next to nothing."""
+DESIGN_GRID = Grid(is_bound=False, step=4064)
+"""The grid for designs: bay widths, upright included, in 1/2 in; finer ones were measured to gain next to nothing."""
 
 FINE = Grid(is_bound=True, step=508, most=3000, tall=6000)
 """The grid for bounds: bay widths in 1/16 in."""
@@ -41,7 +41,7 @@ class Choice:
 
 def design_master(problem: Problem) -> Master:
     """A master on the grid of designs."""
-    return Master(problem, Grid(is_bound=False, step=DESIGN_STEP))
+    return Master(problem, DESIGN_GRID)
 
 
 def bound_choices(problem: Problem, master: Master, effort: Effort, known: int) -> list[Choice]:

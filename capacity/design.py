@@ -1,7 +1,7 @@
 """Choose bay widths, openings and rods of all walls together: the search and its proven bound.
 
-A quick answer first: the best of the rule of thumb's variants and today's closet, bettered by building bays anew
-(`recreate`). Then the bound (`bounding`), and rounds from ever new starts: dives into the relaxation (`diving`), or
+A quick answer first: the rule of thumb's layout, bettered by building bays anew (`recreate`). Then the bound
+(`bounding`), and rounds from ever new starts: dives into the relaxation (`diving`), or
 the best layout with some of its bays taken out; each bettered, refilled as well as possible, and kept when it stores
 more. Where the whole problem is small it is given to CP-SAT last (`whole`). Everything is counted, nothing timed,
 so that the same problem and seed give the same layout.
@@ -17,10 +17,11 @@ from capacity.building import finish
 from capacity.diving import Dive, dive, empty_structure, pattern_filling, structure_of
 from capacity.effort import Effort
 from capacity.filling import Filling, fill, placeable
-from capacity.layout import Layout, value_of
+from capacity.layout import Layout, WallLayout, value_of
 from capacity.problem import Problem
 from capacity.recreate import Recreator
-from capacity.rule_of_thumb import rule_of_thumb, variants
+from capacity.refilling import refill
+from capacity.rule_of_thumb import rule_of_thumb
 from capacity.verify import violations
 from capacity.whole import is_small, solve_whole
 
@@ -29,6 +30,9 @@ START_WORK, ROUND_WORK = 0.05, 0.3
 
 FIRST_PATIENCE, PATIENCE, LAST_PATIENCE = 100, 150, 1500
 """Steps without a better layout after which the first answer, a round, and the last round end."""
+
+TODAY_WORK = 4.0
+"""Deterministic work to fill today's closet and the rule of thumb's layout, for each kind of opening."""
 
 ROUNDS = 8
 """Rounds without a better layout after which the search ends."""
@@ -39,11 +43,15 @@ NEAR = 0.985
 
 @dataclass(frozen=True, slots=True)
 class Design:
-    """The layout found, what it stores, the proven bound over all layouts, and the comparator's filling."""
+    """The layout found, what it stores, and the proven bound over all layouts.
+
+    `comparator` is the rule of thumb and `today` the layout that was given, both filled as well as possible.
+    """
 
     filling: Filling
     bound: int
     comparator: Filling
+    today: Filling
 
     @property
     def layout(self) -> Layout:
@@ -56,7 +64,7 @@ class Design:
         return self.filling.value
 
 
-def design(problem: Problem, effort: Effort, today: Filling | None = None) -> Design:
+def design(problem: Problem, effort: Effort, today: Layout | None = None) -> Design:
     """Find a layout that stores as much value as possible, with a proven bound.
 
     Parameters
@@ -66,50 +74,46 @@ def design(problem: Problem, effort: Effort, today: Filling | None = None) -> De
     effort
         The budget; progress is reported to it.
     today
-        A filled layout to start from as well, if it satisfies the fit rules; the result is never worth less.
+        What stands there now. Where it satisfies the fit rules, the result is never worth less.
     """
     able = placeable(problem)
     bound = sum(thing.value * thing.count for thing, fits in zip(problem.things, able, strict=True) if fits)
-    effort.report("laying out by rule of thumb", 0, bound, problem.value_of_all)
-    comparator, start = _starts(problem, effort, today)
-    search = _Search(problem, effort, start, bound)
+    first = next(iter(problem.corner_choices()))
+    search = _Search(problem, effort, rule_of_thumb(problem, first)[0], bound)
     search.run()
-    finished = finish(problem, search.best)
-    filled = fill(problem, finished, effort)
-    if violations(problem, filled.layout) or filled.value < value_of(problem, search.best):
+    effort.report("filling the rule of thumb's layout", search.value, search.bound, problem.value_of_all)
+    comparator = _comparator(problem, effort)
+    effort.report("filling today's closet", search.value, search.bound, problem.value_of_all)
+    today = Layout(tuple(WallLayout(run.name, ()) for run in problem.runs), first) if today is None else today
+    before = refill(problem, today, effort, TODAY_WORK)
+    best = search.best
+    for other in (comparator, before):
+        if other.value > value_of(problem, best) and not violations(problem, other.layout):
+            best = other.layout
+    filled = refill(problem, finish(problem, best), effort)
+    if violations(problem, filled.layout) or filled.value < value_of(problem, best):
         msg = f"finishing spoiled the layout: {violations(problem, filled.layout)}"
         raise AssertionError(msg)
-    comparator = fill(problem, comparator.layout, effort)
-    if max(filled.value, comparator.value) > search.bound:
-        msg = f"a layout of value {max(filled.value, comparator.value)} refutes the bound of {search.bound}"
+    if filled.value > search.bound:
+        msg = f"a layout of value {filled.value} refutes the bound of {search.bound}"
         raise AssertionError(msg)
-    if comparator.value > filled.value:
-        filled = comparator
-    return Design(filled, search.bound, comparator)
+    return Design(filled, search.bound, comparator, before)
 
 
-def _starts(problem: Problem, effort: Effort, today: Filling | None) -> tuple[Filling, Layout]:
-    """The rule of thumb's best layout, filled in short, and the best layout to start from."""
+def _comparator(problem: Problem, effort: Effort) -> Filling:
+    """The best of the rule of thumb's layouts, filled as well as possible."""
     best: Filling | None = None
-    comparator: Filling | None = None
     for owners in problem.corner_choices():
-        rule = rule_of_thumb(problem, owners)
-        others = [item for item in variants(problem, owners) if item not in rule]
-        for layout in [*rule, *others]:
-            if comparator is not None and effort.is_over:
+        for layout in rule_of_thumb(problem, owners):
+            if best is not None and effort.is_over:
                 break
             filling = fill(problem, layout, effort, START_WORK)
-            if layout in rule and (comparator is None or filling.value > comparator.value):
-                comparator = filling
             if best is None or filling.value > best.value:
                 best = filling
-    if comparator is None or best is None:
+    if best is None:
         msg = "the rule of thumb gave no layout"
         raise AssertionError(msg)
-    has_bays = today is not None and any(wall.bays for wall in today.layout.walls)
-    if today is not None and has_bays and today.value >= best.value and not violations(problem, today.layout):
-        best = today
-    return comparator, best.layout
+    return refill(problem, best.layout, effort, TODAY_WORK)
 
 
 class _Search:
@@ -177,7 +181,7 @@ class _Search:
         layout = self.recreator.improve(layout, max(1, patience), self.effort, self.bound)
         value = value_of(self.problem, layout)
         if value < self.bound and value >= NEAR * self.value and not self.effort.is_over:
-            filled = fill(self.problem, layout, self.effort, ROUND_WORK)
+            filled = refill(self.problem, layout, self.effort, ROUND_WORK)
             layout, value = filled.layout, filled.value
         self._accept(layout)
         return value

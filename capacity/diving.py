@@ -22,7 +22,6 @@ from capacity.master import BayPlan, Master, OpeningType, State
 from capacity.opening_tables import Taken
 from capacity.problem import OpeningKind, Problem
 from capacity.stretches import Stretch
-from capacity.towers import Group
 
 ROOT_STEPS, STEPS, TRIAL_STEPS = 40, 6, 2
 """Pricing steps at the start of a dive, after a bay is fixed, and to try one out."""
@@ -148,17 +147,16 @@ def pattern_filling(master: Master, structure: Structure, effort: Effort) -> Lay
     closed = State((), state.openings)
     master.set_state(closed)
     master.generate(STEPS)
-    patterns = _choose(master, dict(closed.openings), effort)
+    patterns = choose_patterns(master, dict(closed.openings), effort)
     sketches: list[list[Sketch]] = []
-    left = {index: group.count for index, group in enumerate(master.groups)}
-    shares = {index: _shares(problem, group) for index, group in enumerate(master.groups)}
+    hand_out = HandingOut(master)
     for run, bays in enumerate(structure.bays):
         made: list[Sketch] = []
         for bay in bays:
             holds = []
             for opening in opening_types(problem, problem.runs[run].depth, bay):
                 pattern = patterns[opening].pop() if patterns.get(opening) else {}
-                holds.append(_hand_out(pattern, left, shares))
+                holds.append(hand_out.next(pattern))
             made.append(_sketch(problem, bay, holds))
         if not problem.runs[run].is_plain:
             made.sort(key=lambda sketch: sketch.left or 0)
@@ -168,8 +166,10 @@ def pattern_filling(master: Master, structure: Structure, effort: Effort) -> Lay
     )
 
 
-def _choose(master: Master, openings: Mapping[OpeningType, int], effort: Effort) -> dict[OpeningType, list[Taken]]:
-    """Patterns for all openings together, by an integer program."""
+def choose_patterns(
+    master: Master, openings: Mapping[OpeningType, int], effort: Effort
+) -> dict[OpeningType, list[Taken]]:
+    """Patterns for all openings together, by an integer program over those that the master has."""
     model = cp_model.CpModel()
     supply: list[list[cp_model.LinearExprT]] = [[] for _ in master.groups]
     used: dict[OpeningType, list[tuple[Taken, cp_model.IntVar]]] = defaultdict(list)
@@ -198,23 +198,25 @@ def _choose(master: Master, openings: Mapping[OpeningType, int], effort: Effort)
     }
 
 
-def _shares(problem: Problem, group: Group) -> list[list[int]]:
-    return [[problem.things[index].row, problem.things[index].count] for index in group.members]
+class HandingOut:
+    """Turns patterns into holdings one after the other, until a pile has run out; row by row."""
 
+    def __init__(self, master: Master) -> None:
+        things = master.problem.things
+        self._left = [[[things[index].row, things[index].count] for index in group.members] for group in master.groups]
 
-def _hand_out(pattern: Taken, left: dict[int, int], shares: dict[int, list[list[int]]]) -> tuple[Holding, ...]:
-    """The pieces of a pattern that are still to be had, row by row."""
-    holds: list[Holding] = []
-    for (group, turned), pieces in sorted(pattern.items()):
-        wanted = min(pieces, left[group])
-        left[group] -= wanted
-        for share in shares[group]:
-            taken = min(wanted, share[1])
-            if taken:
-                share[1] -= taken
-                wanted -= taken
-                holds.append(Holding(share[0], taken, turned))
-    return tuple(sorted(holds))
+    def next(self, pattern: Taken) -> tuple[Holding, ...]:
+        """The pieces of a pattern that are still to be had."""
+        holds: list[Holding] = []
+        for (group, turned), pieces in sorted(pattern.items()):
+            wanted = pieces
+            for share in self._left[group]:
+                taken = min(wanted, share[1])
+                if taken:
+                    share[1] -= taken
+                    wanted -= taken
+                    holds.append(Holding(share[0], taken, turned))
+        return tuple(sorted(holds))
 
 
 def _sketch(problem: Problem, bay: BayPlan, holds: Sequence[tuple[Holding, ...]]) -> Sketch:

@@ -83,21 +83,28 @@ class Column:
 
 
 class Master:
-    """The columns found so far for one problem, and the linear program over them."""
+    """The columns found so far for one problem, and the linear program over them.
 
-    def __init__(self, problem: Problem, grid: Grid) -> None:
+    `standing` are openings that stand already and may be deeper or wider than any that would be built.
+    """
+
+    def __init__(self, problem: Problem, grid: Grid, standing: Iterable[OpeningType] = ()) -> None:
         self.problem, self.grid = problem, grid
+        openings = tuple(standing)
+        depths = {run.depth for run in problem.runs} | {opening.depth for opening in openings}
+        widest = max((opening.width for opening in openings), default=0)
         self.groups = groups_of(problem)
         self.worth: Floats = np.array([float(group.value) for group in self.groups])
         self.counts: Floats = np.array([float(group.count) for group in self.groups])
         self.values: dict[int, list[BayValues]] = {
-            depth: [BayValues(problem, self.groups, depth, owner, grid) for owner in owners_of(problem)]
-            for depth in sorted({run.depth for run in problem.runs})
+            depth: [BayValues(problem, self.groups, depth, owner, grid, widest) for owner in owners_of(problem)]
+            for depth in sorted(depths)
         }
         self.walls = [WallValues(problem, index, self.values[run.depth]) for index, run in enumerate(problem.runs)]
         self.columns: list[Column] = []
         self.state = State(())
         self._priced: Floats | None = None
+        self._has_bays = False
         self._alike = self._runs_alike()
         self._build()
 
@@ -191,13 +198,15 @@ class Master:
 
     def price(self, prices: Floats) -> float:
         """Price every opening, bay and row at `prices`; returns L(prices) for the present state."""
-        if self._priced is None or not np.array_equal(prices, self._priced):
+        needs_bays = bool(self.state.stretches)
+        is_priced = self._priced is not None and np.array_equal(prices, self._priced)
+        if not is_priced or (needs_bays and not self._has_bays):
             for each in self.values.values():
                 for values in each:
-                    values.price(prices)
-            for wall in self.walls:
+                    values.price(prices, needs_bays)
+            for wall in self.walls if needs_bays else ():
                 wall.price()
-            self._priced = prices.copy()
+            self._priced, self._has_bays = prices.copy(), needs_bays
         bound = float(self.counts @ np.maximum(0.0, self.worth - prices))
         self._rows_found = [(stretch, *self.walls[stretch.run].best(stretch)) for stretch in self.state.stretches]
         bound += sum(value for _, value, _ in self._rows_found)

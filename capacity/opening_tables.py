@@ -234,7 +234,10 @@ class OpeningTables:
         return _Choice(group, tuple(kept))
 
     def price(self, prices: Floats) -> None:
-        """Compute all tables for prices per piece, by group; heights that hold no more than the next lower share its row."""
+        """Compute all tables for prices per piece, by group.
+
+        Heights that hold no more than the next lower one share its row.
+        """
         self.row_of = self._rows_for(prices)
         rows = np.flatnonzero(np.diff(self.row_of, prepend=-1))
         table = np.zeros((len(rows), self.room + 1))

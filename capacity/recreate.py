@@ -78,11 +78,10 @@ class Recreator:
             self._options[depth] = [
                 self._option(depth, kind, height) for kind, height in candidate_heights(towers, problem.top)
             ]
-        self._share: tuple[float, ...] = (0.0,)
-        self._mixed = [float(value) for value in self._values]
-        self.delta = 0.0
         self._weights = [1.0] * len(problem.things)
         self._supply: list[int] = []
+        self._worth: list[float] = []
+        self._limit = 0
 
     def _option(self, depth: int, kind: OpeningKind, height: int) -> _Option:
         towers = tuple(
@@ -107,7 +106,7 @@ class Recreator:
             new = self._rebuild(walls, layout.owners, picked)
             found = sum(bay.value for wall in new for bay in wall)
             self._learn(new)
-            if found >= value or found >= best * (1.0 - self.delta):
+            if found >= value:
                 walls, value = new, found
             if found > best:
                 best, kept, stale = found, [list(wall) for wall in new], 0
@@ -164,10 +163,8 @@ class Recreator:
                     for index, number in bay.pieces:
                         self._supply[index] -= number
         draw = self._chance.random
-        share = self._chance.choice(self._share)
         worth = [
-            ((1.0 - share) * value + share * price) * weight * (0.7 + 0.6 * draw())
-            for value, price, weight in zip(self._values, self._mixed, self._weights, strict=True)
+            value * weight * (0.7 + 0.6 * draw()) for value, weight in zip(self._values, self._weights, strict=True)
         ]
         self._worth = worth
         for options in (*self._options.values(), list(self._tops.values())):

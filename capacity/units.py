@@ -20,6 +20,9 @@ Units = Literal["in", "mm"]
 
 PER_MM = 320
 PER_INCH = 8128  # 25.4 mm, exactly
+INCH_MM = Fraction(PER_INCH, PER_MM)
+"""One inch [mm], exact."""
+
 LONGEST = Ticks(100_000 * PER_MM)  # 100 m: no closet is longer, so a longer length is a slip of the pen
 
 
@@ -129,6 +132,8 @@ def _exact_ticks(value: str | int | float, units: Units) -> Fraction:
     if isinstance(value, int | float):
         # repr of a float is its shortest decimal, which is what the person typed
         exact = Fraction(text) * _TICKS_PER[units]
+        if isinstance(value, float) and abs(value) < LONGEST and round(exact) / _TICKS_PER[units] == value:
+            exact = Fraction(round(exact))  # the nearest float to a whole tick, as `to_number` writes it
     else:
         exact = _from_words(text, units)
     if exact < 0:

@@ -58,8 +58,10 @@ def solve_whole(problem: Problem, start: Layout, bound: int, effort: Effort) -> 
         slots = most_slots(problem, candidate_heights(model.towers(run.depth), problem.top))
         bays = [model.add_free_bay(index, begin, end, slots) for _ in range(most_bays(problem, run.width))]
         if run.is_plain:
-            room = model.model.new_int_var(0, run.width, "room")
-            model.model.add(room <= end - begin)
+            # a wall that loses all its width to a corner has no bay, but rules out no layout of the others
+            room = model.model.new_int_var(problem.rules.panel, max(problem.rules.panel, run.width), "room")
+            for bay in bays:
+                model.model.add(room <= end - begin).only_enforce_if(bay.used)
             model.add_width_limit(index, room - problem.rules.panel)
         else:
             model.add_order(bays)

@@ -76,13 +76,13 @@ def test_a_tiny_wall_reaches_the_best_of_all_layouts(seed: int) -> None:
 def test_a_layout_to_start_from_is_never_made_worse() -> None:
     facts = problem(random_things(random.Random(9), 6, 8), [run("back", 50)])
     first = design(facts, Effort(factor=0.2))
-    again = design(facts, Effort(factor=0.01, seed=5), first.filling)
+    again = design(facts, Effort(factor=0.01, seed=5), first.layout)
     assert again.value >= first.value
 
 
 def test_openings_for_hanging_only_may_be_wider_than_the_longest_shelf() -> None:
-    """Sixteen shirts of 2.75 in need 44 in of rod; by hand one 45 in bay takes them, two bays of 22 do not."""
-    facts = problem([thing(1, "hang", 16, 70, 2.75)], [run("back", 46.5)])
+    """Sixteen shirts of 2.75 in need 44 in of rod: by hand one 44 1/2 in bay, not two of 43 3/4 in together."""
+    facts = problem([thing(1, "hang", 16, 70, 2.75)], [run("back", 46)])
     _, value, bound = _checked(facts)
     assert value == bound == 32
     assert any(

@@ -123,7 +123,5 @@ def cases(families: list[str], fullness: list[str], seeds: list[int]) -> list[Ca
         for seed in seeds:
             problem = base(family, seed)
             scale = full_scale(problem)
-            found += [
-                Case(family, name, seed, scaled(problem, scale * FULLNESS[name])) for name in fullness
-            ]
+            found += [Case(family, name, seed, scaled(problem, scale * FULLNESS[name])) for name in fullness]
     return found
