@@ -143,7 +143,7 @@ def mark_of(problem: Problem) -> int:
     return millimetre if problem.rules.panel % millimetre == 0 else sixteenth
 
 
-def finish(problem: Problem, layout: Layout) -> Layout:
+def finish(problem: Problem, layout: Layout, has_extra_shelves: bool = True) -> Layout:
     """Share out what is left over: widths along plain walls, heights within bays; one more shelf where it fits.
 
     Nothing that was stored loses its place: no bay gets narrower and no opening lower.
@@ -156,7 +156,10 @@ def finish(problem: Problem, layout: Layout) -> Layout:
             bays = _widened(problem, index, layout.owners, bays)
         bays = [_in_order(problem, index, sketch) for sketch in bays]
         built = build_wall(problem, index, layout.owners, bays)
-        heightened = [_heightened(problem, index, bay, sketch) for bay, sketch in zip(built.bays, bays, strict=True)]
+        heightened = [
+            _heightened(problem, index, bay, sketch, has_extra_shelves)
+            for bay, sketch in zip(built.bays, bays, strict=True)
+        ]
         walls.append(build_wall(problem, index, layout.owners, heightened))
     return replace(layout, walls=tuple(walls))
 
@@ -229,7 +232,7 @@ def _marked(problem: Problem, sketch: Sketch, rest: int) -> tuple[Sketch, int]:
     return replace(sketch, floor=floor, pieces=tuple(pieces)), rest
 
 
-def _heightened(problem: Problem, run_index: int, bay: Bay, sketch: Sketch) -> Sketch:
+def _heightened(problem: Problem, run_index: int, bay: Bay, sketch: Sketch, has_extra_shelves: bool) -> Sketch:
     """Put one more shelf into a large rest, or give the rest to the shelf openings in equal shares."""
     run, thick = problem.runs[run_index], problem.rules.panel
     if run.blocked:
@@ -240,7 +243,7 @@ def _heightened(problem: Problem, run_index: int, bay: Bay, sketch: Sketch) -> S
         return sketch
     rest = below[-1].height - pieces[-1].height if pieces else below[-1].height
     sketch, rest = _marked(problem, sketch, rest)
-    may_have_shelf = sketch.width <= problem.rules.max_shelf
+    may_have_shelf = has_extra_shelves and sketch.width <= problem.rules.max_shelf
     if rest >= NEW_SHELF + thick and may_have_shelf:
         number = max(1, rest // (USUAL_SHELF + thick))
         height = (rest // number - thick) // mark_of(problem) * mark_of(problem)

@@ -19,7 +19,7 @@ MOST_BYTES = 1_000_000
 MOST_WALLS = 8
 MOST_PLACES = 200  # blocked parts, bays or openings in one list
 
-_NOT_YET_WISHES = ("keep_bays", "prefer", "budget")
+_NOT_YET_WISHES = ("keep_bays", "budget")
 _NOT_YET_TABLES = (
     "door", "way", "person", "people", "lamp", "light", "prices", "hardware", "hallway", "drawers", "locks",
 )  # fmt: skip
@@ -134,6 +134,7 @@ class Wishes(_Table):
     owners_apart: bool = False
     spare: Annotated[float, Field(ge=0, le=0.9, strict=False, allow_inf_nan=False)] = 0.0
     keep_bays: Literal[False] = False
+    prefer: Literal["plywood"] | None = None
     budget: Annotated[float, Field(ge=0, le=0, strict=False)] = 0.0
 
     @property

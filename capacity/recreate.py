@@ -52,12 +52,13 @@ class _Content:
 
 @dataclass(frozen=True, slots=True)
 class _Built:
-    """A bay with its value and the pieces that it holds by thing."""
+    """A bay with its value, the pieces that it holds by thing, and its panels with one upright [square ticks]."""
 
     sketch: Sketch
     value: int
     pieces: tuple[tuple[int, int], ...]
     is_fixed: bool
+    area: int
 
 
 class Recreator:
@@ -93,21 +94,24 @@ class Recreator:
 
     # ---- search ---------------------------------------------------------------------------------------
 
-    def improve(self, layout: Layout, patience: int, effort: Effort, enough: int) -> Layout:
-        """The best layout found before `patience` steps in a row found none, or one is worth `enough`."""
+    def improve(self, layout: Layout, patience: int, effort: Effort, enough: int, is_thrifty: bool = False) -> Layout:
+        """The best layout found before `patience` steps in a row found none, or one is worth `enough`.
+
+        A thrifty search goes on from there: between layouts of one value the one with less panel is the better.
+        """
         walls = [[self._known(w, bay) for bay in wall.bays] for w, wall in enumerate(layout.walls)]
-        value = best = sum(bay.value for wall in walls for bay in wall)
+        now = best = _worth(walls, is_thrifty)
         kept, stale = [list(wall) for wall in walls], 0
-        while stale < patience and best < enough and not effort.is_over:
+        while stale < patience and (is_thrifty or best[0] < enough) and not effort.is_over:
             stale += 1
             picked = self._pick(walls)
             if not picked:
                 break
             new = self._rebuild(walls, layout.owners, picked)
-            found = sum(bay.value for wall in new for bay in wall)
+            found = _worth(new, is_thrifty)
             self._learn(new)
-            if found >= value:
-                walls, value = new, found
+            if found >= now:
+                walls, now = new, found
             if found > best:
                 best, kept, stale = found, [list(wall) for wall in new], 0
         made = tuple(
@@ -129,7 +133,15 @@ class Recreator:
                 counted[index] = counted.get(index, 0) + holding.count
         value = sum(self._values[index] * number for index, number in counted.items())
         sketch = sketch_of(self._problem, w, bay)
-        return _Built(sketch, value, tuple(counted.items()), not is_free_of_blocked(self._problem, w, bay))
+        is_fixed = not is_free_of_blocked(self._problem, w, bay)
+        return _Built(sketch, value, tuple(counted.items()), is_fixed, self._area(w, sketch))
+
+    def _area(self, w: int, sketch: Sketch) -> int:
+        """Panels of a bay and one upright [square ticks]."""
+        run = self._problem.runs[w]
+        height = min(self._problem.top, max(run.ceiling_left, run.ceiling_right))
+        panels = len(sketch.pieces) + 1 if sketch.floor is None else len(sketch.pieces) + 2
+        return (sketch.width * panels + height) * run.depth
 
     def _pick(self, walls: Sequence[Sequence[_Built]]) -> set[tuple[int, int]]:
         """One to three bays, next to each other or anywhere; an empty wall counts as one."""
@@ -307,7 +319,8 @@ class Recreator:
                 counted[index] = counted.get(index, 0) + pieces_held
         value = sum(content.value for content in chosen)
         width = width if left is not None else min(width, needed)
-        built = _Built(Sketch(width, floor, tuple(pieces), above, left), value, tuple(counted.items()), False)
+        sketch = Sketch(width, floor, tuple(pieces), above, left)
+        built = _Built(sketch, value, tuple(counted.items()), False, self._area(w, sketch))
         return sum(content.score for content in chosen), built
 
     def _width_for(self, kind: OpeningKind, taken: int) -> int:
@@ -352,6 +365,12 @@ class Recreator:
     def _holds(self, content: _Content) -> tuple[Holding, ...]:
         rows = self._problem.things
         return tuple(sorted(Holding(rows[index].row, number, turned) for index, number, turned in content.taken))
+
+
+def _worth(walls: Sequence[Sequence[_Built]], is_thrifty: bool) -> tuple[int, int]:
+    """Value first; then, for a thrifty search, as little panel as possible."""
+    value = sum(bay.value for wall in walls for bay in wall)
+    return value, -sum(bay.area for wall in walls for bay in wall) if is_thrifty else 0
 
 
 def is_free_of_blocked(problem: Problem, w: int, bay: Bay) -> bool:

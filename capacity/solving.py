@@ -13,6 +13,7 @@ from capacity.design import design
 from capacity.effort import Effort
 from capacity.errors import Fault, InputError
 from capacity.filling import Filling, placeable
+from capacity.goals import pursue
 from capacity.inventory import Inventory, read_inventory
 from capacity.layout import panel_area
 from capacity.multiple import Multiple, multiples
@@ -59,7 +60,8 @@ def make_plan(closet: Closet, inventory: Inventory, effort: Effort, inputs: str 
     problem = size_problem(closet, inventory)
     found = design(problem, effort, todays_layout(closet))
     before = found.today
-    after = found.filling
+    pursued = pursue(problem, found, effort, closet.wishes.prefer == "plywood")
+    after = pursued.filling
     broken = [*violations(problem, after.layout), *filling_violations(problem, before.layout)]
     if broken or stored_value(problem, after.layout) != after.value:
         msg = "the checker refuses the plan: " + "; ".join(str(item) for item in broken)
@@ -83,8 +85,7 @@ def make_plan(closet: Closet, inventory: Inventory, effort: Effort, inputs: str 
         value=PlanValue(stored=found.value, all=problem.value_of_all, bound=found.bound, status=status),
         goals=(
             PlanGoal(name="stored value", value=found.value, bound=found.bound, status=status),
-            PlanGoal(name="capacity multiple", value=after_side.capacity_multiple, bound=None, status="feasible"),
-            PlanGoal(name="panel area", value=round(area / unit**2, 3), bound=None, status="feasible"),
+            *_later_goals(closet, after_side.capacity_multiple, pursued.multiple_bound, area / unit**2),
         ),
         before=before_side,
         after=after_side,
@@ -93,6 +94,16 @@ def make_plan(closet: Closet, inventory: Inventory, effort: Effort, inputs: str 
         seed=effort.seed,
         stopped_early=effort.was_cut_short,
     )
+
+
+def _later_goals(closet: Closet, multiple: float, bound: int | None, area: float) -> tuple[PlanGoal, PlanGoal]:
+    """The goals after the value in the order in which they were pursued; a bound that nobody has proven is null."""
+    most = None if bound is None else max(bound / 1000, multiple)
+    room = PlanGoal(
+        name="capacity multiple", value=multiple, bound=most, status="optimal" if most == multiple else "feasible"
+    )
+    panel = PlanGoal(name="panel area", value=round(area, 3), bound=None, status="feasible")
+    return (panel, room) if closet.wishes.prefer == "plywood" else (room, panel)
 
 
 def _side(closet: Closet, problem: Problem, filling: Filling, effort: Effort) -> PlanSide:

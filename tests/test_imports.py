@@ -35,6 +35,7 @@ ROWS = (
     {"bounding"},
     {"refilling"},
     {"design"},
+    {"goals"},
     {"solving"},
     {"page.serving", "page.household", "page.picture"},
     {"page.search", "page.start", "page.table"},
