@@ -86,6 +86,14 @@ def multiple_in_words(plan: Plan, inventory: Inventory) -> Iterator[str]:
         yield line + "."
 
 
+def wanting_in_words(plan: Plan) -> Iterator[str]:
+    """What a little more room would store, one line a change."""
+    for change in plan.would_take:
+        more = f"{change.stored - plan.value.stored} more of value {plan.value.all}"
+        most = "" if change.stored >= change.bound else f", at most {change.bound - plan.value.stored} more"
+        yield f"{change.change} would store {more}{most}."
+
+
 KIND_WORDS = {"shelf": "shelf", "hang": "hanging", "drawer": "drawer"}
 
 

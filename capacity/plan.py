@@ -63,6 +63,14 @@ class LeftOut(_Record):
     reason: Literal["no room", "larger than any opening"]
 
 
+class PlanChange(_Record):
+    """What a change to the closet would store: a search's answer, and the proven most."""
+
+    change: str
+    stored: int
+    bound: int
+
+
 class PlanValue(_Record):
     """The first goal."""
 
@@ -112,6 +120,7 @@ class Plan(_Record):
     corners: tuple[str, ...]
     walls: tuple[PlanWall, ...]
     left_out: tuple[LeftOut, ...]
+    would_take: tuple[PlanChange, ...] = ()
     value: PlanValue
     goals: tuple[PlanGoal, ...]
     before: PlanSide

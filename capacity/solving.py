@@ -17,11 +17,12 @@ from capacity.goals import pursue
 from capacity.inventory import Inventory, read_inventory
 from capacity.layout import panel_area
 from capacity.multiple import Multiple, multiples
-from capacity.plan import KindMultiple, LeftOut, Plan, PlanGoal, PlanSide, PlanValue, plan_walls
+from capacity.plan import KindMultiple, LeftOut, Plan, PlanChange, PlanGoal, PlanSide, PlanValue, plan_walls
 from capacity.problem import Problem
 from capacity.sizing import size_problem, todays_layout
 from capacity.units import PER_INCH, PER_MM
 from capacity.verify import filling_violations, stored_value, violations
+from capacity.wanting import what_would_it_take
 
 
 def read_folder(folder: Path) -> tuple[Closet, Inventory]:
@@ -82,6 +83,10 @@ def make_plan(closet: Closet, inventory: Inventory, effort: Effort, inputs: str 
         ),
         walls=plan_walls(after.layout, closet.units),
         left_out=_left_out(problem, after),
+        would_take=tuple(
+            PlanChange(change=change.words, stored=change.stored, bound=change.bound)
+            for change in what_would_it_take(problem, found, effort)
+        ),
         value=PlanValue(stored=found.value, all=problem.value_of_all, bound=found.bound, status=status),
         goals=(
             PlanGoal(name="stored value", value=found.value, bound=found.bound, status=status),

@@ -42,7 +42,7 @@ def print_table(table: pd.DataFrame) -> None:
 
 def print_plan(plan: Plan, inventory: Inventory) -> None:
     """Print a plan: the room gained, what is proven, what is left out, before and after."""
-    from capacity.comparing import comparison, headline, multiple_in_words, proof
+    from capacity.comparing import comparison, headline, multiple_in_words, proof, wanting_in_words
 
     out = console()
     out.print(headline(plan))
@@ -57,6 +57,10 @@ def print_plan(plan: Plan, inventory: Inventory) -> None:
         out.print("Stopped early; this is the best plan so far.")
     for item in plan.left_out:
         out.print(f"left out: {item.count} x {inventory.pile(item.row).name} ({item.reason})")
+    if plan.would_take:
+        out.print("What would it take?")
+        for line in wanting_in_words(plan):
+            out.print(f"  {line}")
     out.print()
     for by in ("kind", "owner"):
         print_table(comparison(plan, inventory, by))

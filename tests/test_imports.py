@@ -35,7 +35,7 @@ ROWS = (
     {"bounding"},
     {"refilling"},
     {"design"},
-    {"goals"},
+    {"goals", "wanting"},
     {"solving"},
     {"page.serving", "page.household", "page.picture"},
     {"page.search", "page.start", "page.table"},
