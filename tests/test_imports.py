@@ -9,10 +9,10 @@ import capacity
 
 ROWS = (
     {"units", "errors"},
-    {"files", "sizes"},
-    {"kinds"},
+    {"files", "sizes", "fields", "beams", "materials"},
+    {"kinds", "closet_tables"},
     {"inventory", "closet", "problem"},
-    {"layout", "towers"},
+    {"layout", "towers", "strength"},
     {"verify", "building", "sizing", "plan", "effort", "cpsat", "samples"},
     {"rule_of_thumb", "recreate", "filling", "comparing"},
     {"multiple", "design", "terminal"},
