@@ -9,7 +9,7 @@ import capacity
 
 ROWS = (
     {"units", "errors"},
-    {"files", "sizes", "fields", "beams", "materials"},
+    {"files", "sizes", "fields", "beams", "materials", "passage"},
     {"kinds", "closet_tables"},
     {"inventory", "closet", "problem"},
     {"layout", "towers", "strength"},
