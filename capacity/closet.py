@@ -120,6 +120,8 @@ class Closet(Table):
     lamp: Annotated[tuple[Lamp, ...], Field(max_length=MOST_PLACES)] = ()
     room: RoomInFront | None = None
     baseboard: Baseboard | None = None
+    fillers: bool = False
+    assembly: Literal["whole", "on a base", "two pieces", "in place"] = "whole"
 
     def built_width(self, wall: Wall) -> Ticks:
         """Width of the straight and square built-ins that go in between the ends of a wall.

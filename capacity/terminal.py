@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     import pandas as pd
     from rich.console import Console
 
+    from capacity.checking import Report
     from capacity.effort import Progress
     from capacity.inventory import Inventory
     from capacity.plan import Plan
@@ -57,9 +58,50 @@ def print_plan(plan: Plan, inventory: Inventory) -> None:
         out.print("Stopped early; this is the best plan so far.")
     for item in plan.left_out:
         out.print(f"left out: {item.count} x {inventory.pile(item.row).name} ({item.reason})")
+    short = sum(not check.passed for check in plan.checks)
+    if short:
+        out.print(f"{short} of {len(plan.checks)} checks fall short; `capacity check` says which, and the cure.")
     out.print()
     for by in ("kind", "owner"):
         print_table(comparison(plan, inventory, by))
+
+
+def print_report(report: Report) -> None:
+    """Print the checks: those that fall short with their cure, then every kind of check, fillers and cautions."""
+    import pandas as pd
+
+    out = console()
+    out.print(f"{len(report.checks)} checks, {len(report.short) or 'none'} fall short.")
+    for check in report.short:
+        out.print()
+        out.print(f"falls short: {check.name}, {check.place}")
+        out.print(f"  {_figures(check.computed, check.limit, check.sense, check.unit)}; {check.note}")
+        out.print(f"  source: {check.source} ({check.how_known})")
+        if check.cure is not None:
+            cure = check.cure
+            out.print(f"  cure: {cure.sentence}; then {_figures(cure.computed, cure.limit, check.sense, check.unit)}")
+        else:
+            out.print("  no single change cures it")
+    rows: dict[str, list[str | int]] = {}
+    for check in report.checks:
+        row = rows.setdefault(check.name, [check.name, 0, 0, "", check.source])
+        row[1], row[2] = int(row[1]) + 1, int(row[2]) + (not check.passed)
+        if check.ratio is not None and (row[3] == "" or check.ratio > float(row[3])):
+            row[3] = f"{check.ratio:.2f}"
+    if rows:
+        print_table(pd.DataFrame(list(rows.values()), columns=["check", "number", "short", "worst ratio", "source"]))
+    if report.fillers:
+        names = ["name", "wall", "end", "width", "narrowest", "height", "thickness"]
+        print_table(pd.DataFrame([{name: getattr(part, name) for name in names} for part in report.fillers]))
+    for line in report.not_checked:
+        out.print(f"not checked: {line}")
+    out.print()
+    for caution in report.cautions:
+        out.print(f"caution, {caution.topic}: {caution.words}")
+
+
+def _figures(computed: float, limit: float, sense: str, unit: str) -> str:
+    return f"{computed:g} {unit}, {sense} {limit:g}"
 
 
 class ProgressLine:

@@ -9,14 +9,16 @@ import capacity
 
 ROWS = (
     {"units", "errors"},
-    {"files", "sizes", "fields", "beams", "materials", "passage"},
+    {"files", "sizes", "fields", "beams", "materials", "passage", "checks"},
     {"kinds", "closet_tables"},
     {"inventory", "closet", "problem"},
-    {"layout", "towers", "strength"},
-    {"verify", "building", "sizing", "plan", "effort", "cpsat", "samples"},
-    {"rule_of_thumb", "recreate", "filling", "comparing"},
-    {"multiple", "design", "terminal"},
-    {"solving"},
+    {"layout", "towers", "strength", "folder"},
+    {"verify", "building", "sizing", "plan", "effort", "cpsat", "samples", "bearing", "floorplan", "reach", "room"},
+    {"rule_of_thumb", "recreate", "filling", "comparing", "lamp", "planview", "reaching"},
+    {"multiple", "design", "carrying"},
+    {"cautions"},
+    {"checking"},
+    {"solving", "terminal"},
     {"__main__"},
 )
 PACKAGE = Path(capacity.__file__).parent
