@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
+from typing import Literal
 
 from pydantic import JsonValue
 
@@ -211,25 +212,29 @@ def _rod_checks(closet: Closet, place: Place, width: int, loads: tuple[LineLoad,
         cure = _rod_cure(rod, units, width, lambda stock, w: rod_holds(stock, w, loads), loads)
     yield _sag_check(units, "rod stays straight", place, bow, limit, ROD_BOW_SOURCE, "our proposal", note, cure)
     _, span = spans(width, rod.support_every)
-    thick = POLE_DIAMETER_METAL if rod.is_metal else POLE_DIAMETER_WOOD
-    cure = None
-    if not pole_rule(rod, width):
-        cure = _pole_cure(rod, units, width, loads)
-    yield Check(
-        name="rod meets the clothes-pole rule",
-        place=place,
-        computed=mm_to_number(span, units),
-        limit=mm_to_number(to_mm(POLE_SPAN), units),
-        sense="at most",
-        unit=units,
-        ratio=ratio_of(span, to_mm(POLE_SPAN), "at most"),
-        passed=pole_rule(rod, width),
-        source=POLE_SOURCE,
-        how_known="published",
-        note=f"span between supports; at least {format_length(thick, units)} thick, it is "
-        f"{format_length(rod.diameter, units)}",
-        cure=cure,
+    thick = to_mm(POLE_DIAMETER_METAL if rod.is_metal else POLE_DIAMETER_WOOD)
+    cure = None if pole_rule(rod, width) else _pole_cure(rod, units, width, loads)
+    stuff = "metal" if rod.is_metal else "wood"
+    pairs: tuple[tuple[str, float, float, Literal["at most", "at least"], str], ...] = (
+        ("span of the clothes pole", span, to_mm(POLE_SPAN), "at most", "between its supports"),
+        ("thickness of the clothes pole", to_mm(rod.diameter), thick, "at least", stuff),
     )
+    for name, computed, most, sense, note in pairs:
+        passed = computed <= most if sense == "at most" else computed >= most
+        yield Check(
+            name=name,
+            place=place,
+            computed=mm_to_number(computed, units),
+            limit=mm_to_number(most, units),
+            sense=sense,
+            unit=units,
+            ratio=ratio_of(computed, most, sense),
+            passed=passed,
+            source=POLE_SOURCE,
+            how_known="published",
+            note=note,
+            cure=None if passed else cure,
+        )
 
 
 RodTrial = tuple[str, str, Rod, int, dict[str, JsonValue]]
@@ -279,19 +284,21 @@ def _pole_cure(rod: Rod, units: Units, width: int, loads: tuple[LineLoad, ...]) 
         every = up_to_mark(-(-width // supports), units) if supports > 1 else rod.support_every
         stock = rod.model_copy(update={"diameter": thick, "support_every": every})
         if pole_rule(stock, width) and rod_holds(stock, width, loads):
-            words, settings = [], {}
+            words: list[str] = []
+            settings: dict[str, JsonValue] = {}
             if thick > rod.diameter:
                 words.append(f"take a rod {format_length(thick, units)} thick")
                 settings["rod.diameter"] = format_length(thick, units)
             if every is not None and every != rod.support_every:
                 words.append(f"hold it with centre brackets at most {format_about(every, units)} apart")
                 settings["rod.support_every"] = format_length(every, units)
+            computed, limit = (spans(width, every)[1], to_mm(POLE_SPAN)) if every else (to_mm(thick), to_mm(thick))
             return Cure(
-                action="thicker rod" if len(words) == 1 and thick > rod.diameter else "centre bracket",
+                action="thicker rod" if thick > rod.diameter else "centre bracket",
                 sentence=" and ".join(words),
-                settings=dict(settings),
-                computed=mm_to_number(spans(width, every)[1], units),
-                limit=mm_to_number(to_mm(POLE_SPAN), units),
+                settings=settings,
+                computed=mm_to_number(computed, units),
+                limit=mm_to_number(limit, units),
                 passed=True,
             )
     return None

@@ -165,7 +165,7 @@ def _pass(box: Box, way: Way) -> tuple[int, int, str]:
 
 
 def hurdles_at_the_closet(closet: Closet, box: Box) -> tuple[Hurdle, ...]:
-    """The closet's door and standing up, by the first of two ways that passes: stood up in front, or inside.
+    """The closet's door and standing up, by the way that lacks least: stood up in front, or inside.
 
     Without a [room] table the room in front is taken as high as the closet and wide enough.
     """
@@ -180,7 +180,7 @@ def hurdles_at_the_closet(closet: Closet, box: Box) -> tuple[Hurdle, ...]:
         *_stand_up(box, closet.ceiling, inside_floor(closet), "inside the closet"),
     )
     ways = (outside, inside)
-    return next((way for way in ways if all(need <= there for _, need, there, _ in way)), outside)
+    return min(ways, key=lambda way: max([0, *[need - there for _, need, there, _ in way]]))
 
 
 def inside_floor(closet: Closet) -> tuple[int, int]:

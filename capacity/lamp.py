@@ -163,7 +163,15 @@ def _cure(closet: Closet, layout: Layout, lamp: Lamp, number: int) -> Cure | Non
         ("recessed led", "take a recessed, fully enclosed LED fixture"),
         ("closet rated", "take a fixture identified for use within the storage space"),
     ):
-        trials.append((kind, words, {"kind": kind, "bottom": None}, {f"{key}.kind": kind, f"{key}.bottom": None}))
+        settings: dict[str, JsonValue] = {f"{key}.kind": kind, f"{key}.bottom": None}
+        trials.append((kind, words, {"kind": kind, "bottom": None}, settings))
+        out = _nearest_place(closet, layout, lamp.model_copy(update={"kind": kind, "bottom": None}))
+        if out is not None:
+            shown = format_length(out, units)
+            more = {**settings, f"{key}.out": shown}
+            trials.append(
+                (kind, f"{words}, {shown} from wall {lamp.wall}", {"kind": kind, "bottom": None, "out": out}, more)
+            )
     for action, words, update, settings in trials:
         other = lamp.model_copy(update=update)
         if is_clear(closet, layout, other):

@@ -10,7 +10,7 @@ from pydantic import JsonValue
 from capacity.checks import Check, Cure, Place, up_to_mark
 from capacity.closet import Closet
 from capacity.inventory import Inventory, Use
-from capacity.layout import Layout, Opening
+from capacity.layout import Bay, Holding, Layout, Opening
 from capacity.problem import Problem
 from capacity.reach import OUT_OF_REACH, Zone, hand_depth, hand_height, level_for, zones_of
 from capacity.units import Ticks, format_about, format_length, inches
@@ -88,21 +88,30 @@ def _note(closet: Closet, zone: Zone | None, names: str) -> str:
 
 
 def _cure(closet: Closet, problem: Problem, inventory: Inventory, layout: Layout, owner: str | None) -> Cure | None:
-    """Change the contents of openings, or openings of one bay, as long as it helps; else a step; all re-checked."""
-    swaps, current = [], layout
+    """Changes of places as long as they help, then a step for what is left; all re-checked."""
     zones = zones_of(closet.person)
+    bench = _Bench(problem, inventory, zones)
+    swaps: list[Change] = []
+    current = layout
     while far := far_things(problem, inventory, current, owner, zones):
-        better = _best_change(closet, problem, inventory, current, far)
+        better = bench.best_change(current, far)
         if better is None:
-            return _step(closet, problem, inventory, layout, owner)
+            break
         current, swap = better
         swaps.append(swap)
+    words = [_words(swap, inventory) for swap in swaps]
     moves: list[JsonValue] = [list(swap) for swap in swaps]
-    words = "; ".join(_words(swap, inventory) for swap in swaps)
+    settings: dict[str, JsonValue] = {"layout.change": moves} if moves else {}
+    if far:
+        step = _step(closet, problem, inventory, current, owner)
+        if step is None:
+            return None
+        words.append(step[0])
+        settings[step[1]] = step[2]
     return Cure(
-        action="change places",
-        sentence=words,
-        settings={"layout.change": moves},
+        action="change places" if swaps else "step stool",
+        sentence="; ".join(words),
+        settings=settings,
         computed=0,
         limit=0,
         passed=True,
@@ -128,53 +137,115 @@ def _words(change: Change, inventory: Inventory) -> str:
     return f"put {inventory.pile(row).name} from {first} into {second}{back}"
 
 
-def _best_change(
-    closet: Closet, problem: Problem, inventory: Inventory, layout: Layout, far: tuple[Far, ...]
-) -> tuple[Layout, Change] | None:
-    """The change that leaves the fewest daily pieces of anybody out of reach; None when none is better."""
-    zones = zones_of(closet.person)
-    owners = (*[person.name for person in closet.person], None)
+class _Bench:
+    """Tries changes of a layout and keeps count of the daily pieces of anybody that are out of reach."""
 
-    def total(changed: Layout) -> int:
-        things = [far_things(problem, inventory, changed, owner, zones) for owner in owners]
-        return sum(item.count for each in things for item in each)
+    def __init__(self, problem: Problem, inventory: Inventory, zones: Mapping[str, Zone]) -> None:
+        self._problem = problem
+        self._daily = {pile.row: pile.owner for pile in inventory.piles if pile.use is Use.DAILY}
+        self._zones = zones
 
-    now = total(layout)
-    best: tuple[int, Layout, Change] | None = None
-    for item in far:
-        for other, changed, kind, row in _changes(problem, layout, item):
-            left = total(changed)
-            if left < (best[0] if best else now) and not filling_violations(problem, changed):
-                ends = [(layout.walls[w].name, b + 1, o + 1) for w, b, o in (item.spot, other)]
-                best = (left, changed, (kind, *ends[0], *ends[1], item.row if kind == "piles" else 0, row))
-    return (best[1], best[2]) if best is not None else None
+    def _far(self, bay: Bay, opening: Opening) -> tuple[int, int]:
+        """Daily pieces of anybody out of reach in an opening, and how far the hand is over the floor for them."""
+        hand = hand_height(opening.kind, opening.bottom, opening.height, self._problem.rules.hang_allowance)
+        into = hand_depth(opening.kind, bay.depth)
+        pieces = sum(
+            item.count
+            for item in opening.holds
+            if item.row in self._daily and level_for(self._daily[item.row], hand, into, self._zones) == OUT_OF_REACH
+        )
+        return pieces, pieces * hand
+
+    def best_change(self, layout: Layout, far: tuple[Far, ...]) -> tuple[Layout, Change] | None:
+        """The change after which fewest pieces are out of reach, or the same number lower down; None when none helps.
+
+        Only the openings that change are counted again; the fit rules are held against every change that helps.
+        """
+        best: tuple[tuple[int, int], Layout, Change] | None = None
+        for item in far:
+            for change in self._changes(layout, item):
+                gain = change.gain
+                if gain < (best[0] if best else (0, 0)):
+                    changed = change.apply(layout)
+                    if not filling_violations(self._problem, changed):
+                        ends = [(layout.walls[w].name, b + 1, o + 1) for w, b, o in (item.spot, change.other)]
+                        row = item.row if change.kind == "piles" else 0
+                        best = (gain, changed, (change.kind, *ends[0], *ends[1], row, change.back))
+        return (best[1], best[2]) if best is not None else None
+
+    def _changes(self, layout: Layout, item: Far) -> Iterator[_Trial]:
+        """Every change of one opening's contents, of one pile, or of two openings of a bay, with what it gains."""
+        spot = item.spot
+        here, my_bay = opening_at(layout, spot), layout.walls[spot[0]].bays[spot[1]]
+        for w, b, o, bay, there in layout.openings():
+            other = (w, b, o)
+            if other == spot:
+                continue
+            old = _sum(self._far(my_bay, here), self._far(bay, there))
+            if there.kind is here.kind:
+                rows = (0, *dict.fromkeys(held.row for held in there.holds if held.row != item.row))
+                trials = [("contents", 0, there.holds, here.holds)]
+                trials += [("piles", row, *exchanged(here.holds, there.holds, item.row, row)) for row in rows]
+                for kind, back, mine, theirs in trials:
+                    new = _sum(
+                        self._far(my_bay, replace(here, holds=mine)), self._far(bay, replace(there, holds=theirs))
+                    )
+                    yield _Trial(kind, spot, other, back, _less(new, old), {spot: mine, other: theirs})
+            if (w, b) == spot[:2] and not self._problem.runs[w].blocked:
+                changed = swap_openings(self._problem, layout, spot, o)
+                if changed is not None:
+                    after = changed.walls[w].bays[b]
+                    gain = _less(self._far_in_bay(after), self._far_in_bay(bay))
+                    yield _Trial("openings", spot, other, 0, gain, {}, changed)
+
+    def _far_in_bay(self, bay: Bay) -> tuple[int, int]:
+        return _sum(*[self._far(bay, opening) for opening in bay.openings])
 
 
-def _changes(problem: Problem, layout: Layout, item: Far) -> Iterator[tuple[Spot, Layout, str, int]]:
-    """Every change of one opening's contents, of one pile, or of two openings: other spot, layout, kind, row back."""
-    spot = item.spot
-    here = opening_at(layout, spot)
-    for w, b, o, _, opening in layout.openings():
-        other = (w, b, o)
-        if other == spot:
-            continue
-        if opening.kind is here.kind:
-            yield other, swap_contents(layout, spot, other), "contents", 0
-            for row in (0, *dict.fromkeys(held.row for held in opening.holds if held.row != item.row)):
-                yield other, swap_piles(layout, spot, other, item.row, row), "piles", row
-        if (w, b) == spot[:2] and not problem.runs[w].blocked:
-            changed = swap_openings(problem, layout, spot, o)
-            if changed is not None:
-                yield other, changed, "openings", 0
+def _sum(*pairs: tuple[int, int]) -> tuple[int, int]:
+    return sum(pair[0] for pair in pairs), sum(pair[1] for pair in pairs)
+
+
+def _less(new: tuple[int, int], old: tuple[int, int]) -> tuple[int, int]:
+    return new[0] - old[0], new[1] - old[1]
+
+
+@dataclass(frozen=True, slots=True)
+class _Trial:
+    """A change that could be made; `gain` is how many fewer pieces are out of reach, and how much lower (negative)."""
+
+    kind: str
+    spot: Spot
+    other: Spot
+    back: int
+    gain: tuple[int, int]
+    contents: dict[Spot, tuple[Holding, ...]]
+    layout: Layout | None = None
+
+    def apply(self, layout: Layout) -> Layout:
+        """The layout after the change."""
+        if self.layout is not None:
+            return self.layout
+        held = {(w, b, o): opening.holds for w, b, o, _, opening in layout.openings()}
+        return layout.holding({**held, **self.contents})
+
+
+def exchanged(
+    mine: tuple[Holding, ...], theirs: tuple[Holding, ...], row: int, back: int
+) -> tuple[tuple[Holding, ...], tuple[Holding, ...]]:
+    """What two openings hold after one pile went from the first to the second and another (0: none) came back."""
+    gone = tuple(held for held in mine if held.row == row)
+    came = tuple(held for held in theirs if held.row == back)
+    return (
+        (*[held for held in mine if held.row != row], *came),
+        (*[held for held in theirs if held.row != back], *gone),
+    )
 
 
 def swap_piles(layout: Layout, first: Spot, second: Spot, row: int, back: int) -> Layout:
     """The layout with one pile moved from the first opening to the second and another (0: none) moved back."""
     contents = {(w, b, o): opening.holds for w, b, o, _, opening in layout.openings()}
-    gone = tuple(held for held in contents[first] if held.row == row)
-    came = tuple(held for held in contents[second] if held.row == back)
-    contents[first] = (*[held for held in contents[first] if held.row != row], *came)
-    contents[second] = (*[held for held in contents[second] if held.row != back], *gone)
+    contents[first], contents[second] = exchanged(contents[first], contents[second], row, back)
     return layout.holding(contents)
 
 
@@ -214,8 +285,10 @@ def swap_openings(problem: Problem, layout: Layout, spot: Spot, other: int) -> L
     return replace(layout, walls=tuple(walls))
 
 
-def _step(closet: Closet, problem: Problem, inventory: Inventory, layout: Layout, owner: str | None) -> Cure | None:
-    """A step stool for somebody who stands, as high as it takes, re-checked with the reach from it."""
+def _step(
+    closet: Closet, problem: Problem, inventory: Inventory, layout: Layout, owner: str | None
+) -> tuple[str, str, str] | None:
+    """A step stool for somebody who stands, as high as it takes: words, setting and its value; None when too high."""
     units, zones = closet.units, zones_of(closet.person)
     names = [person.name for person in closet.person]
     who = owner if owner is not None else min(zones.values(), key=lambda zone: (not zone.is_adult, zone.high)).name
@@ -223,20 +296,12 @@ def _step(closet: Closet, problem: Problem, inventory: Inventory, layout: Layout
     if zone.is_seated:
         return None
     far = far_things(problem, inventory, layout, owner, zones)
-    short = max(item.hand - zone.highest(item.into) for item in far)
-    step = up_to_mark(max(0, short), units)
-    number = names.index(who) + 1
+    step = up_to_mark(max(0, max(item.hand - zone.highest(item.into) for item in far)), units)
     reach = Ticks(zone.high + step)
     people = tuple(
         person.model_copy(update={"reach": reach}) if person.name == who else person for person in closet.person
     )
     if step > MOST_STEP or far_things(problem, inventory, layout, owner, zones_of(people)):
         return None
-    return Cure(
-        action="step stool",
-        sentence=f"{who} needs a step stool at least {format_about(step, units)} high for these",
-        settings={f"person.{number}.reach": format_length(reach, units)},
-        computed=0,
-        limit=0,
-        passed=True,
-    )
+    words = f"{who} needs a step stool of {format_length(step, units)} or more for the rest"
+    return words, f"person.{names.index(who) + 1}.reach", format_length(reach, units)
