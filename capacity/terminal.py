@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from capacity.checking import Report
+    from capacity.checks import Check
     from capacity.effort import Progress
     from capacity.inventory import Inventory
     from capacity.plan import Plan
@@ -72,24 +73,29 @@ def print_report(report: Report) -> None:
 
     out = console()
     out.print(f"{len(report.checks)} checks, {len(report.short) or 'none'} fall short.")
-    for check in report.short:
+    groups: dict[tuple[str, str], list[Check]] = {}
+    for check in report.short:  # one cure for the same fault in several places is printed once
+        said = check.cure.sentence if check.cure is not None else ""
+        groups.setdefault((check.name, said), []).append(check)
+    for checks in groups.values():
+        worst = max(checks, key=lambda check: check.ratio or 0)
         out.print()
-        out.print(f"falls short: {check.name}, {check.place}")
-        out.print(f"  {_figures(check.computed, check.limit, check.sense, check.unit)}; {check.note}")
-        out.print(f"  source: {check.source} ({check.how_known})")
-        if check.cure is not None:
-            cure = check.cure
-            out.print(f"  cure: {cure.sentence}; then {_figures(cure.computed, cure.limit, check.sense, check.unit)}")
+        out.print(f"falls short: {worst.name}, {'; '.join(str(check.place) for check in checks)}")
+        out.print(f"  {_figures(worst.computed, worst.limit, worst.sense, worst.unit)}; {worst.note}")
+        out.print(f"  source: {worst.source} ({worst.how_known})")
+        if worst.cure is not None:
+            cure = worst.cure
+            out.print(f"  cure: {cure.sentence}; then {_figures(cure.computed, cure.limit, worst.sense, worst.unit)}")
         else:
-            out.print("  no single change cures it")
+            out.print("  no cure was found; change the closet's file and run `capacity fit` again")
     rows: dict[str, list[str | int]] = {}
     for check in report.checks:
-        row = rows.setdefault(check.name, [check.name, 0, 0, "", check.source])
+        row = rows.setdefault(check.name, [check.name, 0, 0, ""])
         row[1], row[2] = int(row[1]) + 1, int(row[2]) + (not check.passed)
         if check.ratio is not None and (row[3] == "" or check.ratio > float(row[3])):
             row[3] = f"{check.ratio:.2f}"
     if rows:
-        print_table(pd.DataFrame(list(rows.values()), columns=["check", "number", "short", "worst ratio", "source"]))
+        print_table(pd.DataFrame(list(rows.values()), columns=["check", "places", "short", "worst ratio"]))
     if report.fillers:
         names = ["name", "wall", "end", "width", "narrowest", "height", "thickness"]
         print_table(pd.DataFrame([{name: getattr(part, name) for name in names} for part in report.fillers]))
@@ -101,6 +107,8 @@ def print_report(report: Report) -> None:
 
 
 def _figures(computed: float, limit: float, sense: str, unit: str) -> str:
+    if unit == "pieces":
+        return f"{computed:g} {'piece' if computed == 1 else 'pieces'}"
     return f"{computed:g} {unit}, {sense} {limit:g}"
 
 
