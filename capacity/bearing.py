@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Literal
 
@@ -27,6 +27,8 @@ from capacity.strength import (
     SAFE_ROUNDING,
     STANDARDS,
     contents_sag,
+    heaviest_on_rods,
+    heaviest_on_shelves,
     longest,
     pole_rule,
     rod_bow,
@@ -52,8 +54,8 @@ SUPPORTS = (2, 3)
 THICKER = (0.75, 1.0, 1.4375)
 """Boards to try [in]: 3/4, 1 in, and two of 23/32 glued together (common practice)."""
 
-TUBE = ("steel", 0.049)
-"""The tube to try instead of a dowel: steel, wall [in] (common practice)."""
+TUBE = ("steel", 0.049, 1.3125)
+"""The tube to try instead of a dowel: steel, wall [in], usual diameter [in] (common practice)."""
 
 
 SagOf = Callable[[Panel, int], tuple[float, float]]
@@ -68,6 +70,18 @@ class Shelf:
     width: int
     depth: int
     loads: tuple[LineLoad, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Worst:
+    """The heaviest that any layout can put on a shelf or a rod: cures that need a new layout are held against it.
+
+    `min_bay` is the narrowest bay that such a layout may have [ticks].
+    """
+
+    on_shelves: tuple[LineLoad, ...]
+    on_rods: tuple[LineLoad, ...]
+    min_bay: int
 
 
 def contents_of(problem: Problem, inventory: Inventory, bay: Bay, opening: Opening) -> tuple[LineLoad, ...]:
@@ -107,21 +121,26 @@ def shelves_of(problem: Problem, inventory: Inventory, layout: Layout) -> Iterat
 
 def bearing_checks(closet: Closet, problem: Problem, inventory: Inventory, layout: Layout) -> Iterator[Check]:
     """Sag of every shelf (two verdicts), bow and pole rule of every rod."""
+    worst = Worst(
+        tuple(heaviest_on_shelves(inventory.piles, problem.rules.rows_deep)),
+        tuple(heaviest_on_rods(inventory.piles)),
+        problem.rules.min_bay,
+    )
     for shelf in shelves_of(problem, inventory, layout):
-        yield from _shelf_checks(closet, shelf)
+        yield from _shelf_checks(closet, shelf, worst)
     for wall in layout.walls:
         for number, bay in enumerate(wall.bays, start=1):
             for index, opening in enumerate(bay.openings, start=1):
                 if opening.kind is OpeningKind.HANG:
                     loads = contents_of(problem, inventory, bay, opening)
                     place = Place(wall=wall.name, bay=number, opening=index)
-                    yield from _rod_checks(closet, place, bay.width, loads)
+                    yield from _rod_checks(closet, place, bay.width, loads, worst)
 
 
 # ---- shelves ------------------------------------------------------------------------------------------
 
 
-def _shelf_checks(closet: Closet, shelf: Shelf) -> Iterator[Check]:
+def _shelf_checks(closet: Closet, shelf: Shelf, worst: Worst) -> Iterator[Check]:
     panel, units = closet.panel, closet.units
     standard = STANDARDS[panel.standard]
     load = "200 lb at most" if standard.most_lb else "no most load"
@@ -144,18 +163,19 @@ def _shelf_checks(closet: Closet, shelf: Shelf) -> Iterator[Check]:
     for name, sag_of, source, how_known, note in verdicts:
         sag, limit = sag_of(panel, shelf.width)
         passed = sag <= limit * SAFE_ROUNDING
-        cure = None if passed else _shelf_cure(panel, units, shelf, sag_of)
+        cure = None if passed else _shelf_cure(panel, units, shelf, worst, sag_of)
         yield _sag_check(units, name, shelf.place, sag, limit, source, how_known, note, cure)
 
 
-def _shelf_cure(panel: Panel, units: Units, shelf: Shelf, sag_of: SagOf) -> Cure | None:
+def _shelf_cure(panel: Panel, units: Units, shelf: Shelf, worst: Worst, sag_of: SagOf) -> Cure | None:
     """The first cure, in order of cost, after which the shelf passes both verdicts.
 
     Grain along the span costs nothing, a stick little, a support a bracket, a narrower bay one more upright, a
     thicker board most (common practice, no published source).
     """
-    for action, sentence, stock, width, settings in _shelf_cures(panel, units, shelf):
-        if shelf_holds(stock, width, shelf.depth, shelf.loads):
+    for action, sentence, stock, width, settings in _shelf_cures(panel, units, shelf, worst):
+        loads = worst.on_shelves if "capacity fit" in sentence else shelf.loads
+        if shelf_holds(stock, width, shelf.depth, loads):
             sag, limit = sag_of(stock, width)
             return Cure(
                 action=action,
@@ -171,7 +191,7 @@ def _shelf_cure(panel: Panel, units: Units, shelf: Shelf, sag_of: SagOf) -> Cure
 ShelfTrial = tuple[str, str, Panel, int, dict[str, JsonValue]]
 
 
-def _shelf_cures(panel: Panel, units: Units, shelf: Shelf) -> Iterator[ShelfTrial]:
+def _shelf_cures(panel: Panel, units: Units, shelf: Shelf, worst: Worst) -> Iterator[ShelfTrial]:
     if panel.grain == "across":
         along = panel.model_copy(update={"grain": "along"})
         yield "grain along", "run the face grain along the span", along, shelf.width, {"panel.grain": "along"}
@@ -188,28 +208,35 @@ def _shelf_cures(panel: Panel, units: Units, shelf: Shelf) -> Iterator[ShelfTria
         stock = panel.model_copy(update={"support_every": every})
         words = f"support it {'in the middle' if number == 2 else 'at every third'} with a bracket or a short upright"
         yield "middle support", words, stock, shelf.width, {"panel.support_every": format_length(every, units)}
-    width = longest(lambda w: shelf_holds(panel, w, shelf.depth, shelf.loads), shelf.width, panel.support_every)
+    width = longest(lambda w: shelf_holds(panel, w, shelf.depth, worst.on_shelves), shelf.width, panel.support_every)
     width = down_to_mark(width, units)
-    words = f"make the bay at most {format_about(width, units)} wide and run `capacity fit` again"
-    yield "narrower bay", words, panel, width, {"wishes.max_shelf": format_length(width, units)}
+    if width >= worst.min_bay:
+        words = f"make the bay at most {format_about(width, units)} wide and run `capacity fit` again"
+        yield "narrower bay", words, panel, width, {"wishes.max_shelf": format_length(width, units)}
     for thick in THICKER:
         if inches(thick) > panel.thickness:
             stock = panel.model_copy(update={"thickness": inches(thick), "measured": ()})
-            shown = format_length(inches(thick), units)
-            words = f"take board {shown} thick and run `capacity fit` again"
-            yield "thicker board", words, stock, shelf.width, {"panel.thickness": shown, "panel.measured": []}
+            width = longest(lambda w, stock=stock: shelf_holds(stock, w, shelf.depth, worst.on_shelves), shelf.width)  # type: ignore[misc]
+            if width < worst.min_bay:
+                continue
+            shown, wide = format_length(inches(thick), units), down_to_mark(width, units)
+            words = (
+                f"take board {shown} thick, bays at most {format_about(wide, units)} wide, and run `capacity fit` again"
+            )
+            more: dict[str, JsonValue] = {"panel.thickness": shown, "panel.measured": []}
+            yield "thicker board", words, stock, wide, {**more, "wishes.max_shelf": format_length(wide, units)}
 
 
 # ---- rods ---------------------------------------------------------------------------------------------
 
 
-def _rod_checks(closet: Closet, place: Place, width: int, loads: tuple[LineLoad, ...]) -> Iterator[Check]:
+def _rod_checks(closet: Closet, place: Place, width: int, loads: tuple[LineLoad, ...], worst: Worst) -> Iterator[Check]:
     rod, units = closet.rod, closet.units
     bow, limit = rod_bow(rod, width, loads)
     note = f"the garments that hang there and the rod, with creep x {materials()[rod.material].creep:g}"
     cure = None
     if bow > limit * SAFE_ROUNDING:
-        cure = _rod_cure(rod, units, width, lambda stock, w: rod_holds(stock, w, loads), loads)
+        cure = _rod_cure(rod, units, width, loads, worst)
     yield _sag_check(units, "rod stays straight", place, bow, limit, ROD_BOW_SOURCE, "our proposal", note, cure)
     _, span = spans(width, rod.support_every)
     thick = to_mm(POLE_DIAMETER_METAL if rod.is_metal else POLE_DIAMETER_WOOD)
@@ -240,30 +267,36 @@ def _rod_checks(closet: Closet, place: Place, width: int, loads: tuple[LineLoad,
 RodTrial = tuple[str, str, Rod, int, dict[str, JsonValue]]
 
 
-def _rod_cures(rod: Rod, units: Units, width: int, holds: Callable[[Rod, int], bool]) -> Iterator[RodTrial]:
+def _rod_cures(rod: Rod, units: Units, width: int, worst: Worst) -> Iterator[RodTrial]:
     """A bracket is the cheapest, then a tube, then a narrower bay (common practice, no published source)."""
     for number in SUPPORTS:
         every = up_to_mark(-(-width // number), units)
         stock = rod.model_copy(update={"support_every": every})
         words = f"hold the rod {'in the middle' if number == 2 else 'at every third'} with a centre bracket"
         yield "centre bracket", words, stock, width, {"rod.support_every": format_length(every, units)}
-    material, wall = TUBE
-    stock = rod.model_copy(update={"material": material, "wall": inches(wall)})
-    shown = format_length(inches(wall), units)
-    words = f"take a {material} tube of the same diameter with a wall of {format_length(inches(wall), units)}"
-    yield "tube instead of dowel", words, stock, width, {"rod.material": material, "rod.wall": shown}
-    narrow = longest(lambda w: holds(rod, w), width, rod.support_every)
+    material, wall, usual = TUBE
+    for diameter in dict.fromkeys((rod.diameter, max(rod.diameter, inches(usual)))):
+        number = -(-width // POLE_SPAN)
+        apart = up_to_mark(-(-width // number), units) if number > 1 else rod.support_every
+        change = {"material": material, "wall": inches(wall), "diameter": diameter, "support_every": apart}
+        stock = rod.model_copy(update=change)
+        shown, thick = format_length(inches(wall), units), format_length(diameter, units)
+        words = f"take a {material} tube {thick} thick with a wall of {shown}"
+        settings: dict[str, JsonValue] = {"rod.material": material, "rod.wall": shown, "rod.diameter": thick}
+        if number > 1 and apart is not None:
+            words += f", and hold it with centre brackets at most {format_about(apart, units)} apart"
+            settings["rod.support_every"] = format_length(apart, units)
+        yield "tube instead of dowel", words, stock, width, settings
+    narrow = longest(lambda w: rod_holds(rod, w, worst.on_rods), width, rod.support_every)
     narrow = down_to_mark(narrow, units)
-    words = f"make the bay at most {format_about(narrow, units)} wide and run `capacity fit` again"
-    yield "narrower bay", words, rod, narrow, {"wishes.max_rod": format_length(narrow, units)}
+    if narrow >= worst.min_bay:
+        words = f"make the bay at most {format_about(narrow, units)} wide and run `capacity fit` again"
+        yield "narrower bay", words, rod, narrow, {"wishes.max_rod": format_length(narrow, units)}
 
 
-def _rod_cure(
-    rod: Rod, units: Units, width: int, holds: Callable[[Rod, int], bool], loads: Iterable[LineLoad]
-) -> Cure | None:
-    loads = tuple(loads)
-    for action, sentence, stock, new_width, settings in _rod_cures(rod, units, width, holds):
-        if holds(stock, new_width):
+def _rod_cure(rod: Rod, units: Units, width: int, loads: tuple[LineLoad, ...], worst: Worst) -> Cure | None:
+    for action, sentence, stock, new_width, settings in _rod_cures(rod, units, width, worst):
+        if rod_holds(stock, new_width, worst.on_rods if "capacity fit" in sentence else loads):
             bow, limit = rod_bow(stock, new_width, loads)
             return Cure(
                 action=action,

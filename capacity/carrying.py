@@ -12,11 +12,11 @@ from dataclasses import dataclass
 from capacity.checks import Check, Cure, Place, in_units, length_check
 from capacity.closet import Closet
 from capacity.closet_tables import Way
+from capacity.doorway import clear_height, clear_width, without_leaves
 from capacity.floorplan import frames
 from capacity.layout import Bay, Layout, panels_of
 from capacity.materials import materials
 from capacity.passage import diagonal, goes_through, stair_clearance, turns_corner, widest_turning, width_needed
-from capacity.planview import clear_height, clear_width
 from capacity.problem import Problem
 from capacity.units import Ticks, format_about, format_length, inches, to_mm
 
@@ -24,8 +24,6 @@ PADDING = inches(1 / 2)
 """Room for padding and hands on each side of what is carried (our proposal, from practice)."""
 TIP_MARGIN = inches(1 / 2)
 """Room between the corner that swings highest and the ceiling (our proposal, from practice)."""
-LEAF_OFF_LOSS = inches(3 / 4)
-"""What a door opening loses to its stops when the leaf is taken off (common practice)."""
 SOURCE = "geometry: rectangle in rectangle, corner of two halls, diagonal of the side"
 
 ASSEMBLIES = ("whole", "on a base", "two pieces", "in place")
@@ -285,7 +283,7 @@ def _box_checks(
 def _carcass_cure(closet: Closet, problem: Problem, layout: Layout, index: int, number: int, bay: Bay) -> Cure | None:
     """The door taken off its hinges, else the first way of building, in order of cost, by which a bay gets in."""
     whole = carcasses(problem, index, number, bay, closet.assembly)
-    without = _without_door(closet)
+    without = without_leaves(closet)
     if without is not None and all(passes(without, box) for box in whole):
         need, there = _tightest(without, whole)
         return _door_off(closet, without, need, there)
@@ -311,7 +309,7 @@ def _carcass_cure(closet: Closet, problem: Problem, layout: Layout, index: int, 
 
 def _part_cure(closet: Closet, problem: Problem, layout: Layout, box: Box) -> Cure | None:
     """The door off its hinges, else an upright cut in two; for a shelf that does not go in there is none."""
-    without = _without_door(closet)
+    without = without_leaves(closet)
     if without is not None and passes(without, box):
         need, there = _tightest(without, (box,))
         return _door_off(closet, without, need, there)
@@ -328,15 +326,6 @@ def _part_cure(closet: Closet, problem: Problem, layout: Layout, box: Box) -> Cu
                 passed=True,
             )
     return None
-
-
-def _without_door(closet: Closet) -> Closet | None:
-    """The closet with the leaves of its door taken off: all of the opening but 3/4 in is clear (common practice)."""
-    door = closet.door
-    if door is None or door.kind == "open":
-        return None
-    clear = Ticks(max(clear_width(door), door.width - LEAF_OFF_LOSS))
-    return closet.model_copy(update={"door": door.model_copy(update={"clear": clear})})
 
 
 def _door_off(closet: Closet, without: Closet, need: int, there: int) -> Cure:

@@ -15,9 +15,11 @@ from capacity.carrying import carrying_checks
 from capacity.cautions import cautions
 from capacity.checks import Check, Cure, Filler, Place, in_units, length_check
 from capacity.closet import Closet
+from capacity.errors import Fault, InputError
 from capacity.inventory import Inventory
 from capacity.lamp import lamp_checks
 from capacity.layout import Bay, Holding, Layout, Opening, WallLayout
+from capacity.plan import FILE_NAME as PLAN_FILE
 from capacity.plan import Plan, PlanWall
 from capacity.planview import plan_checks
 from capacity.problem import OpeningKind, Problem
@@ -26,6 +28,7 @@ from capacity.room import fillers, room_checks
 from capacity.sizing import size_problem
 from capacity.strength import LOOKS_STRAIGHT_SOURCE, ROD_BOW_SOURCE, longest_rod, longest_shelf
 from capacity.units import Units, from_number
+from capacity.verify import violations
 
 
 class CautionRecord(BaseModel):
@@ -38,12 +41,14 @@ class CautionRecord(BaseModel):
 
 
 class Report(BaseModel):
-    """Everything that the checks say about a closet and its plan."""
+    """Everything that the checks say about a closet and its plan; longest shelf and rod are the design's limits."""
 
     model_config = ConfigDict(frozen=True, extra="forbid")
 
     units: Units
     has_plan: bool
+    longest_shelf: float
+    longest_rod: float
     checks: tuple[Check, ...]
     fillers: tuple[Filler, ...]
     not_checked: tuple[str, ...]
@@ -78,6 +83,8 @@ def check_layout(closet: Closet, inventory: Inventory, problem: Problem, layout:
     return Report(
         units=closet.units,
         has_plan=True,
+        longest_shelf=in_units(problem.rules.max_shelf, closet.units),
+        longest_rod=in_units(problem.rules.max_rod, closet.units),
         checks=tuple(checks),
         fillers=tuple(fillers(closet, problem, layout)),
         not_checked=tuple(_not_checked(closet, inventory)),
@@ -86,8 +93,20 @@ def check_layout(closet: Closet, inventory: Inventory, problem: Problem, layout:
 
 
 def check_plan(closet: Closet, inventory: Inventory, plan: Plan) -> Report:
-    """All checks of a plan that was read back."""
-    return check_layout(closet, inventory, size_problem(closet, inventory), layout_of(plan, closet))
+    """All checks of a plan that was read back.
+
+    Raises
+    ------
+    InputError
+        When the plan is not a layout of this closet, as after editing it by hand.
+    """
+    problem = size_problem(closet, inventory)
+    layout = layout_of(plan, closet)
+    broken = violations(problem, layout)
+    if broken:
+        problem_words = f"breaks the fit rules ({broken[0]}); run `capacity fit` again"
+        raise InputError([Fault(PLAN_FILE, "", problem_words)])
+    return check_layout(closet, inventory, problem, layout)
 
 
 def check_without_plan(closet: Closet, inventory: Inventory) -> Report:
@@ -115,6 +134,8 @@ def check_without_plan(closet: Closet, inventory: Inventory) -> Report:
     return Report(
         units=closet.units,
         has_plan=False,
+        longest_shelf=in_units(problem.rules.max_shelf, closet.units),
+        longest_rod=in_units(problem.rules.max_rod, closet.units),
         checks=tuple(checks),
         fillers=(),
         not_checked=(missing, *_not_checked(closet, inventory)),
@@ -202,5 +223,5 @@ def layout_of(plan: Plan, closet: Closet) -> Layout:
         )
 
     ends = [wall.name for wall in closet.wall if wall.corner is not None]
-    owners = tuple(owner == name for owner, name in zip(plan.corners, ends, strict=True))
+    owners = tuple(owner == name for owner, name in zip(plan.corners, ends, strict=False))
     return Layout(tuple(wall_of(wall) for wall in plan.walls), owners)

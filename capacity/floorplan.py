@@ -11,7 +11,7 @@ from capacity.closet import Closet, Wall
 from capacity.inventory import Inventory
 from capacity.layout import Bay, Layout
 from capacity.problem import DRAWER_BEHIND, DRAWER_SLIDE_STEP, OpeningKind
-from capacity.units import inches
+from capacity.units import Ticks, inches
 
 HANGER_DEPTH = inches(24)
 SUIT_DEPTH, COAT_DEPTH = inches(26), inches(30)
@@ -107,9 +107,14 @@ def hang_reach(bay: Bay, inventory: Inventory) -> int:
     if not rods:
         return 0
     kinds = {inventory.pile(item.row).kind for opening in rods for item in opening.holds}
-    if kinds & set(_COATS):
+    return max([HANGER_DEPTH, *map(hang_depth_of, kinds)])
+
+
+def hang_depth_of(kind: str) -> Ticks:
+    """How far garments of a kind reach out from the wall [ticks]."""
+    if kind in _COATS:
         return COAT_DEPTH
-    return SUIT_DEPTH if kinds & set(_SUITS) else HANGER_DEPTH
+    return SUIT_DEPTH if kind in _SUITS else HANGER_DEPTH
 
 
 def drawer_run(bay: Bay) -> int:

@@ -73,6 +73,8 @@ def print_report(report: Report) -> None:
 
     out = console()
     out.print(f"{len(report.checks)} checks, {len(report.short) or 'none'} fall short.")
+    lengths = f"{report.longest_shelf:g} {report.units}, longest rod {report.longest_rod:g} {report.units}"
+    out.print(f"Longest shelf of a layout {lengths}: what you set, else what board, rod and things allow.")
     groups: dict[tuple[str, str], list[Check]] = {}
     for check in report.short:  # one cure for the same fault in several places is printed once
         said = check.cure.sentence if check.cure is not None else ""

@@ -22,8 +22,8 @@ from capacity.carrying import (
 )
 from capacity.cautions import ALONE_KG, cautions, drawer_fill_lb, in_tip_over_scope
 from capacity.closet_tables import Way
+from capacity.doorway import clear_height, clear_width
 from capacity.layout import Bay, Layout, Opening, WallLayout
-from capacity.planview import clear_height, clear_width
 from capacity.problem import OpeningKind
 from capacity.sizing import size_problem
 from capacity.units import KG_PER_POUND, inches

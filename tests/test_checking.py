@@ -14,7 +14,7 @@ from quick import changed, closet_of, cured, inventory_of, named, quick_layout, 
 from capacity.__main__ import main
 from capacity.building import Piece, Sketch, build_wall
 from capacity.checking import check_without_plan
-from capacity.layout import Layout
+from capacity.layout import Holding, Layout
 from capacity.problem import OpeningKind
 from capacity.samples import SAMPLES
 from capacity.sizing import size_problem
@@ -58,6 +58,9 @@ FAILURES: list[tuple[str, str, dict[str, Any], bool, str]] = [
     ("drawer comes out past the door", ALCOVE, {"door.kind": "sliding", "door.distance": 650}, True, "other door"),
     ("drawer comes out fully", ALCOVE, {"wall.1.front": 650}, True, "shallower shelves"),
     ("drawer comes out fully", COUPLE, {"wall.2.depth": 12}, False, "more corner access"),
+    (
+        "door wide enough for a wheelchair", COUPLE, {"person.1.posture": "seated", "door.width": 33}, True, "door off",
+    ),
     ("goes through: front door", SIX, {"way.1.width": 14}, True, "in place"),
     ("goes through: stairs", SIX, {"way.2.headroom": 19, "way.2.width": 19}, True, "in place"),
     ("goes through: corner on the landing", SIX, {"way.3.ceiling": 60, "way.3.width": 20}, True, "two pieces"),
@@ -104,24 +107,40 @@ def test_a_sample_made_to_fail_and_its_cure_accepted(
         assert not [check for check in still if check.place == place], (cure, still)
 
 
-def test_a_bay_as_wide_as_the_wall_needs_supports() -> None:
-    """A layout that nobody would design: 70 in between the uprights; the cures are a middle support and a bracket."""
-    wishes = {"wishes.max_shelf": 71, "wishes.max_rod": 71, "panel.thickness": "7/16", "panel.material": "mdf"}
-    data = changed(sample(SIX), {**wishes, "panel.standard": "laboratory"})
+HEAVY = (Holding(8, 5), Holding(20, 4), Holding(22, 2))  # jeans, boxes, blankets
+MDF = {"panel.material": "mdf", "panel.standard": "laboratory"}
+DOWEL = {"rod.material": "poplar", "rod.wall": None}
+COATS = (Holding(15, 1), Holding(16, 1), Holding(17, 1), Holding(11, 8), Holding(13, 3))
+
+
+@pytest.mark.parametrize(
+    ("name", "stock", "action"),
+    [
+        (MEETS, {**MDF, "panel.thickness": "7/16"}, "middle support"),
+        (STRAIGHT, {**MDF, "panel.thickness": "13/32"}, "narrower bay"),
+        (MEETS, {**MDF, "panel.thickness": "1/16"}, "thicker board"),
+        ("span of the clothes pole", {}, "centre bracket"),
+        ("span of the clothes pole", {**DOWEL, "rod.diameter": 1}, "thicker rod"),
+        ("rod stays straight", {**DOWEL, "rod.diameter": 1}, "centre bracket"),
+        ("rod stays straight", {**DOWEL, "rod.diameter": "1/2"}, "tube instead of dowel"),
+    ],
+)
+def test_a_bay_as_wide_as_the_wall_needs_more_than_a_strip(name: str, stock: dict[str, Any], action: str) -> None:
+    """A layout that nobody would design: 70 in between the uprights. The cheapest cure depends on the stock."""
+    data = changed(sample(SIX), {"wishes.max_shelf": 71, "wishes.max_rod": 71, **stock})
     closet = closet_of(data)
     problem = size_problem(closet, inventory_of(SIX, closet))
-    shelf, rod = Piece(OpeningKind.SHELF, inches(12)), Piece(OpeningKind.HANG, inches(40))
-    wide = Sketch(inches(70), None, (shelf, shelf, rod))
-    layout = Layout((build_wall(problem, 0, (), [wide]),))
+    shelf = Piece(OpeningKind.SHELF, inches(12), HEAVY)
+    rod = Piece(OpeningKind.HANG, inches(58), COATS)
+    layout = Layout((build_wall(problem, 0, (), [Sketch(inches(70), None, (shelf, rod))]),))
     report, _ = report_on(SIX, data, layout)
-    for name, action in ((MEETS, "middle support"), ("span of the clothes pole", "centre bracket")):
-        failed = [check for check in named(report, name) if not check.passed]
-        assert failed
-        for check in failed:
-            assert check.cure is not None
-            assert check.cure.action == action
-            again, _ = cured(SIX, data, layout, check.cure)
-            assert all(check.passed for check in named(again, name))
+    failed = [check for check in named(report, name) if not check.passed]
+    assert failed
+    assert action in {check.cure.action for check in failed if check.cure is not None}
+    for check in failed:
+        assert check.cure is not None
+        again, _ = cured(SIX, data, layout, check.cure)
+        assert not [c for c in named(again, name) if c.place == check.place and not c.passed]
 
 
 def test_a_step_stool_is_the_cure_where_nothing_can_change_places() -> None:
@@ -266,6 +285,19 @@ def test_a_stale_plan_is_refused(small: Path, capsys: pytest.CaptureFixture[str]
     (small / "inventory.csv").write_text("what,count,size\nsneakers,5,US M 9\n")
     assert main(["check", str(small)]) == 1
     assert "has changed since" in capsys.readouterr().err
+
+
+def test_a_plan_spoiled_by_hand_is_one_line_and_exit_2(small: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["fit", str(small)]) == 0
+    plan = json.loads((small / "plan.json").read_text())
+    for spoil in ({"row": 77, "count": 1, "turned": False}, {"row": 1, "count": 400, "turned": False}):
+        plan["walls"][0]["bays"][0]["openings"][0]["holds"] = [spoil]
+        (small / "plan.json").write_text(json.dumps(plan))
+        capsys.readouterr()
+        assert main(["check", str(small)]) == 2
+        (line,) = capsys.readouterr().err.splitlines()
+        assert line.startswith("plan.json: breaks the fit rules (")
+        assert "run `capacity fit` again" in line
 
 
 def test_no_check_loads_the_solver(small: Path) -> None:
