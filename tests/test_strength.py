@@ -110,6 +110,31 @@ def test_architectural_loads_stop_at_200_lb_a_shelf() -> None:
     assert design_load(STANDARDS["architectural"], inches(96), inches(24)) / NEWTONS_PER_POUND == pytest.approx(200)
 
 
+@pytest.mark.parametrize(("length", "printed"), [(40, "0.278"), (36, "0.250"), (61, "0.424")])
+def test_architectural_limit_is_a_twelfth_of_an_inch_per_foot(length: int, printed: str) -> None:
+    """Architectural Woodwork Standards 2009, 1.2.21.3.1.1: L/144, the figures by hand."""
+    for name in ("architectural", "heavy architectural"):
+        limit = standard_sag(panel(standard=name), inches(length), inches(12))[1]
+        assert Published(printed, "L/144 by hand").agrees(limit / MM_PER_INCH)
+
+
+@pytest.mark.parametrize(("material", "thickness", "printed"), [("softwood plywood", "3/4", 40), ("red oak", "1", 66)])
+def test_our_shelf_with_shear_is_at_most_an_inch_shorter_than_the_printed_one(
+    material: str, thickness: str, printed: int
+) -> None:
+    """The woodwork table leaves shear out; with it the same shelf sags a little more."""
+    stock = panel(material=material, thickness=thickness)
+    sag, limit = standard_sag(stock, inches(printed), inches(8))
+    assert 0.95 * limit < sag < 1.05 * limit
+    sag, limit = standard_sag(stock, inches(printed - 1), inches(8))
+    assert sag < limit
+
+
+def test_a_rod_may_bow_by_a_144th_of_its_span() -> None:
+    """Our proposal, stated as such."""
+    assert rod_bow(rod(), inches(36), [])[1] == pytest.approx(MM_PER_INCH / 4)
+
+
 def test_clothes_pole_rule() -> None:
     """Architectural Woodwork Standards 2009, 4.4.16: wood 1 1/4 in (31.8 mm), metal 1 1/16 in (27), 48 in (1219)."""
     source = "Architectural Woodwork Standards 1st ed. 2009, 4.4.16"
