@@ -49,8 +49,10 @@ def _parser() -> argparse.ArgumentParser:
     fit = _command(commands, "fit", _fit, "find a layout, write plan.json, print before and after")
     fit.add_argument("--seconds", type=_seconds, metavar="N", help="stop after N seconds with the best plan so far")
     fit.add_argument("--seed", type=int, default=0, metavar="N", help="seed of everything random (default 0)")
+    fit.add_argument("--progress", type=Path, metavar="FILE", help="write progress to FILE while looking")
     _command(commands, "compare", _compare, "before and after again from plan.json, by kind and owner")
     _command(commands, "check", _check, "sag, bow, room, reach, light, door and way in; 1 if one falls short")
+    _page_command(commands)
     return parser
 
 
@@ -61,6 +63,21 @@ def _command(commands: Any, name: str, run: Any, words: str) -> argparse.Argumen
     parser.add_argument("--json", action="store_true", help="print one JSON document and nothing else")
     parser.set_defaults(run=run)
     return parser
+
+
+def _page_command(commands: Any) -> None:
+    words = "open the page in a browser, on this machine only; sends nothing out"
+    page = commands.add_parser("page", help=words, description=words, epilog="example: capacity page my-closet")
+    page.add_argument("folder", type=Path, nargs="?", metavar="DIR", help="the makeover folder to open")
+    page.add_argument("--port", type=int, metavar="N", help="port to listen on (default: the first free one from 8501)")
+    page.add_argument("--no-browser", action="store_true", help="only print the address")
+    page.set_defaults(run=_page)
+
+
+def _page(options: argparse.Namespace) -> int:
+    from capacity.page.serving import serve
+
+    return serve(options.folder, options.port, opens_browser=not options.no_browser)
 
 
 def _seconds(text: str) -> float:
@@ -82,17 +99,12 @@ def _start(options: argparse.Namespace) -> int:
 
 
 def _count(options: argparse.Namespace) -> int:
-    from capacity.kinds import Store
     from capacity.solving import read_folder
+    from capacity.tally import room_needed
     from capacity.units import feet_or_metres
 
     closet, inventory = read_folder(options.folder)
-    hung = [pile for pile in inventory.piles if pile.store is Store.HANG]
-    stood = [pile for pile in inventory.piles if pile.store is Store.STAND]
-    stacked = [pile for pile in inventory.piles if pile.store is Store.STACK]
-    rod = sum(pile.shape.rod * pile.count for pile in hung)
-    shelf = sum(pile.shape.width * pile.count for pile in stood)
-    shelf += sum(pile.shape.width * -(-pile.count // pile.shape.most) for pile in stacked)
+    room = room_needed(inventory)
     owners = {owner: sum(p.count for p in inventory.piles if p.owner == owner) for owner in inventory.owners}
     shared = sum(pile.count for pile in inventory.piles if pile.owner is None)
     if options.json:
@@ -102,15 +114,15 @@ def _count(options: argparse.Namespace) -> int:
             "owners": owners,
             "shared": shared,
         }
-        print(json.dumps({**answer, "units": closet.units, "rod_ticks": rod, "shelf_ticks": shelf}))
+        print(json.dumps({**answer, "units": closet.units, "rod_ticks": room.rod, "shelf_ticks": room.shelf}))
         return DONE
     print(f"{len(inventory.piles)} piles, {inventory.pieces} pieces")
     for owner, pieces in owners.items():
         print(f"  {owner}: {pieces}")
     if shared:
         print(f"  shared: {shared}")
-    print(f"rod length needed: {feet_or_metres(rod, closet.units)}")
-    print(f"shelf run needed: {feet_or_metres(shelf, closet.units)}")
+    print(f"rod length needed: {feet_or_metres(room.rod, closet.units)}")
+    print(f"shelf run needed: {feet_or_metres(room.shelf, closet.units)}")
     return DONE
 
 
@@ -118,6 +130,7 @@ def _fit(options: argparse.Namespace) -> int:
     from capacity.effort import Effort
     from capacity.files import require_writable
     from capacity.plan import FILE_NAME, write_plan
+    from capacity.progress import progress_in
     from capacity.solving import fingerprint, make_plan, read_folder
     from capacity.terminal import ProgressLine
 
@@ -126,8 +139,9 @@ def _fit(options: argparse.Namespace) -> int:
     inputs = fingerprint(options.folder)
     with ProgressLine() as line:
         effort = Effort(options.seconds, options.seed, on_progress=line.show)
-        plan, interrupted = _in_background(effort, lambda: make_plan(closet, inventory, effort, inputs))
-    write_plan(plan, options.folder / FILE_NAME)
+        with progress_in(options.progress, effort):
+            plan, interrupted = _in_background(effort, lambda: make_plan(closet, inventory, effort, inputs))
+            write_plan(plan, options.folder / FILE_NAME)
     _print_plan(plan, inventory, options.json)
     if interrupted:
         return INTERRUPTED

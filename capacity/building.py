@@ -77,9 +77,24 @@ def build_bay(problem: Problem, run: Run, left: int, sketch: Sketch) -> Bay:
         stops = [box.bottom - thick for box in boxes if box.bottom >= opening.bottom + opening.height + thick]
         openings[index] = replace(opening, height=min([following, *stops]) - opening.bottom)
     has_top_panel = not any(box.top > problem.top - thick and box.bottom < ceiling for box in boxes)
-    if ceiling > problem.top and has_top_panel:
+    # over a rod longer than the longest shelf nothing may lie: without the opening no filling puts anything there
+    may_hold = bool(sketch.above) or sketch.width <= rules.max_shelf
+    if ceiling > problem.top and has_top_panel and may_hold:
         openings.append(Opening(OpeningKind.SHELF, problem.top, ceiling - problem.top, sketch.above))
     return Bay(left, sketch.width, run.depth, tuple(openings))
+
+
+def without_long_tops(problem: Problem, layout: Layout) -> Layout:
+    """A layout without the empty openings above the top panel of bays wider than the longest shelf."""
+
+    def kept(bay: Bay) -> Bay:
+        if bay.width <= problem.rules.max_shelf:
+            return bay
+        return replace(bay, openings=tuple(item for item in bay.openings if item.bottom < problem.top or item.holds))
+
+    return replace(
+        layout, walls=tuple(replace(wall, bays=tuple(kept(bay) for bay in wall.bays)) for wall in layout.walls)
+    )
 
 
 def _clear_of(boxes: Sequence[Box], bottom: int, height: int, thick: int) -> int:

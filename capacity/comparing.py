@@ -60,7 +60,8 @@ def headline(plan: Plan) -> str:
     out = after.pieces - after.stored
     share = 100 * after.value // plan.value.all if plan.value.all else 100
     return (
-        f"{after.stored} of {after.pieces} pieces have a place ({share} % of their value), {out} are left out; "
+        f"{after.stored} of {after.pieces} pieces have a place ({share} % of their value), "
+        f"{out} {'is' if out == 1 else 'are'} left out; "
         f"today's closet holds {before.stored}."
     )
 

@@ -132,8 +132,9 @@ class Model:
         left = None
         if not run.is_plain:
             left = model.new_int_var(0, run.width, f"left {number}")
-            model.add(left >= start + thick)
-            model.add(left + width + thick <= end)
+            # a corner may leave a wall no room at all; then only a bay that is not used satisfies this
+            model.add(left >= start + thick).only_enforce_if(used)
+            model.add(left + width + thick <= end).only_enforce_if(used)
         towers = self.towers(run.depth)
         top_panel = min(self.problem.top, max(run.ceiling_left, run.ceiling_right)) - thick
         candidates = candidate_heights(towers, top_panel - min(0, rules.base))

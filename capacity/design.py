@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 
 from ortools.sat.python import cp_model
 
-from capacity.building import Piece, Sketch, build_wall, finish, sketch_of
+from capacity.building import Piece, Sketch, build_wall, finish, sketch_of, without_long_tops
 from capacity.cpsat import FreeBay, Linear, Model, Slot
 from capacity.effort import Effort
 from capacity.filling import Filling, fill, placeable
@@ -116,7 +116,7 @@ def _starts(problem: Problem, effort: Effort, today: Filling | None) -> tuple[Fi
     has_bays = today is not None and any(wall.bays for wall in today.layout.walls)
     if today is not None and has_bays and today.value >= best.value and not violations(problem, today.layout):
         best = today
-    return comparator, best.layout
+    return comparator, without_long_tops(problem, best.layout)
 
 
 class _Search:
@@ -232,8 +232,10 @@ class _Search:
             slots = _most_slots(problem, heights)
             bays = [model.add_free_bay(index, start, end, slots) for _ in range(_most_bays(problem, run.width))]
             if run.is_plain:
-                room = model.model.new_int_var(0, run.width, "room")
-                model.model.add(room <= end - start)
+                # a wall that loses all its width to a corner has no bay, but rules out no layout of the others
+                room = model.model.new_int_var(problem.rules.panel, max(problem.rules.panel, run.width), "room")
+                for bay in bays:
+                    model.model.add(room <= end - start).only_enforce_if(bay.used)
                 model.add_width_limit(index, room - problem.rules.panel)
             else:
                 model.add_order(bays)
@@ -249,7 +251,8 @@ class _Search:
         if status == cp_model.INFEASIBLE:
             msg = "no layout at all satisfies the model, not even an empty one"
             raise AssertionError(msg)
-        self.bound = min(self.bound, int(solver.best_objective_bound + 1e-6))
+        if status != cp_model.UNKNOWN or solver.best_objective_bound > 0:  # 0 when it ended before it had any bound
+            self.bound = min(self.bound, int(solver.best_objective_bound + 1e-6))
         if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             owners = tuple(bool(solver.value(first)) for first in firsts)
             self._accept(self._read(model, solver, dict(enumerate(groups)), {}, owners))

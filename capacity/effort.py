@@ -50,7 +50,7 @@ class Effort:
         self._deadline = None if seconds is None else self._started + seconds
         self._stop = threading.Event()
         self._solver: cp_model.CpSolver | None = None
-        self._on_progress = on_progress
+        self._listeners = [on_progress] if on_progress else []
 
     @property
     def seconds(self) -> float:
@@ -74,8 +74,12 @@ class Effort:
 
     def report(self, doing: str, stored: int, bound: int, everything: int) -> None:
         """Tell whoever watches."""
-        if self._on_progress is not None:
-            self._on_progress(Progress(doing, stored, bound, everything, self.seconds))
+        for listener in self._listeners:
+            listener(Progress(doing, stored, bound, everything, self.seconds))
+
+    def listen(self, listener: Callable[[Progress], None]) -> None:
+        """Have somebody else told as well, from the searching thread."""
+        self._listeners.append(listener)
 
     def solve(
         self, model: cp_model.CpModel, work: float, least_seconds: float = 0.5

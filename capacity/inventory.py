@@ -13,8 +13,9 @@ from typing import TYPE_CHECKING, TypeVar
 
 from capacity.errors import Fault, InputError
 from capacity.files import read_text, write_text
-from capacity.kinds import Kind, Shape, Store, find_kind, nearest_kinds, parse_kind_size, shape_of
-from capacity.sizes import SizeError
+from capacity.kinds import Kind, Store, find_kind, nearest_kinds, parse_kind_size
+from capacity.shapes import Shape, shape_of
+from capacity.size_text import SizeError
 from capacity.units import PER_INCH, LengthError, Rounding, Ticks, Units, parse_length, shorten
 
 if TYPE_CHECKING:
@@ -30,8 +31,6 @@ MOST_PILES = 2_000
 MOST_PIECES = 9_999
 MOST_CHARACTERS = 200
 MOST_STACK = Ticks(12 * PER_INCH)  # common practice: a stack of folded things leans above 10-12 in
-
-
 _Choice = TypeVar("_Choice", bound=StrEnum)
 
 
@@ -145,7 +144,7 @@ def read_inventory(path: Path, units: Units) -> Inventory:
 def parse_inventory(text: str, units: Units, file: str = FILE_NAME) -> Inventory:
     """Read the text of an inventory; see `read_inventory`."""
     lines = list(_records(text, file))
-    if not lines:
+    if not any(cell.strip() for _, record in lines for cell in record):
         raise InputError([Fault(file, "", "the file is empty; the first row must name the columns what, count")])
     first_row, header = lines[0]
     names = [" ".join(name.split()).casefold() for name in header]
@@ -180,14 +179,31 @@ def parse_inventory(text: str, units: Units, file: str = FILE_NAME) -> Inventory
     return Inventory(tuple(header), tuple(cells), tuple(piles))
 
 
+def read_cells(path: Path) -> tuple[tuple[str, ...], tuple[tuple[str, ...], ...]]:
+    """The header and the data rows as they stand in the file, padded to one length, whatever faults they have.
+
+    Raises
+    ------
+    InputError
+        When the file cannot be read as a table at all.
+    """
+    lines = list(_records(read_text(path, MOST_BYTES), path.name))
+    if not lines:
+        raise InputError([Fault(path.name, "", "the file is empty; the first row must name the columns what, count")])
+    wide = max(len(record) for _, record in lines)
+    rows = [(*record, *[""] * (wide - len(record))) for _, record in lines]
+    return rows[0], tuple(rows[1:])
+
+
 def format_inventory(inventory: Inventory) -> str:
     """The text of the file: comma, LF, every column and cell kept, unknown ones too."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(inventory.header)
-    for row in inventory.cells:
-        writer.writerow(row if len(row) > 1 or row[0] else ("",))
-    return out.getvalue()
+    rows = (inventory.header, *inventory.cells)
+    return "".join(",".join(map(_quoted, row)) + "\n" for row in rows)
+
+
+def _quoted(cell: str) -> str:
+    """A cell as CSV, in quotes where a reader could take a part of it for a separator or the end of a line."""
+    return '"' + cell.replace('"', '""') + '"' if re.search(r'[",;\t\v\f\r\n\x1c-\x1e\x85\u2028\u2029]', cell) else cell
 
 
 def write_inventory(inventory: Inventory, path: Path) -> None:
@@ -206,7 +222,16 @@ def with_cells(inventory: Inventory, changes: Mapping[tuple[int, str], str], uni
         New text by (data row, column); a data row one past the last adds a row; an absent column is added.
     units
         What a bare number in a length column means.
+
+    Raises
+    ------
+    InputError
+        With every fault of the changed inventory.
     """
+    unwritable = [place for place, text in sorted(changes.items()) if re.search("[\0\ud800-\udfff]", text)]
+    if unwritable:
+        problem = "has a character that no text file can hold (NUL or half of a pair); leave it out"
+        raise InputError([Fault(FILE_NAME, f"row {row + 1}, column {column}", problem) for row, column in unwritable])
     names = [" ".join(name.split()).casefold() for name in inventory.header]
     header = list(inventory.header)
     for _, column in changes:
@@ -231,8 +256,9 @@ def _records(text: str, file: str) -> Iterator[tuple[int, list[str]]]:
     if hint:
         delimiter, text, offset = hint[1], text[hint.end() :], 1
     if delimiter is None:
-        top = next((line for line in text.splitlines() if line.strip()), "")
-        delimiter = max(",;\t", key=lambda mark: re.sub(r'"[^"]*"', "", top).count(mark))
+        bare = re.sub(r'"[^"]*"', "", text)  # a quoted name of a column may hold separators and ends of lines
+        top = next((line for line in re.split(r"[\r\n]", bare) if line.strip()), "")
+        delimiter = max(",;\t", key=top.count)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
     row = offset
     try:

@@ -11,9 +11,9 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 from capacity.checks import Check, Filler
 from capacity.errors import Fault, InputError
 from capacity.files import read_text, write_text
-from capacity.layout import Holding, Layout
-from capacity.problem import DRAWER_RULE
-from capacity.units import Ticks, Units, to_number
+from capacity.layout import Bay, Holding, Layout, Opening, WallLayout
+from capacity.problem import DRAWER_RULE, OpeningKind
+from capacity.units import Ticks, Units, from_number, to_number
 
 FILE_NAME = "plan.json"
 MOST_BYTES = 20_000_000
@@ -160,6 +160,22 @@ def plan_walls(layout: Layout, units: Units) -> tuple[PlanWall, ...]:
         )
         for wall in layout.walls
     )
+
+
+def layout_of(walls: tuple[PlanWall, ...], units: Units, owners: tuple[bool, ...] = ()) -> Layout:
+    """The layout that `plan_walls` wrote, in ticks again; `owners` says who owns each corner."""
+
+    def ticks(number: float) -> int:
+        return from_number(number, units)
+
+    def opening(item: PlanOpening) -> Opening:
+        holds = tuple(Holding(one.row, one.count, one.turned) for one in item.holds)
+        return Opening(OpeningKind(item.kind), ticks(item.bottom), ticks(item.height), holds)
+
+    def bay(item: PlanBay) -> Bay:
+        return Bay(ticks(item.left), ticks(item.width), ticks(item.depth), tuple(map(opening, item.openings)))
+
+    return Layout(tuple(WallLayout(wall.name, tuple(map(bay, wall.bays))) for wall in walls), owners)
 
 
 def format_plan(plan: Plan) -> str:

@@ -20,7 +20,10 @@ Units = Literal["in", "mm"]
 
 PER_MM = 320
 PER_INCH = 8128  # 25.4 mm, exactly
-MM_PER_INCH = 25.4
+INCH_MM = Fraction(PER_INCH, PER_MM)
+"""One inch [mm], exact."""
+
+MM_PER_INCH = float(INCH_MM)
 INCHES_PER_FOOT = 12
 
 # Structure runs in N, mm and MPa; what a source prints in other units is converted once, by these.
@@ -139,6 +142,8 @@ def _exact_ticks(value: str | int | float, units: Units) -> Fraction:
     if isinstance(value, int | float):
         # repr of a float is its shortest decimal, which is what the person typed
         exact = Fraction(text) * _TICKS_PER[units]
+        if isinstance(value, float) and abs(value) < LONGEST and round(exact) / _TICKS_PER[units] == value:
+            exact = Fraction(round(exact))  # the nearest float to a whole tick, as `to_number` writes it
     else:
         exact = _from_words(text, units)
     if exact < 0:

@@ -9,45 +9,82 @@ import capacity
 
 ROWS = (
     {"units", "errors"},
-    {"files", "sizes", "fields", "beams", "materials", "passage", "checks"},
-    {"kinds", "closet_tables"},
+    {"files", "size_text", "fields", "beams", "materials", "passage", "checks"},
+    {"shoe_sizes", "clothing_sizes", "closet_tables"},
+    {"sizes"},
+    {"kinds"},
+    {"shapes"},
     {"inventory", "closet", "problem"},
-    {"layout", "towers", "strength", "folder"},
-    {"verify", "building", "sizing", "plan", "effort", "cpsat", "samples", "bearing", "floorplan", "reach", "room"},
-    {"rule_of_thumb", "recreate", "filling", "comparing", "lamp", "doorway", "reaching"},
-    {"multiple", "design", "carrying", "planview"},
+    {"layout", "towers", "tally", "strength", "folder"},
+    {"verify", "building", "sizing", "plan", "effort", "cpsat", "samples", "drawing"}
+    | {"bearing", "floorplan", "reach", "room"},
+    {"rule_of_thumb", "recreate", "filling", "comparing", "arranging", "labels", "drawing_plotly", "progress"}
+    | {"lamp", "doorway", "reaching"},
+    {"multiple", "design", "elevation", "carrying", "planview"},
     {"cautions"},
     {"checking"},
     {"solving", "terminal"},
-    {"__main__"},
+    {"page.serving", "page.household", "page.picture"},
+    {"page.search", "page.start", "page.table"},
+    {"page.count", "page.fit", "page.compare"},
+    {"page.shell"},
+    {"page"},
+    {"page.app", "__main__"},
 )
 PACKAGE = Path(capacity.__file__).parent
 
 
-def _imports(path: Path) -> set[str]:
+def _name(path: Path) -> str:
+    """`page.fit` for `page/fit.py`, `page` for `page/__init__.py`."""
+    parts = path.relative_to(PACKAGE).with_suffix("").parts
+    return ".".join(part for part in parts if part != "__init__")
+
+
+def _imports(path: Path, modules: set[str]) -> set[str]:
     found: set[str] = set()
     for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        names: list[str] = []
         if isinstance(node, ast.ImportFrom) and node.module and node.module.split(".")[0] == "capacity":
-            parts = node.module.split(".")
-            found |= {parts[1]} if len(parts) > 1 else {alias.name for alias in node.names} - {"__version__"}
+            names = [f"{node.module}.{alias.name}" for alias in node.names if alias.name != "__version__"]
         if isinstance(node, ast.Import):
-            found |= {alias.name.split(".")[1] for alias in node.names if alias.name.startswith("capacity.")}
+            names = [alias.name for alias in node.names if alias.name.startswith("capacity.")]
+        # `from capacity.page import fit` is the module page.fit; `from capacity.page import show` is the package
+        for name in names:
+            inside = name.removeprefix("capacity.")
+            found.add(inside if inside in modules else inside.rpartition(".")[0])
     return found
 
 
 def test_every_module_imports_only_from_lower_rows() -> None:
     row_of = {name: number for number, names in enumerate(ROWS) for name in names}
-    modules = {path.stem: path for path in PACKAGE.rglob("*.py") if path.stem != "__init__"}
+    modules = {name: path for path in PACKAGE.rglob("*.py") if (name := _name(path))}
     assert set(modules) == set(row_of)
     upward = [
         f"{name} imports {other}"
         for name, path in modules.items()
-        for other in _imports(path)
+        for other in _imports(path, set(modules))
         if row_of[other] >= row_of[name]
     ]
     assert upward == []
 
 
+def _users(word: str) -> set[str]:
+    return {_name(path) for path in PACKAGE.rglob("*.py") if f"import {word}" in path.read_text(encoding="utf-8")}
+
+
 def test_only_cpsat_modules_import_the_solver() -> None:
-    users = {path.stem for path in PACKAGE.rglob("*.py") if "ortools" in path.read_text(encoding="utf-8")}
+    users = {_name(path) for path in PACKAGE.rglob("*.py") if "ortools" in path.read_text(encoding="utf-8")}
     assert users == {"cpsat", "effort", "filling", "design"}
+
+
+def test_only_the_page_imports_streamlit() -> None:
+    users = _users("streamlit") | {
+        _name(path) for path in PACKAGE.rglob("*.py") if "from streamlit" in path.read_text(encoding="utf-8")
+    }
+    assert users
+    assert all(name.startswith("page.") for name in users)
+    assert "page.serving" not in users
+
+
+def test_only_two_modules_import_plotly() -> None:
+    assert _users("plotly") == {"drawing_plotly", "page.picture"}

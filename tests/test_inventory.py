@@ -62,3 +62,48 @@ def test_owners_are_one_person_however_they_are_spelled() -> None:
 def test_the_apostrophe_that_guards_a_formula_is_taken_off_once() -> None:
     inventory = parse_inventory("what,count,label\nhat,1,'=SUM(1)\nhat,1,''=x\nhat,1,'plain\n", "in")
     assert [pile.label for pile in inventory.piles] == ["=SUM(1)", "'=x", "'plain"]
+
+
+@pytest.mark.parametrize("name", ["x;y;z;w", "x\ty\tz\tw", "a;;;;\nb", 'say "a;b;c;d"', "a\rb"])
+def test_separators_and_ends_of_lines_in_the_name_of_a_column_do_not_mislead(name: str) -> None:
+    quoted = name.replace('"', '""')
+    inventory = parse_inventory(f'what,count,"{quoted}"\nsneakers,4,kept\n', "in")
+    assert inventory.header == ("what", "count", name)
+    assert parse_inventory(format_inventory(inventory), "in") == inventory
+
+
+def test_a_text_of_200_characters_is_read_and_one_of_201_is_not() -> None:
+    assert parse_inventory(f"what,count,label\nhat,1,{'x' * 200}\n", "in").piles[0].label == "x" * 200
+    with pytest.raises(InputError, match="row 2, column label: has 201 characters, at most 200 can be read"):
+        parse_inventory(f"what,count,label\nhat,1,{'x' * 201}\n", "in")
+
+
+def test_empty_cells_beyond_the_header_are_no_fault_and_rows_may_be_short() -> None:
+    inventory = parse_inventory("what,count,label\nhat,1,a,,\nshirt,2\n", "in")
+    assert inventory.cells == (("hat", "1", "a"), ("shirt", "2", ""))
+    assert [pile.name for pile in inventory.piles] == ["hat (a)", "shirt"]
+
+
+def test_a_row_is_added_past_the_last_and_a_gap_stays_blank() -> None:
+    inventory = parse_inventory("what,count\nhat,1\n", "in")
+    changed = with_cells(inventory, {(3, "what"): "shirt", (3, "count"): "2"}, "in")
+    assert changed.cells == (("hat", "1"), ("", ""), ("shirt", "2"))
+    assert [pile.row for pile in changed.piles] == [1, 3]
+    assert format_inventory(changed) == "what,count\nhat,1\n,\nshirt,2\n"
+
+
+def test_a_kind_that_is_measured_may_be_stacked_up_to_twelve_inches() -> None:
+    """A hat is not stacked by itself; 5 in high, two make 10 in and three would lean."""
+    (pile,) = parse_inventory("what,count,store,width,depth,height\nhat,4,stack,10,10,5\n", "in").piles
+    assert (pile.store, pile.shape.most) == (Store.STACK, 2)
+
+
+def test_the_table_for_a_notebook_has_one_row_a_pile_in_ticks() -> None:
+    inventory = parse_inventory("what,count,owner,width,depth,height\nhat,4,Ann,10,11,5\nhat,1,,,,\n", "in")
+    frame = inventory.to_frame()
+    assert list(frame["row"]) == [1, 2]
+    assert list(frame["owner"]) == ["Ann", ""]
+    assert list(frame.loc[0, ["width", "depth", "height"]]) == [10 * PER_INCH, 11 * PER_INCH, 5 * PER_INCH]
+    assert repr(inventory) == "<Inventory: 2 piles, 5 pieces, 1 owners>"
+    with pytest.raises(KeyError):
+        inventory.pile(3)

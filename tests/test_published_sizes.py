@@ -7,12 +7,13 @@ from fractions import Fraction
 
 import pytest
 
-from capacity.kinds import Store, foot_breadth_mm, kinds, shaft_diameter_mm, shape_of
-from capacity.sizes import (
+from capacity.clothing_sizes import ClothingSize
+from capacity.kinds import Store, kinds
+from capacity.shapes import foot_breadth_mm, shaft_diameter_mm, shape_of
+from capacity.shoe_sizes import (
     BARLEYCORN_MM,
     ENGLISH_ALLOWANCE_MM,
     EU_ADULT,
-    INCH_MM,
     MONDOPOINT,
     PARIS_POINT_MM,
     UK_ADULT,
@@ -21,13 +22,12 @@ from capacity.sizes import (
     US_MEN,
     US_WOMEN,
     US_YOUTH,
-    ClothingSize,
     ShoeScale,
     ShoeSize,
-    Wearer,
-    parse_size,
 )
-from capacity.units import PER_INCH, PER_MM
+from capacity.size_text import Wearer
+from capacity.sizes import parse_size
+from capacity.units import INCH_MM, PER_INCH, PER_MM
 
 
 def half_unit(printed: str) -> Fraction:

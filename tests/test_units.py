@@ -6,7 +6,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from capacity.units import LengthError, Rounding, Ticks, format_length, from_number, parse_length, to_number
+from capacity.units import (
+    LengthError,
+    Rounding,
+    Ticks,
+    format_about,
+    format_length,
+    from_number,
+    parse_length,
+    to_number,
+)
 
 
 @pytest.mark.parametrize(
@@ -57,5 +66,33 @@ def test_what_is_printed_reads_back(ticks: int, units: str, rounding: Rounding) 
     assert from_number(to_number(Ticks(ticks), units), units) == ticks  # type: ignore[arg-type]
 
 
+@given(st.integers(0, 30_000_000), st.sampled_from(["in", "mm"]), st.sampled_from(list(Rounding)))
+def test_a_number_of_a_plan_copied_into_a_closet_loses_no_tick(ticks: int, units: str, rounding: Rounding) -> None:
+    """8.362204724409448 in is the float nearest to 212.4 mm; read digit by digit it would be a tick less."""
+    assert parse_length(to_number(Ticks(ticks), units), units, rounding) == ticks  # type: ignore[arg-type]
+
+
+def test_what_a_person_types_is_still_rounded_the_stated_way() -> None:
+    """14.1 in is 114604.8 ticks."""
+    assert [parse_length(14.1, "in", way) for way in (Rounding.DOWN, Rounding.UP)] == [114_604, 114_605]
+
+
 def test_fractions_are_in_lowest_terms() -> None:
     assert format_length(Ticks(8128 * 14 + 8128 // 2), "in") == "1' 2 1/2\""
+
+
+@pytest.mark.parametrize(
+    ("ticks", "units", "text"),
+    [
+        (8128 * 3 // 2, "in", '1 1/2"'), (8128 * 3 // 2 + 500, "in", 'about 1 1/2"'), (320 * 7, "mm", "7 mm"),
+        (320 * 7 + 159, "mm", "about 7 mm"), (320 * 7 + 161, "mm", "about 8 mm"), (0, "in", '0"'),
+    ],
+)  # fmt: skip
+def test_a_length_for_reading_is_marked_where_it_is_rounded(ticks: int, units: str, text: str) -> None:
+    assert format_about(ticks, units) == text  # type: ignore[arg-type]
+
+
+def test_a_text_too_long_is_no_length() -> None:
+    with pytest.raises(LengthError, match="is not a length") as caught:
+        parse_length("1" * 61, "in", Rounding.UP)
+    assert len(caught.value.text) == 60

@@ -146,3 +146,58 @@ def test_an_upright_is_one_panel_thick() -> None:
 
     assert _names(_household(), layout(T)) == set()
     assert _names(_household(), layout(T + 1)) == {"upright thickness"}
+
+
+MORE_SPOILED: dict[str, Callable[[], tuple[Problem, Layout]]] = {
+    "an owner for a corner that is none": lambda: (_household(), replace(_layout(), owners=(True,))),
+    "two openings above the top panel": lambda: (
+        _household(),
+        _bay(_layout(), openings=(*_layout().walls[0].bays[0].openings, Opening(SHELF, TOP, INCH))),
+    ),
+    "pieces of no pile": lambda: (_household(), _opening(_layout(), 4, holds=(Holding(9, 1),))),
+    "no pieces at all": lambda: (_household(), _opening(_layout(), 4, holds=(Holding(1, 0),))),
+    "an opening without height": lambda: (_household(), _opening(_layout(), 1, height=0)),
+    "an opening above the top that is a rod": lambda: (_household(), _opening(_layout(), 4, kind=HANG)),
+}
+NAMES = {
+    "an owner for a corner that is none": "corner",
+    "two openings above the top panel": "top opening",
+    "pieces of no pile": "count",
+    "no pieces at all": "count",
+    "an opening without height": "panel between openings",
+    "an opening above the top that is a rod": "top opening",
+}
+
+
+@pytest.mark.parametrize("case", sorted(MORE_SPOILED))
+def test_a_layout_that_makes_no_sense_is_refused_by_name(case: str) -> None:
+    facts, layout = MORE_SPOILED[case]()
+    assert NAMES[case] in _names(facts, layout)
+
+
+def test_a_violation_reads_as_one_line() -> None:
+    (found,) = violations(_household(), _bay(_layout(), depth=15 * INCH + 1))
+    assert str(found) == f"bay depth at wall back, bay 1: {15 * INCH + 1} on a wall of {15 * INCH}"
+
+
+def _spanning(low: int, high: int) -> tuple[Problem, Layout]:
+    """A bay that spans a hatch from 40 to 50 in: one shelf opening up to `low`, one from `high` to the top."""
+    facts = problem([], [run("back", 40, 15, 84, None, box(10, 5, 40, 10))])
+    openings = (Opening(SHELF, BASE, low - BASE), Opening(SHELF, high, TOP - T - high))
+    return facts, Layout((WallLayout("back", (Bay(T, 30 * INCH, 15 * INCH, openings),)),))
+
+
+def test_a_bay_that_spans_a_blocked_part_leaves_it_open_to_the_tick() -> None:
+    """The panel over the lower opening ends at the hatch and the one under the upper opening starts at it."""
+    below, above = 40 * INCH - T, 50 * INCH + T
+    assert _names(*_spanning(below, above)) == set()
+    assert _names(*_spanning(below + 1, above)) == {"blocked"}
+    assert _names(*_spanning(below, above - 1)) == {"blocked"}
+
+
+def test_no_piece_is_stored_on_the_side_that_does_not_fit() -> None:
+    """A shoe of 10 x 16 in is too deep for 15 in, but fits turned; then it takes 16 in of width."""
+    facts = _with(_household(), 1, depth=16 * INCH, count=1)
+    straight, turned = (_opening(_layout(), 1, holds=(Holding(1, 1, is_turned),)) for is_turned in (False, True))
+    assert _names(facts, straight) == {"too deep"}
+    assert _names(facts, turned) == set()

@@ -1,0 +1,5 @@
+"""The script that `capacity page` has Streamlit run."""
+
+from capacity.page import show
+
+show()

@@ -1,0 +1,179 @@
+"""Compare: the room gained in one sentence, both closets to one scale, every opening in words, by kind and owner."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+import streamlit as st
+
+from capacity.comparing import comparison, headline, proof
+from capacity.drawing_plotly import CONFIG, DARK, LIGHT, Paper
+from capacity.errors import InputError
+from capacity.labels import LetteredOpening, lettered, opening_words
+from capacity.page import picture, search
+from capacity.page.household import STALE, Household, fingerprint, plain, read_household, show_faults
+from capacity.page.picture import Sides
+from capacity.page.start import folder_is_open
+from capacity.plan import Plan
+from capacity.sizing import size_problem
+
+
+def show(folder: Path | None) -> None:
+    """Draw the step."""
+    if not folder_is_open(folder) or folder is None:
+        return
+    household = read_household(folder)
+    plan = household.plan
+    if plan is None:
+        st.header("Nothing to compare yet: there is no layout for this folder.")
+        show_faults(household)
+        st.write("The page Fit finds one.")
+        return
+    st.header(headline(plan))
+    show_faults(household)
+    st.write(_proof(plan))
+    fitted = household
+    if household.is_stale:
+        with st.container(key="stale"):
+            st.warning(STALE)
+            if household.closet and household.inventory:
+                if search.runs(folder):
+                    st.write("A new one is being looked for; the page Fit shows how far it is.")
+                else:
+                    st.button("Find a new layout", key="compare_fit", on_click=search.start, args=(folder, 0.0))
+                    for line in search.failure(folder).splitlines():
+                        st.error(plain(line))
+        copy = search.fitted_folder(folder)
+        if plan.inputs != fingerprint(copy):
+            st.write("What it was found for is not known any more, so it is not drawn.")
+            return
+        fitted = read_household(copy)
+        st.write("Drawn as it was found, with the count and the measurements of that time.")
+    if fitted.closet is None or fitted.inventory is None:
+        return
+    _contents(fitted, plan)
+
+
+def _proof(plan: Plan) -> str:
+    more = plan.value.stored - plan.rule_of_thumb
+    words = f"{proof(plan)} Value: daily 3, weekly 2, seasonal 1 a stored piece. "
+    words += f"Against the rule of thumb (equal shelves, half the wall double-hung): {more:+d} of {plan.rule_of_thumb}."
+    return words + (" Stopped early: this is the best of that search." if plan.stopped_early else "")
+
+
+def _contents(fitted: Household, plan: Plan) -> None:
+    if fitted.closet is None or fitted.inventory is None:
+        return
+    inventory = fitted.inventory
+    try:
+        sides = picture.sides_of(size_problem(fitted.closet, inventory), inventory, plan)
+    except InputError as error:
+        st.error(plain(str(error)))
+        return
+    is_dark = st.context.theme.type == "dark"
+    paper = DARK if is_dark else LIGHT
+    wall = 0
+    if len(plan.walls) > 1:
+        wall = st.radio(
+            "Wall",
+            range(len(plan.walls)),
+            format_func=lambda index: plain(plan.walls[index].name),
+            horizontal=True,
+            key="compare_wall",
+            persist_state="session",
+        )
+    _drawings(sides, wall, paper)
+    _openings(sides, wall)
+    _left_out(sides)
+    for by in ("kind", "owner"):
+        st.subheader(f"By {by}")
+        table = comparison(plan, inventory, by)
+        if by == "kind":
+            st.plotly_chart(
+                picture.gain_chart(plan, inventory, table, paper, is_dark),
+                theme=None,
+                width="stretch",
+                config=CONFIG,
+                key="gain_chart",
+                alt="Pieces stored before and after, one line a kind; the same numbers stand in the table below",
+            )
+        st.table(_escaped(table), hide_index=True, border="horizontal")
+
+
+def _drawings(sides: Sides, wall: int, paper: Paper) -> None:
+    """Side by side where the window is wide, else one under the other; the style sheet shows one of the two."""
+    words = picture.alternative_text(sides, wall)
+    with st.container(key="drawing_wide"):
+        _chart(picture.wide_figure(sides, wall, paper), f"wide_{wall}", words)
+    with st.container(key="drawing_narrow", horizontal=True):
+        for name, figure in zip(("before", "after"), picture.narrow_figures(sides, wall, paper), strict=True):
+            _chart(figure, f"narrow_{name}_{wall}", words)
+
+
+def _chart(figure: Any, key: str, words: str) -> None:
+    st.plotly_chart(
+        figure,
+        theme=None,
+        width="content",
+        config=CONFIG,
+        key=key,
+        on_select=lambda: _choose(key),
+        selection_mode="points",
+        alt=words,
+    )
+
+
+def _choose(key: str) -> None:
+    """Take the opening that was clicked into the list."""
+    points = st.session_state[key].selection.points
+    if points and isinstance(points[0].get("customdata"), str | list | tuple):
+        chosen = points[0]["customdata"]
+        st.session_state.compare_opening = chosen if isinstance(chosen, str) else chosen[0]
+
+
+def _openings(sides: Sides, wall: int) -> None:
+    """Pick one opening by its letter, and all of them in words: the picture is never the only way."""
+    found: dict[str, LetteredOpening] = {}
+    for side in (sides.after, sides.before):
+        for item in lettered(side.layout):
+            if item.wall == wall:
+                found[f"{side.title} {item.letter}"] = item
+    words = {name: opening_words(item, sides.inventory, sides.plan.units) for name, item in found.items()}
+    if st.session_state.get("compare_opening") not in (None, *found):
+        st.session_state.compare_opening = None
+    name = st.selectbox(
+        "What is in an opening",
+        list(found),
+        format_func=lambda key: f"{key.split()[0]}, {words[key]}",
+        index=None,
+        placeholder="Choose one, or click its letter",
+        key="compare_opening",
+    )
+    if name is not None:
+        holds = found[name].opening.holds
+        st.markdown(f"**{plain(name)}** {plain(words[name].partition(': ')[2])}")
+        if holds:
+            piles = [(sides.inventory.pile(item.row), item.count) for item in holds]
+            rows = [{"pile": plain(pile.name), "pieces": count, "use": pile.use.value} for pile, count in piles]
+            st.table(pd.DataFrame(rows), hide_index=True, border="horizontal")
+    with st.expander("All openings in words"):
+        rows = [
+            {"opening": name, "what it is and holds": plain(text.partition(": ")[2])} for name, text in words.items()
+        ]
+        st.table(pd.DataFrame(rows), hide_index=True, border="horizontal")
+
+
+def _left_out(sides: Sides) -> None:
+    if not sides.plan.left_out:
+        return
+    st.subheader("Left out")
+    for item in sides.plan.left_out:
+        pile = sides.inventory.pile(item.row)
+        st.markdown(f"- {item.count} × {plain(pile.name)}: {item.reason}")
+
+
+def _escaped(table: pd.DataFrame) -> pd.DataFrame:
+    """The table with its texts safe from being read as Markdown."""
+    return table.map(lambda cell: plain(cell) if isinstance(cell, str) else cell)

@@ -1,0 +1,159 @@
+"""A makeover folder as the page sees it: what can be read, what is at fault, and whether its layout still holds."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+from typing import TypeVar
+
+import streamlit as st
+
+from capacity import closet as closet_file
+from capacity import inventory as inventory_file
+from capacity.closet import Closet, read_closet
+from capacity.errors import InputError
+from capacity.inventory import Inventory, read_inventory, write_inventory
+from capacity.plan import FILE_NAME as PLAN_NAME
+from capacity.plan import Plan, read_plan
+from capacity.units import Units
+
+_T = TypeVar("_T")
+
+HIDDEN = ".capacity"
+"""The subfolder for what need not be kept: progress and copies."""
+
+_latest: dict[Path, tuple[tuple[Path, Units, tuple[int, int]], Inventory]] = {}
+"""The inventory of each folder as last read or written, with what its file looked like then."""
+
+STALE = "The count or the closet has changed since this layout was found."
+
+
+@dataclass(frozen=True, slots=True)
+class Household:
+    """One folder as it stands now; what cannot be read is None, and `faults` says why."""
+
+    folder: Path
+    closet: Closet | None
+    inventory: Inventory | None
+    plan: Plan | None
+    is_stale: bool
+    faults: tuple[str, ...]
+
+    @property
+    def units(self) -> Units:
+        """What a bare number means."""
+        return self.closet.units if self.closet else "in"
+
+    @property
+    def name(self) -> str:
+        """What the household calls its closet, or the folder's name."""
+        return self.closet.name if self.closet else self.folder.name
+
+
+def read_household(folder: Path) -> Household:
+    """Read whatever can be read of a folder; never raises for what stands in it."""
+    faults: list[str] = []
+    if not folder.is_dir():
+        return Household(folder, None, None, None, False, (f"There is no folder {folder}.",))
+    closet = inventory = plan = None
+    closet = _read(lambda: _closet(folder), faults)
+    units = closet.units if closet else "in"
+    inventory = _read(lambda: current_inventory(folder, units), faults)
+    is_stale = False
+    if (folder / PLAN_NAME).exists():
+        plan = _read(lambda: _plan(folder / PLAN_NAME, _stamp(folder / PLAN_NAME)), faults)
+        is_stale = plan is not None and (bool(faults) or plan.inputs != fingerprint(folder))
+    return Household(folder, closet, inventory, plan, is_stale, tuple(faults))
+
+
+def fingerprint(folder: Path) -> str:
+    """The digest by which a plan knows its inputs, empty where a file is missing."""
+    # imported here: the module that makes plans loads the optimiser, which takes a second
+    from capacity.solving import fingerprint as digest
+
+    try:
+        return digest(folder)
+    except OSError:
+        return ""
+
+
+def current_inventory(folder: Path, units: Units) -> Inventory:
+    """The inventory as it stands in the folder at this moment."""
+    path = folder / inventory_file.FILE_NAME
+    key = (path, units, _stamp(path))
+    known = _latest.get(path)
+    if known is not None and known[0] == key:
+        return known[1]
+    inventory = read_inventory(path, units)
+    _latest[path] = (key, inventory)
+    return inventory
+
+
+@contextmanager
+def one_writer(folder: Path) -> Iterator[None]:
+    """Let one change of a folder's files after the other in."""
+    with _locks().setdefault(str(folder), threading.Lock()):
+        yield
+
+
+def change_inventory(folder: Path, units: Units, change: Callable[[Inventory], Inventory]) -> Inventory:
+    """Apply a change to the inventory as it is on disk now, and write it, whole or not at all.
+
+    Raises
+    ------
+    InputError
+        When the changed inventory has a fault; nothing is written then.
+    """
+    path = folder / inventory_file.FILE_NAME
+    with one_writer(folder):
+        changed = change(current_inventory(folder, units))
+        write_inventory(changed, path)
+        # a tap must be quick: what was written need not be read again
+        _latest[path] = ((path, units, _stamp(path)), changed)
+    return changed
+
+
+def show_faults(household: Household) -> None:
+    """Every fault of the folder in words."""
+    for fault in household.faults:
+        st.error(plain(fault))
+
+
+def plain(text: str) -> str:
+    """A person's text with the characters that Markdown would take for its own marked as plain."""
+    return "".join(f"\\{sign}" if sign in "\\`*_{}[]()<>#+-.!|~$:^=&" else sign for sign in text)
+
+
+@st.cache_resource
+def _locks() -> dict[str, threading.Lock]:
+    return {}
+
+
+def _stamp(path: Path) -> tuple[int, int]:
+    """What changes when a file does; a missing file has a stamp too."""
+    try:
+        status = path.stat()
+    except OSError:
+        return 0, 0
+    return status.st_size, status.st_mtime_ns
+
+
+def _closet(folder: Path) -> Closet:
+    return read_closet(folder / closet_file.FILE_NAME)
+
+
+@lru_cache(maxsize=8)
+def _plan(path: Path, stamp: tuple[int, int]) -> Plan:
+    return read_plan(path)
+
+
+def _read(work: Callable[[], _T], faults: list[str]) -> _T | None:
+    try:
+        return work()
+    except InputError as error:
+        faults += [str(fault) for fault in error.faults]
+        return None

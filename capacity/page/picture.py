@@ -1,0 +1,170 @@
+"""Drawings and charts of the page as Plotly figures, in the two widths that the page has room for."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from capacity.comparing import stored_by_row
+from capacity.drawing_plotly import Paper, draw_plotly
+from capacity.elevation import GAP, LEFT_MARGIN, RIGHT_MARGIN, Side, View, before_and_after, elevation, with_key
+from capacity.errors import Fault, InputError
+from capacity.inventory import Inventory
+from capacity.plan import FILE_NAME as PLAN_NAME
+from capacity.plan import Plan, layout_of
+from capacity.problem import Problem
+from capacity.verify import filling_violations, violations
+
+if TYPE_CHECKING:
+    import pandas as pd
+    import plotly.graph_objects as go
+
+WIDE, NARROW = 1060, 350
+"""Width of a drawing with both sides, and of one side on a phone [pixels]."""
+
+WIDE_LETTER, NARROW_LETTER = 12.0, 10.5
+"""Size of the letters in each [pixels]."""
+
+BEFORE_INK, AFTER_INK = {"light": "#0072B2", "dark": "#56B4E9"}, "#D55E00"
+"""Colours of before and after in the chart (M. Okabe and K. Ito's set)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sides:
+    """A plan's two sides, ready to be drawn for the problem that it answers."""
+
+    problem: Problem
+    inventory: Inventory
+    plan: Plan
+    before: Side
+    after: Side
+
+
+def sides_of(problem: Problem, inventory: Inventory, plan: Plan) -> Sides:
+    """Both sides of a plan as layouts, checked once more before they are drawn.
+
+    Raises
+    ------
+    InputError
+        When the plan does not keep to the rules for this problem: somebody has changed it.
+    """
+    owners = tuple(
+        name == problem.runs[corner.ends].name for name, corner in zip(plan.corners, problem.corners, strict=False)
+    )
+    first = tuple(True for _ in problem.corners)
+    before = Side("Before", layout_of(plan.before.walls, plan.units, first), False)
+    after = Side("After", layout_of(plan.after.walls, plan.units, owners), True)
+    names = [run.name for run in problem.runs]
+    broken: tuple[object, ...] = violations(problem, after.layout)
+    if [wall.name for wall in before.layout.walls] == names:
+        broken = (*broken, *filling_violations(problem, before.layout))
+    else:
+        broken = (*broken, "the walls of before are others")
+    if broken:
+        problems = f"does not keep to the rules ({broken[0]}); find a layout again"
+        raise InputError([Fault(PLAN_NAME, "", problems)])
+    return Sides(problem, inventory, plan, before, after)
+
+
+def wide_figure(sides: Sides, wall: int, paper: Paper) -> go.Figure:
+    """Before and after of one wall side by side: one figure, one pair of axes, one scale."""
+    margins = 2 * (LEFT_MARGIN + RIGHT_MARGIN) + GAP
+    scale = (WIDE - WIDE_LETTER * margins) / (2 * _widest(sides))
+    view = View(round(WIDE_LETTER / scale), sides.plan.units)
+    drawing = before_and_after(sides.problem, sides.inventory, sides.before, sides.after, wall, view)
+    return draw_plotly(drawing, scale, paper)
+
+
+def narrow_figures(sides: Sides, wall: int, paper: Paper) -> tuple[go.Figure, go.Figure]:
+    """Before and after of one wall as two figures with the same inches a pixel, for a phone."""
+    scale = (NARROW - NARROW_LETTER * (LEFT_MARGIN + RIGHT_MARGIN)) / _widest(sides)
+    view = View(round(NARROW_LETTER / scale), sides.plan.units, has_labels=False)
+
+    def figure(side: Side) -> go.Figure:
+        drawing = elevation(sides.problem, sides.inventory, side, wall, view)
+        return draw_plotly(with_key(sides.problem, drawing, view), scale, paper)
+
+    return figure(sides.before), figure(sides.after)
+
+
+def _widest(sides: Sides) -> int:
+    return max(run.width for run in sides.problem.runs)
+
+
+def gain_chart(plan: Plan, inventory: Inventory, table: pd.DataFrame, paper: Paper, is_dark: bool) -> go.Figure:
+    """One line a kind from before to after, sorted by gain, with a bar where all that is owned would end.
+
+    Parameters
+    ----------
+    plan, inventory
+        The plan, and the inventory it was made for.
+    table
+        `comparison(plan, inventory, "kind")`.
+    paper, is_dark
+        Colours of the sheet.
+    """
+    import plotly.graph_objects as go
+
+    rows = table.sort_values(["gained", "owned", "kind"], ascending=[True, True, False])
+    kinds = [f"{kind} " for kind in rows["kind"]]
+    figure = go.Figure()
+    xs: list[int | None] = []
+    ys: list[str | None] = []
+    for kind, before, after in zip(kinds, rows["before"], rows["after"], strict=True):
+        xs += [before, after, None]
+        ys += [kind, kind, None]
+    figure.add_trace(go.Scatter(x=xs, y=ys, mode="lines", line={"color": paper.faint, "width": 3}, showlegend=False))
+    bar = {"symbol": "line-ns", "size": 16, "line": {"width": 3, "color": paper.ink}}
+    figure.add_trace(go.Scatter(x=rows["owned"], y=kinds, mode="markers", marker=bar, name="you own"))
+    before_ink = BEFORE_INK["dark" if is_dark else "light"]
+    circle = {"symbol": "circle", "size": 11, "color": paper.ground, "line": {"width": 2.5, "color": before_ink}}
+    diamond = {"symbol": "diamond", "size": 11, "color": AFTER_INK}
+    for name, marker, place in (("before", circle, "left"), ("after", diamond, "right")):
+        figure.add_trace(
+            go.Scatter(
+                x=rows[name], y=kinds, mode="markers+text", marker=marker, name=name,
+                text=[f"{number}" for number in rows[name]], textposition=f"middle {place}",
+                textfont={"size": 12, "color": paper.ink},
+            )
+        )  # fmt: skip
+    figure.update_traces(hoverinfo="skip")
+    figure.update_layout(_chart_layout(len(kinds), max(1, int(rows["owned"].max())), paper, is_dark))
+    return figure
+
+
+def _chart_layout(kinds: int, most: int, paper: Paper, is_dark: bool) -> dict[str, Any]:
+    """Size, axes and look of the chart; the axis starts at 0, with room for the numbers at both ends."""
+    return {
+        "height": 80 + 26 * kinds,
+        "margin": {"l": 4, "r": 4, "t": 34, "b": 24},
+        "paper_bgcolor": paper.ground,
+        "plot_bgcolor": paper.ground,
+        "font": {"family": "Helvetica, Arial, sans-serif", "color": paper.ink, "size": 13},
+        "dragmode": False,
+        "legend": {"orientation": "h", "y": 1, "yanchor": "bottom", "x": 0},
+        "xaxis": {
+            "range": [-0.09 * most, 1.09 * most], "gridcolor": _grid(is_dark), "zeroline": False, "fixedrange": True,
+            "tickformat": "d", "nticks": 6,
+        },
+        "yaxis": {"fixedrange": True, "automargin": True, "dtick": 1},
+    }  # fmt: skip
+
+
+def _grid(is_dark: bool) -> str:
+    return "#30363d" if is_dark else "#e3e3e3"
+
+
+def alternative_text(sides: Sides, wall: int) -> str:
+    """What the drawing shows, for those who do not see it."""
+    name = sides.problem.runs[wall].name
+    rows = {
+        side.title: sum(
+            holding.count for bay in side.layout.walls[wall].bays for item in bay.openings for holding in item.holds
+        )
+        for side in (sides.before, sides.after)
+    }
+    total = sum(stored_by_row(sides.plan.after).values())
+    return (
+        f"Front of the wall {name}: {rows['Before']} pieces before, {rows['After']} after, to one scale; "
+        f"{total} pieces after on all walls. The openings stand in words below."
+    )

@@ -1,0 +1,80 @@
+"""The frame of the page: navigation in the order of the work, look, and the link to the next step."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from functools import partial
+from pathlib import Path
+from typing import NamedTuple
+
+import streamlit as st
+
+from capacity.page import compare, count, fit, start
+
+
+class Step(NamedTuple):
+    """One step of the work: its title, its place in the address and what draws it."""
+
+    title: str
+    url_path: str
+    show: Callable[[Path | None], None]
+    help: str
+
+
+STEPS = (
+    Step("Start", "", start.show, "Open or make a folder"),
+    Step("Count", "count", count.show, "What came out of the closet"),
+    Step("Fit", "fit", fit.show, "Find a layout"),
+    Step("Compare", "compare", compare.show, "Before and after"),
+)
+
+STYLE = """<style>
+[class*="st-key-tile_"] button {min-height: 72px;}
+[class*="st-key-less_"] button {min-height: 72px;}
+[class*="st-key-number_"] [data-testid="stNumberInputContainer"] {height: 72px;}
+[class*="st-key-number_"] input {text-align: center;}
+.stRadio label {min-height: 44px; align-items: center;}
+.stMainBlockContainer {padding-top: 4.5rem; max-width: 1240px;}
+.stMainBlockContainer h1 {font-size: 1.7rem; padding-bottom: 0;}
+.stMainBlockContainer h2 {font-size: 1.3rem;}
+.stMainBlockContainer h3 {font-size: 1.15rem;}
+.st-key-drawing_wide {display: none;}
+.st-key-drawing_narrow {overflow-x: auto;}
+@media (min-width: 1200px) {
+  .st-key-drawing_wide {display: flex;}
+  .st-key-drawing_narrow {display: none;}
+}
+</style>"""
+
+
+def draw() -> None:
+    """Draw the frame and the chosen step in it."""
+    st.set_page_config(page_title="capacity", page_icon=str(Path(__file__).with_name("icon.png")), layout="wide")
+    st.html(STYLE)
+    folder = start.open_folder(_folder_of_command_line())
+    pages = [
+        st.Page(
+            partial(_run, step, folder), title=step.title, url_path=step.url_path, help=step.help, default=not index
+        )
+        for index, step in enumerate(STEPS)
+    ]
+    chosen = st.navigation(pages, position="top")
+    chosen.run()
+    following = [page for page in pages if page.url_path == chosen.url_path]
+    place = pages.index(following[0]) if following else 0
+    st.divider()
+    with st.container(horizontal=True, key="foot"):
+        if place > 0:
+            st.page_link(pages[place - 1], label=f"Back: {STEPS[place - 1].title}")
+        if place + 1 < len(pages):
+            st.page_link(pages[place + 1], label=f"Next: {STEPS[place + 1].title}")
+
+
+def _run(step: Step, folder: Path | None) -> None:
+    st.title(step.title)
+    step.show(folder)
+
+
+def _folder_of_command_line() -> Path | None:
+    return Path(sys.argv[1]) if len(sys.argv) > 1 else None

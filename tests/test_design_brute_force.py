@@ -1,0 +1,211 @@
+"""Design beside the best of all layouts, found by listing them (`brute_force`): the same optimum, and no less proven.
+
+Walls and households are random and tiny, each set on one rule: rods on the floor, the opening above the top
+panel, drawers, room to spare, two rows, turning, a corner, a blocked part, owners apart, stacks, a slope.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable
+from fractions import Fraction
+
+import pytest
+from brute_force import best_value, in_quarters
+from cases import INCH, box, problem, run, thing
+
+from capacity.design import Design, design
+from capacity.effort import Effort
+from capacity.problem import Box, Corner, Problem, Thing
+from capacity.verify import stored_value, violations
+
+SMALL: dict[str, object] = {"panel": INCH, "min_bay": 10 * INCH, "max_shelf": 24 * INCH, "max_rod": 30 * INCH}
+
+
+def _stand(chance: random.Random, row: int, **more: object) -> Thing:
+    sizes = (chance.randint(5, 11), chance.randint(8, 14), chance.randint(4, 14))
+    return thing(row, "stand", chance.randint(1, 3), *sizes, value=chance.randint(1, 3), **more)  # type: ignore[arg-type]
+
+
+def _stack(chance: random.Random, row: int) -> Thing:
+    sizes = (chance.randint(8, 12), chance.randint(9, 14), chance.randint(2, 8) / 4)
+    return thing(row, "stack", chance.randint(2, 5), *sizes, value=chance.randint(1, 3), most=chance.randint(2, 4))
+
+
+def _hang(chance: random.Random, row: int, low: int = 14, high: int = 30, **more: object) -> Thing:
+    sizes = (chance.randint(low, high), chance.randint(8, 24) / 4)
+    return thing(row, "hang", chance.randint(1, 4), *sizes, value=chance.randint(1, 3), **more)  # type: ignore[arg-type]
+
+
+def _drawer(chance: random.Random, row: int) -> Thing:
+    sizes = (chance.randint(3, 7), chance.randint(3, 9), chance.randint(2, 8) / 4)
+    return thing(row, "drawer", chance.randint(2, 5), *sizes, value=chance.randint(1, 3))
+
+
+def rods_on_the_floor(chance: random.Random) -> Problem:
+    """The top lets the longest garment hang only from the floor."""
+    things = [_hang(chance, 1), _hang(chance, 2), _stand(chance, 3)]
+    top = max(item.drop for item in things) // INCH + 4 + 1 + chance.choice((0, 1, 3, 4, 8))
+    return problem(things, [run("back", chance.randint(14, 40), 15, top)], top=top, **SMALL)
+
+
+def above_the_top(chance: random.Random) -> Problem:
+    things = [_stand(chance, 1), _stand(chance, 2), _stack(chance, 3)]
+    return problem(things, [run("back", chance.randint(14, 36), 15, 34 + chance.randint(4, 14))], top=34, **SMALL)
+
+
+def drawers(chance: random.Random) -> Problem:
+    things = [_drawer(chance, 1), _drawer(chance, 2), _stand(chance, 3)]
+    return problem(
+        things, [run("back", chance.randint(13, 22), chance.randint(12, 20), 18)], top=chance.randint(12, 18), **SMALL
+    )
+
+
+def room_to_spare(chance: random.Random) -> Problem:
+    things = [_stand(chance, 1), _hang(chance, 2), _stack(chance, 3)]
+    spare = chance.choice((Fraction(1, 10), Fraction(1, 4), Fraction(1, 3)))
+    return problem(things, [run("back", chance.randint(20, 40), 15, 40)], top=40, spare=spare, **SMALL)
+
+
+def two_rows(chance: random.Random) -> Problem:
+    things = [
+        thing(
+            row,
+            "stand",
+            chance.randint(2, 4),
+            chance.randint(4, 9),
+            chance.randint(5, 11),
+            chance.randint(4, 9),
+            value=row,
+        )
+        for row in (1, 2)
+    ]
+    depth = chance.randint(14, 22)
+    return problem(
+        [*things, _stack(chance, 3)],
+        [run("back", chance.randint(13, 24), depth, 24)],
+        top=chance.randint(16, 24),
+        rows_deep=2,
+        **SMALL,
+    )
+
+
+def turning(chance: random.Random) -> Problem:
+    """Pieces deeper than the bay, which fit only when turned, and pieces that are narrower so."""
+    depth = chance.randint(10, 13)
+    things = [
+        thing(1, "stand", 2, chance.randint(6, 9), depth + chance.randint(0, 2), chance.randint(5, 9), value=2),
+        thing(2, "stand", 3, chance.randint(8, 13), chance.randint(5, 8), chance.randint(5, 9), value=1),
+        thing(3, "stack", 4, chance.randint(9, 13), chance.randint(6, 9), 1.5, value=3, most=3),
+    ]
+    return problem(things, [run("back", chance.randint(16, 34), depth, 30)], top=30, **SMALL)
+
+
+def a_corner(chance: random.Random) -> Problem:
+    things = [_stand(chance, 1), _stand(chance, 2), _hang(chance, 3)]
+    walls = [run("a", chance.randint(14, 34), chance.randint(8, 15), 32), run("b", chance.randint(14, 34), 13, 32)]
+    return problem(things, walls, (Corner(0, 1),), top=32, corner_access=chance.randint(0, 8) * INCH, **SMALL)
+
+
+def a_blocked_part(chance: random.Random) -> Problem:
+    things = [_stand(chance, 1), _stand(chance, 2), _hang(chance, 3, 8, 14)]
+    part = box(chance.randint(4, 14), chance.randint(4, 10), chance.randint(6, 14), chance.randint(4, 8))
+    return problem(things, [run("back", chance.randint(22, 32), 15, 28, None, part)], top=28, **SMALL)
+
+
+def blocked_to_the_ceiling(chance: random.Random) -> Problem:
+    """Beside the part things lie on the top panel; a bay that spans it has none."""
+    things = [_stand(chance, 1), _stand(chance, 2), _hang(chance, 3, 8, 14)]
+    low = chance.randint(8, 20)
+    part = box(chance.randint(4, 14), chance.randint(4, 10), low, 36 - low)
+    return problem(things, [run("back", chance.randint(22, 32), 15, 36, None, part)], top=26, **SMALL)
+
+
+def owners_apart(chance: random.Random) -> Problem:
+    owners = ["A", "B", chance.choice(("A", "B", None))]
+    things = [_stand(chance, row, owner=owner) for row, owner in enumerate(owners, start=1)]
+    return problem(things, [run("back", chance.randint(20, 40), 15, 30)], top=30, owners_apart=True, **SMALL)
+
+
+def stacks(chance: random.Random) -> Problem:
+    """Higher openings take higher stacks, so height is traded for width."""
+    things = [_stack(chance, 1), _stack(chance, 2)]
+    return problem(things, [run("back", chance.randint(13, 20), 15, 20)], top=chance.randint(10, 20), **SMALL)
+
+
+def a_slope(chance: random.Random) -> Problem:
+    things = [_stand(chance, 1), _stand(chance, 2)]
+    ends = [chance.randint(20, 28), chance.randint(30, 44)]
+    chance.shuffle(ends)
+    return problem(things, [run("back", chance.randint(14, 21), 15, *ends)], top=chance.randint(24, 36), **SMALL)
+
+
+def everything_together(chance: random.Random) -> Problem:
+    things = [_stand(chance, 1, owner="A"), _hang(chance, 2, owner="B"), _drawer(chance, 3)]
+    walls = [run("a", chance.randint(20, 34), 15, 44), run("b", chance.randint(20, 34), 13, 36)]
+    return problem(
+        things, walls, (Corner(1, 0),), top=36, owners_apart=True, rows_deep=2, spare=Fraction(1, 10),
+        corner_access=4 * INCH, **SMALL,
+    )  # fmt: skip
+
+
+SEEDS: dict[Callable[[random.Random], Problem], tuple[int, ...]] = {
+    rods_on_the_floor: (0, 2, 4), above_the_top: (0, 3), drawers: (0, 1), room_to_spare: (0, 1), two_rows: (0, 2),
+    turning: (1, 2), a_corner: (5, 16, 51), a_blocked_part: (4, 26, 42), blocked_to_the_ceiling: (0, 1),
+    owners_apart: (0, 1), stacks: (0, 1),
+    a_slope: (0, 1), everything_together: (0, 1, 10),
+}  # fmt: skip
+"""Seeds for which not everything fits; those of a corner and a blocked part were taken because any inch of the corner
+or panel beside the part changes the optimum. The first 40 of each scene were run once, with the same outcome.
+"""
+
+
+def _agree(facts: Problem) -> Design:
+    best = best_value(facts)
+    assert best < facts.value_of_all
+    found = design(facts, Effort())
+    assert violations(facts, found.layout) == ()
+    assert stored_value(facts, found.layout) == found.value
+    assert found.value == best <= found.bound
+    return found
+
+
+@pytest.mark.parametrize(
+    ("scene", "seed"),
+    [(scene, seed) for scene, seeds in SEEDS.items() for seed in seeds],
+    ids=[f"{scene.__name__}-{seed}" for scene, seeds in SEEDS.items() for seed in seeds],
+)
+def test_a_tiny_closet_reaches_the_best_of_all_layouts(scene: Callable[[random.Random], Problem], seed: int) -> None:
+    facts = scene(random.Random(seed))
+    lengths = [length for item in facts.things for length in (item.width, item.depth, item.height, item.drop, item.rod)]
+    assert in_quarters([*lengths, *(number for wall in facts.runs for number in (wall.width, wall.depth))])
+    _agree(facts)
+
+
+def _lost_to_the_corner(*blocked: Box) -> Problem:
+    """The short wall is 15 in; if the long one owns the corner, it takes 13 + 6 in of it, which is all and more."""
+    things = [thing(1, "stand", 4, 7, 13, 9, value=3), thing(2, "hang", 4, 23, 4, value=3)]
+    walls = [run("short", 15, 10, 32, None, *blocked), run("long", 27, 13, 32)]
+    return problem(things, walls, (Corner(0, 1),), top=32, corner_access=6 * INCH, **SMALL)
+
+
+def test_a_wall_may_be_given_up_to_the_corner() -> None:
+    """By hand: the long wall alone takes two bays of 12 in; owning nothing it has 11 in, less than a bay."""
+    assert _agree(_lost_to_the_corner()).layout.owners == (False,)
+
+
+def test_a_wall_with_a_blocked_part_may_be_given_up_to_the_corner() -> None:
+    assert _agree(_lost_to_the_corner(box(6, 3, 20, 4))).layout.owners == (False,)
+
+
+def test_the_best_of_all_layouts_is_right_where_it_can_be_counted_by_hand() -> None:
+    """Two boxes 6 in wide and high, 1 in of hand room and of panel: a shelf takes 8 in over 4 in of base.
+
+    On 13 in of wall a bay has 11 in, so one box a shelf: both need a top of 20 in. Under a top of 12 in there is
+    one shelf, so both need a bay of 12 in and a wall of 14 in.
+    """
+    things = [thing(1, "stand", 2, 6, 8, 6, value=3)]
+    for top, best in ((19.75, 3), (20, 6)):
+        assert best_value(problem(things, [run("back", 13, 15, top)], top=top, **SMALL)) == best
+    for width, best in ((13.75, 3), (14, 6)):
+        assert best_value(problem(things, [run("back", width, 15, 12)], top=12, **SMALL)) == best

@@ -1,0 +1,82 @@
+"""Whole files or none: an interrupted or refused write leaves the old file and nothing beside it."""
+
+from __future__ import annotations
+
+import errno
+import os
+from pathlib import Path
+
+import pytest
+
+from capacity.errors import InputError
+from capacity.files import read_text, write_text
+
+
+def test_what_is_written_is_read_back_byte_for_byte(tmp_path: Path) -> None:
+    text = "a\r\nb\nc\u2028d\ufeffe\n"
+    write_text(tmp_path / "x", text)
+    assert (tmp_path / "x").read_bytes() == text.encode()
+    assert read_text(tmp_path / "x", 100) == text
+
+
+def test_a_byte_order_mark_is_taken_off(tmp_path: Path) -> None:
+    (tmp_path / "x").write_bytes(b"\xef\xbb\xbfwhat")
+    assert read_text(tmp_path / "x", 100) == "what"
+
+
+def test_a_file_may_be_as_large_as_allowed_and_not_a_byte_larger(tmp_path: Path) -> None:
+    (tmp_path / "x").write_bytes(b"a" * 100)
+    assert len(read_text(tmp_path / "x", 100)) == 100
+    with pytest.raises(InputError, match="larger than"):
+        read_text(tmp_path / "x", 99)
+
+
+def test_the_mode_of_the_old_file_is_kept_and_a_new_one_can_be_read_by_all(tmp_path: Path) -> None:
+    write_text(tmp_path / "new", "x")
+    assert (tmp_path / "new").stat().st_mode & 0o777 == 0o644
+    (tmp_path / "old").write_text("x")
+    (tmp_path / "old").chmod(0o600)
+    write_text(tmp_path / "old", "y")
+    assert (tmp_path / "old").stat().st_mode & 0o777 == 0o600
+
+
+@pytest.mark.parametrize("step", ["fsync", "chmod", "replace"])
+def test_a_full_disk_keeps_the_old_file_and_leaves_nothing_beside_it(
+    step: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "x").write_text("old")
+
+    def refuse(*_: object) -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr(os, step, refuse)
+    with pytest.raises(InputError, match=r"^x: cannot be written: No space left"):
+        write_text(tmp_path / "x", "new")
+    assert {path.name: path.read_text() for path in tmp_path.iterdir()} == {"x": "old"}
+
+
+def test_ctrl_c_while_writing_keeps_the_old_file_and_goes_on_up(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "x").write_text("old")
+
+    def interrupt(_: int) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(os, "fsync", interrupt)
+    with pytest.raises(KeyboardInterrupt):
+        write_text(tmp_path / "x", "new")
+    assert {path.name: path.read_text() for path in tmp_path.iterdir()} == {"x": "old"}
+
+
+def test_a_system_that_cannot_flush_a_folder_still_writes(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    really_open = os.open
+
+    def refuse(path: str, flags: int, *more: int, **named: int) -> int:
+        if Path(path).is_dir():
+            raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
+        return really_open(path, flags, *more, **named)
+
+    monkeypatch.setattr(os, "open", refuse)
+    write_text(tmp_path / "x", "new")
+    assert (tmp_path / "x").read_text() == "new"

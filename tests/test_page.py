@@ -1,0 +1,456 @@
+"""The page without a browser: each step opens on full, empty, broken and stale folders, and says the right thing."""
+
+from __future__ import annotations
+
+import csv
+import json
+import signal
+import socket
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+import streamlit as st
+from streamlit.testing.v1 import AppTest
+
+from capacity.comparing import headline
+from capacity.effort import Effort
+from capacity.inventory import read_inventory, with_cells
+from capacity.page import count, search, serving
+from capacity.page.household import change_inventory, plain
+from capacity.plan import Plan, read_plan, write_plan
+from capacity.progress import ask_to_stop, is_running, progress_in, read_progress
+from capacity.samples import SAMPLES, start_folder
+from capacity.solving import fingerprint, make_plan, read_folder
+
+APP = Path(__file__).parent.parent / "app.py"
+STEPS = ("", "count", "fit", "compare")
+Open = Callable[..., AppTest]
+
+
+@pytest.fixture(autouse=True)
+def _forget() -> None:
+    st.cache_resource.clear()
+
+
+@pytest.fixture
+def opened(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Open:
+    """Open one step of the page on a folder, as `capacity page DIR` does."""
+    monkeypatch.chdir(tmp_path)
+
+    def go(folder: Path | None, step: str = "") -> AppTest:
+        monkeypatch.setattr(sys, "argv", ["app.py", *([str(folder)] if folder else [])])
+        page = AppTest.from_file(str(APP), default_timeout=60).run()
+        return turn_to(page, step) if step else page
+
+    return go
+
+
+def turn_to(page: AppTest, step: str) -> AppTest:
+    """Go to another step in the same window."""
+    places = {info["url_pathname"]: place for place, info in page._registered_pages.items()}
+    page._page_hash = places[step]
+    page.run()
+    assert not page.exception
+    return page
+
+
+@pytest.fixture(scope="module")
+def plans() -> dict[str, Plan]:
+    """A quick layout of each sample: the first that is found, by a search told to stop before it begins."""
+    found: dict[str, Plan] = {}
+    for sample in SAMPLES:
+        folder = APP.parent / "inventory_samples" / sample
+        closet, inventory = read_folder(folder)
+        effort = Effort(factor=0.001)
+        effort.stop()
+        found[sample] = make_plan(closet, inventory, effort, fingerprint(folder))
+    return found
+
+
+@pytest.fixture
+def small(tmp_path: Path) -> Path:
+    folder = tmp_path / "small"
+    folder.mkdir()
+    (folder / "closet.toml").write_text(
+        'ceiling = 96\ntop = 84\n[[wall]]\nname = "back"\nwidth = 40\ndepth = 15\n'
+        '[[before]]\nwall = "back"\nleft = 0\nwidth = 38\ndepth = 15\n'
+        'openings = [{ kind = "shelf", bottom = 0, height = 12 }, { kind = "hang", bottom = 12, height = 50 }]\n'
+    )
+    (folder / "inventory.csv").write_text("what,count,size,owner,note\nsneakers,4,US M 9,Ann,kept\nshirt,5,M,,\n")
+    return folder
+
+
+def fitted(folder: Path) -> Plan:
+    closet, inventory = read_folder(folder)
+    plan = make_plan(closet, inventory, Effort(factor=0.01), fingerprint(folder))
+    write_plan(plan, folder / "plan.json")
+    return plan
+
+
+def said(page: AppTest) -> str:
+    parts = (page.title, page.header, page.subheader, page.markdown, page.caption, page.error, page.warning, page.info)
+    return "\n".join(str(element.value) for part in parts for element in part).replace("\\", "")
+
+
+@pytest.mark.parametrize("sample", SAMPLES)
+def test_every_step_opens_on_every_sample(opened: Open, plans: dict[str, Plan], sample: str, tmp_path: Path) -> None:
+    folder = tmp_path / sample
+    start_folder(folder, sample)
+    write_plan(plans[sample], folder / "plan.json")
+    page = opened(folder)
+    pieces = plans[sample].after.pieces
+    assert f"{pieces} pieces counted, a layout found" in said(page)
+    assert f"{pieces} pieces counted; they need" in said(turn_to(page, "count"))
+    assert headline(plans[sample]) in said(turn_to(page, "fit"))
+    turn_to(page, "compare")
+    assert page.header[0].value == headline(plans[sample])
+    assert len(page.get("plotly_chart")) == 4  # wide, two narrow, and the gain by kind
+    assert not page.error
+    assert not page.warning
+
+
+@pytest.mark.parametrize("step", STEPS)
+def test_no_folder_an_empty_folder_and_a_missing_one(opened: Open, tmp_path: Path, step: str) -> None:
+    empty = tmp_path / "empty"
+    empty.mkdir()
+    for folder, words in ((None, "No folder is open yet"), (empty, ""), (tmp_path / "nowhere", "There is no folder")):
+        page = opened(folder, step)
+        assert not page.exception
+        assert words in said(page)
+        assert page.header
+
+
+@pytest.mark.parametrize("step", STEPS)
+def test_a_broken_file_shows_its_faults_in_words(opened: Open, small: Path, step: str) -> None:
+    (small / "inventory.csv").write_text("what,count\nsneekers,4\nshirt,-1\n")
+    page = opened(small, step)
+    assert not page.exception
+    assert 'inventory.csv, row 2, column what: "sneekers" is not a kind that is known' in said(page)
+    assert 'inventory.csv, row 3, column count: "-1" is not a whole number' in said(page)
+
+
+@pytest.mark.parametrize("step", STEPS)
+def test_a_broken_closet_or_plan_shows_its_fault(opened: Open, small: Path, step: str) -> None:
+    (small / "closet.toml").write_text("ceiling = 96\ntop = 97\n")
+    (small / "plan.json").write_text("{}")
+    page = opened(small, step)
+    assert not page.exception
+    assert "closet.toml, [wall]: is missing" in said(page) or "closet.toml, wall: is missing" in said(page)
+    assert "plan.json" in said(page)
+
+
+def test_plus_minus_and_the_number_write_the_file_and_keep_every_other_cell(opened: Open, small: Path) -> None:
+    page = opened(small, "count")
+    page.button(key="tile_1").click().run()
+    page.button(key="tile_1").click().run()
+    page.button(key="less_1").click().run()
+    assert (small / "inventory.csv").read_text() == (
+        "what,count,size,owner,note\nsneakers,5,US M 9,Ann,kept\nshirt,5,M,,\n"
+    )
+    assert "10 pieces counted" in page.header[0].value
+    assert page.number_input(key="number_1_5").value == 5
+    page.number_input(key="number_1_5").set_value(11).run()
+    assert "sneakers,11," in (small / "inventory.csv").read_text()
+    assert "16 pieces counted" in page.header[0].value
+    assert {path.name for path in small.iterdir()} == {"closet.toml", "inventory.csv"}  # nothing half-written
+
+
+def test_a_tap_adds_to_what_is_on_disk_now(opened: Open, small: Path) -> None:
+    page = opened(small, "count")
+    text = (small / "inventory.csv").read_text()
+    (small / "inventory.csv").write_text(text.replace("sneakers,4", "sneakers,8"))
+    page.button(key="tile_1").click().run()
+    assert "sneakers,9," in (small / "inventory.csv").read_text()
+
+
+def test_the_echo_of_an_older_number_takes_no_tap_back(monkeypatch: pytest.MonkeyPatch, small: Path) -> None:
+    """Measured in a browser: of 20 taps, 100 ms apart, 7 were kept before echoes were told from typing."""
+    monkeypatch.setattr(count.st, "session_state", {"number_1_4": 4, "number_1_6": 9})
+    change_inventory(small, "in", lambda inventory: with_cells(inventory, {(1, "count"): "6"}, "in"))
+    count._set(small, "in", 1, "number_1_4", 4)
+    assert read_inventory(small / "inventory.csv", "in").pile(1).count == 6
+    count._set(small, "in", 1, "number_1_6", 6)
+    assert read_inventory(small / "inventory.csv", "in").pile(1).count == 9
+
+
+def test_a_count_that_would_leave_nothing_is_refused_in_words(opened: Open, small: Path) -> None:
+    (small / "inventory.csv").write_text("what,count\nsneakers,1\n")
+    page = opened(small, "count")
+    page.button(key="less_1").click().run()
+    assert "Not saved: inventory.csv: every count is 0" in said(page)
+    assert (small / "inventory.csv").read_text() == "what,count\nsneakers,1\n"
+
+
+def test_things_are_shown_by_owner(opened: Open, small: Path) -> None:
+    page = opened(small, "count")
+    assert page.radio(key="count_owner").options == ["Ann", "shared"]
+    assert [button.key for button in page.button if str(button.key).startswith("tile_")] == ["tile_1"]
+    page.radio(key="count_owner").set_value(1).run()
+    assert [button.key for button in page.button if str(button.key).startswith("tile_")] == ["tile_2"]
+
+
+def test_a_pile_is_added_or_refused_in_words(opened: Open, small: Path) -> None:
+    page = opened(small, "count")
+    page.selectbox(key="add_kind").set_value("jeans")
+    page.text_input(key="add_size").set_value("US M 9")
+    page.button(key="FormSubmitter:add_form-Add it").click().run()
+    assert "Not added: inventory.csv, row 4, column size" in said(page)
+    page.selectbox(key="add_kind").set_value("jeans")
+    page.text_input(key="add_size").set_value("32x32")
+    page.number_input(key="add_count").set_value(3)
+    page.button(key="FormSubmitter:add_form-Add it").click().run()
+    assert (small / "inventory.csv").read_text().splitlines()[3] == "jeans,3,32x32,,"
+
+
+def test_the_table_is_checked_before_it_is_written(opened: Open, small: Path) -> None:
+    before = (small / "inventory.csv").read_text()
+    page = opened(small, "count")
+    edits = {"edited_rows": {0: {"count": "-5"}}, "added_rows": [], "deleted_rows": []}
+    _edit_table(page, edits)
+    page.button(key="table_save").click().run()
+    assert 'Not saved: inventory.csv, row 2, column count: "-5" is not a whole number' in said(page)
+    assert (small / "inventory.csv").read_text() == before
+
+
+def test_the_table_writes_rows_and_keeps_unknown_columns(opened: Open, small: Path) -> None:
+    page = opened(small, "count")
+    edits = {
+        "edited_rows": {0: {"count": "6", "use": "daily"}},
+        "added_rows": [{"what": "jeans", "count": "2"}],
+        "deleted_rows": [1],
+    }
+    _edit_table(page, edits)
+    page.button(key="table_save").click().run()
+    with (small / "inventory.csv").open(newline="") as file:
+        rows = list(csv.DictReader(file))
+    assert [(row["what"], row["count"], row["use"], row["note"]) for row in rows] == [
+        ("sneakers", "6", "daily", "kept"),
+        ("jeans", "2", "", ""),
+    ]
+    assert list(rows[0]) == ["what", "count", "size", "owner", "note", "use"]
+
+
+def test_the_table_does_not_overwrite_a_change_made_elsewhere(opened: Open, small: Path) -> None:
+    page = opened(small, "count")
+    _edit_table(page, {"edited_rows": {0: {"count": "6"}}, "added_rows": [], "deleted_rows": []})
+    text = (small / "inventory.csv").read_text().replace("shirt,5", "shirt,9")
+    (small / "inventory.csv").write_text(text)
+    page.button(key="table_save").click().run()
+    assert "Not saved: the file has changed since this table was opened" in said(page)
+    assert (small / "inventory.csv").read_text() == text
+
+
+def _edit_table(page: AppTest, edits: dict[str, object]) -> None:
+    page.session_state[f"table_{page.session_state.table_revision}"] = edits
+    page.run()
+
+
+def test_compare_says_when_the_layout_is_stale_and_draws_it_as_it_was(opened: Open, small: Path) -> None:
+    plan = fitted(small)
+    copy = search.fitted_folder(small)
+    copy.mkdir(parents=True)
+    for name in ("closet.toml", "inventory.csv"):
+        (copy / name).write_bytes((small / name).read_bytes())
+    (small / "inventory.csv").write_text("what,count\njeans,3\n")
+    page = opened(small, "compare")
+    assert page.header[0].value == headline(plan)
+    assert "The count or the closet has changed since this layout was found." in said(page)
+    assert page.button(key="compare_fit").label == "Find a new layout"
+    assert len(page.get("plotly_chart")) == 4
+    (copy / "inventory.csv").write_text("what,count\njeans,3\n")
+    page.run()
+    assert "it is not drawn" in said(page)
+    assert not page.get("plotly_chart")
+
+
+def test_a_plan_that_somebody_changed_is_not_drawn(opened: Open, small: Path) -> None:
+    fitted(small)
+    plan = json.loads((small / "plan.json").read_text())
+    held = [item for bay in plan["after"]["walls"][0]["bays"] for room in bay["openings"] for item in room["holds"]]
+    held[0]["count"] += 5
+    (small / "plan.json").write_text(json.dumps(plan))
+    page = opened(small, "compare")
+    assert not page.exception
+    assert "plan.json: does not keep to the rules (count at row" in said(page)
+    assert not page.get("plotly_chart")
+
+
+def test_an_opening_is_picked_from_the_list(opened: Open, small: Path) -> None:
+    fitted(small)
+    page = opened(small, "compare")
+    chosen = next(option for option in page.selectbox(key="compare_opening").options if "sneakers" in option)
+    page.selectbox(key="compare_opening").select(chosen).run()
+    assert not page.exception
+    assert "sneakers" in str(page.table[0].value)
+
+
+def test_text_that_people_typed_is_never_read_as_markup(opened: Open, small: Path) -> None:
+    hostile = "<script>alert(1)</script> **x** [a](http://b) :red[c] $y$"
+    (small / "inventory.csv").write_text(f'what,count,owner,label\nsneakers,4,"{hostile}","{hostile}"\nshirt,2,,\n')
+    plan = fitted(small)
+    for step in STEPS:
+        page = opened(small, step)
+        texts = [element.value for part in (page.markdown, page.header, page.caption) for element in part]
+        assert not any(hostile in str(text) for text in texts)
+    assert plan.after.stored == 6
+    assert plain("a*b") == "a\\*b"
+
+
+def test_a_folder_is_made_opened_and_found_again_after_a_reload(opened: Open, tmp_path: Path) -> None:
+    page = opened(None)
+    page.text_input(key="start_name").set_value("ours")
+    page.button(key="FormSubmitter:make_form-Make it").click().run()
+    assert "62 pieces counted, no layout for it yet" in said(page)
+    assert (tmp_path / "ours" / "closet.toml").exists()
+    assert "62 pieces counted" in said(opened(None))  # another window of the same page
+    page.text_input(key="start_name").set_value("ours")
+    page.button(key="FormSubmitter:make_form-Make it").click().run()
+    assert "nothing is overwritten" in said(page)
+    for path in ("not there", "~nobody-of-that-name/x", "x" * 5000):
+        page.text_input(key="start_path").set_value(path)
+        page.button(key="FormSubmitter:open_form-Open folder").click().run()
+        assert not page.exception
+        assert "There is no folder" in said(page)
+    page.text_input(key="start_name").set_value("x" * 300)
+    page.button(key="FormSubmitter:make_form-Make it").click().run()
+    assert not page.exception
+    assert "cannot be made" in said(page)
+
+
+def test_a_search_that_cannot_start_or_fails_says_so(opened: Open, small: Path) -> None:
+    (small / ".capacity").write_text("a file where the subfolder should be")
+    page = opened(small, "fit")
+    page.button(key="fit_start").click().run()
+    assert not page.exception
+    assert "The search cannot be started in" in said(page)
+    (small / ".capacity").unlink()
+    page.button(key="fit_start").click()
+    (small / "closet.toml").rename(small / "closet.bak")  # taken away between the press and the reading
+    page.run()
+    assert not page.exception
+    (small / "closet.bak").rename(small / "closet.toml")
+    _wait(lambda: not search.runs(small))
+    page.run()
+    assert "The search cannot be started in" in said(page)
+
+
+def test_fit_finds_a_layout_in_a_process_of_its_own(opened: Open, small: Path) -> None:
+    page = opened(small, "fit")
+    assert "No layout yet: 9 pieces wait for a place." in said(page)
+    page.button(key="fit_start").click().run()
+    assert not page.exception
+    _wait(lambda: not search.runs(small))
+    page.run()
+    assert read_plan(small / "plan.json").after.stored == 9
+    assert "Everything fits: all 9 pieces have a place" in page.header[0].value
+    record = read_progress(small / ".capacity" / "progress.json")
+    assert record is not None
+    assert record.state == "done"
+    assert not page.error
+
+
+def test_one_search_a_folder_that_can_be_stopped_and_keeps_its_best(opened: Open, tmp_path: Path) -> None:
+    folder = tmp_path / "couple"
+    start_folder(folder, "couple-walk-in")
+    page = opened(folder, "fit")
+    page.button(key="fit_start").click().run()
+    progress = folder / ".capacity" / "progress.json"
+    _wait(lambda: (record := read_progress(progress)) is not None and record.all > 0)
+    first = read_progress(progress)
+    assert first is not None
+    assert is_running(progress)
+    search.start(folder, 0)  # a second press
+    other = opened(folder, "fit")  # a reload
+    assert other.button(key="fit_start").disabled
+    assert other.header[0].value == "A layout is being looked for."
+    other.button(key="fit_stop").click().run()
+    assert not other.exception
+    _wait(lambda: not search.runs(folder))
+    last = read_progress(progress)
+    assert last is not None
+    assert last.process == first.process
+    plan = read_plan(folder / "plan.json")
+    assert plan.stopped_early
+    assert plan.value.status == "feasible"
+    assert 0 < plan.value.stored <= plan.value.bound
+    other.run()
+    assert headline(plan) in said(other)
+
+
+def test_a_second_search_from_elsewhere_is_refused_in_words(small: Path) -> None:
+    progress = small / ".capacity" / "progress.json"
+    with progress_in(progress, Effort()):
+        command = [sys.executable, "-m", "capacity", "fit", str(small), "--progress", str(progress)]
+        result = subprocess.run(command, capture_output=True, text=True, check=False)
+        assert result.returncode == 2
+        assert result.stderr.count("\n") == 1
+        assert "a layout is being looked for in this folder already" in result.stderr
+        ask_to_stop(progress)
+    assert not is_running(progress)
+    record = json.loads(progress.read_text())
+    assert (record["schema"], record["state"]) == ("capacity.progress/1", "done")
+
+
+def test_an_effort_is_stopped_by_the_stop_file(small: Path) -> None:
+    effort = Effort()
+    with progress_in(small / ".capacity" / "progress.json", effort):
+        assert not effort.is_over
+        ask_to_stop(small / ".capacity" / "progress.json")
+        _wait(lambda: effort.is_over)
+
+
+def test_the_page_is_served_on_loopback_and_the_folder_is_no_address() -> None:
+    command = serving.command(Path("/some/folder"), 8600)
+    assert command[-2:] == ["--", "/some/folder"]
+    assert {"--server.address=127.0.0.1", "--browser.gatherUsageStats=false", "--server.port=8600"} <= set(command)
+    assert Path(command[command.index("run") + 1]).is_file()
+    text = (APP.parent / ".streamlit" / "config.toml").read_text()
+    for name in ("gatherUsageStats = false", 'address = "127.0.0.1"', 'serverAddress = "127.0.0.1"'):
+        assert name in text
+
+
+def test_the_command_serves_the_page_and_takes_it_along_when_it_ends(small: Path) -> None:
+    with socket.socket() as trial:
+        trial.bind((serving.HOST, 0))
+        port = trial.getsockname()[1]
+    command = [sys.executable, "-m", "capacity", "page", str(small), "--port", str(port), "--no-browser"]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True) as process:
+        _wait(lambda: _answers(port))
+        process.send_signal(signal.SIGTERM)
+        said, _ = process.communicate()
+    assert process.returncode == 130
+    assert said == f"The page is at http://127.0.0.1:{port} on this machine only; Ctrl-C ends it.\n"
+    _wait(lambda: not _answers(port))
+
+
+def _answers(port: int) -> bool:
+    with socket.socket() as trial:
+        return trial.connect_ex((serving.HOST, port)) == 0
+
+
+def test_a_port_that_is_taken_is_one_line(capsys: pytest.CaptureFixture[str]) -> None:
+    from capacity.__main__ import main
+
+    assert main(["page", "--port", "99999", "--no-browser"]) == 2
+    assert capsys.readouterr().err.splitlines() == [
+        "--port: port 99999 cannot be listened on; choose another with --port N"
+    ]
+
+
+def test_the_inventory_that_the_page_wrote_reads_back(opened: Open, small: Path) -> None:
+    page = opened(small, "count")
+    page.button(key="tile_1").click().run()
+    assert read_inventory(small / "inventory.csv", "in").pieces == 10
+
+
+def _wait(is_so: Callable[[], bool]) -> None:
+    """Wait for something that surely comes; only a hang fails."""
+    for _ in range(2400):
+        if is_so():
+            return
+        time.sleep(0.05)
+    pytest.fail("waited for two minutes")

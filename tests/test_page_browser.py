@@ -1,0 +1,169 @@
+"""The main job in a real browser, on a phone's screen: tap, fit, compare; nothing leaves this machine."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import socket
+import subprocess
+import sys
+import time
+import urllib.error
+import urllib.request
+from collections.abc import Iterator
+from pathlib import Path
+from urllib.parse import urlsplit
+
+import pytest
+from playwright.sync_api import BrowserContext, Page, expect, sync_playwright
+
+from capacity.comparing import headline
+from capacity.inventory import read_inventory
+from capacity.page import serving
+from capacity.plan import read_plan
+from capacity.samples import start_folder
+
+pytestmark = pytest.mark.browser
+
+NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome")
+ARGUMENTS = (
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync",
+)  # fmt: skip
+PHONE = {"width": 390, "height": 844}
+PATIENCE = 120_000
+"""How long a wait may take before it counts as a hang [ms]."""
+
+
+@pytest.fixture(scope="module")
+def chromium() -> str:
+    found = next((path for name in NAMES if (path := shutil.which(name))), None)
+    if found is None:
+        reason = f"no Chromium on PATH (looked for {', '.join(NAMES)})"
+        if os.environ.get("CI") == "true":
+            pytest.fail(f"{reason}, and CI=true says that there must be one")
+        pytest.skip(reason)
+    return found
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    start_folder(tmp_path / "closet")
+    return tmp_path / "closet"
+
+
+@pytest.fixture
+def address(folder: Path) -> Iterator[str]:
+    """The page, served as `capacity page DIR` serves it."""
+    with socket.socket() as trial:
+        trial.bind((serving.HOST, 0))
+        port = trial.getsockname()[1]
+    with subprocess.Popen(
+        serving.command(folder, port), stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, cwd=folder.parent,
+        env={**os.environ, "PYTHONPATH": os.pathsep.join(path for path in sys.path if path)},
+    ) as server:  # fmt: skip
+        try:
+            _wait_for(f"http://{serving.HOST}:{port}/_stcore/health", server)
+            yield f"http://{serving.HOST}:{port}/"
+        finally:
+            server.terminate()
+
+
+def _wait_for(address: str, server: subprocess.Popen[bytes]) -> None:
+    for _ in range(600):
+        assert server.poll() is None
+        try:
+            with urllib.request.urlopen(address, timeout=1) as answer:
+                if answer.read() == b"ok":
+                    return
+        except (urllib.error.URLError, OSError):
+            pass
+        time.sleep(0.1)
+    pytest.fail("the page did not start in a minute")
+
+
+@pytest.fixture
+def browser(chromium: str, tmp_path: Path) -> Iterator[BrowserContext]:
+    with sync_playwright() as playwright:
+        context = playwright.chromium.launch_persistent_context(
+            str(tmp_path / "browser"), executable_path=chromium, headless=True, args=list(ARGUMENTS),
+            viewport={"width": PHONE["width"], "height": PHONE["height"]}, has_touch=True,
+        )  # fmt: skip
+        context.set_default_timeout(PATIENCE)
+        expect.set_options(timeout=PATIENCE)
+        yield context
+        context.close()
+
+
+def _stands_within_its_width(page: Page) -> bool:
+    """Whether neither the document nor the page's main part can be pushed sideways."""
+    found = page.evaluate(
+        "() => [document.documentElement, document.querySelector('[data-testid=stMain]')]"
+        ".every(part => part.scrollWidth <= part.clientWidth)"
+    )
+    return bool(found)
+
+
+def test_tap_fit_and_compare_on_a_phone(browser: BrowserContext, address: str, folder: Path) -> None:
+    page = browser.new_page()
+    hosts: set[str | None] = set()
+    errors: list[str] = []
+    page.on("request", lambda request: hosts.add(urlsplit(request.url).hostname))
+    page.on("console", lambda message: errors.append(message.text) if message.type == "error" else None)
+    page.on("pageerror", lambda error: errors.append(str(error)))
+    page.goto(address)
+    expect(page.get_by_role("heading", level=2)).to_contain_text("62 pieces counted, no layout for it yet")
+    assert _stands_within_its_width(page)
+
+    page.get_by_role("link", name="Next: Count").click()
+    tile = page.locator(".st-key-tile_1 button")
+    expect(tile).to_have_text("sneakers US M 10.5: 3")
+    tile.tap()
+    expect(tile).to_have_text("sneakers US M 10.5: 4")
+    expect(page.get_by_role("heading", level=2)).to_contain_text("63 pieces counted")
+    assert read_inventory(folder / "inventory.csv", "in").pile(1).count == 4
+    assert _stands_within_its_width(page)
+
+    page.get_by_role("link", name="Next: Fit").click()
+    expect(page.get_by_role("heading", level=2)).to_contain_text("63 pieces wait for a place")
+    seconds = page.get_by_role("spinbutton", name="Seconds at most")
+    seconds.fill("4")
+    seconds.press("Enter")
+    page.get_by_role("button", name="Find a layout").tap()
+    expect(page.get_by_role("heading", level=2)).to_have_text("A layout is being looked for.")
+    expect(page.get_by_role("button", name="Stop and keep the best")).to_be_visible()
+    assert _stands_within_its_width(page)
+    expect(page.get_by_role("heading", level=2)).to_contain_text("a place")
+    plan = read_plan(folder / "plan.json")
+    assert plan.after.pieces == 63
+    expect(page.get_by_role("heading", level=2)).to_have_text(headline(plan))
+
+    page.get_by_role("link", name="Next: Compare").click()
+    expect(page.get_by_role("heading", level=2)).to_have_text(headline(plan))
+    drawings = page.locator(".st-key-drawing_narrow .js-plotly-plot .main-svg:first-child")
+    expect(drawings).to_have_count(2)
+    expect(drawings.first).to_be_visible()
+    boxes = [drawings.nth(number).bounding_box() for number in range(2)]
+    assert boxes[0] is not None
+    assert boxes[1] is not None
+    assert boxes[1]["y"] >= boxes[0]["y"] + boxes[0]["height"]  # one under the other
+    assert boxes[0]["width"] == boxes[1]["width"]  # of the same wall, so the same inches a pixel
+    expect(page.locator(".st-key-drawing_wide")).to_be_hidden()
+    expect(page.locator(".st-key-gain_chart .main-svg").first).to_be_visible()
+    assert _stands_within_its_width(page)
+
+    page.set_viewport_size({"width": 1280, "height": 900})
+    wide = page.locator(".st-key-drawing_wide .js-plotly-plot")
+    expect(wide.locator(".main-svg").first).to_be_visible()
+    expect(page.locator(".st-key-drawing_narrow")).to_be_hidden()
+    for title in ("Before", "After"):
+        expect(wide.locator(".annotation-text").get_by_text(title, exact=True)).to_be_visible()
+    wide.evaluate("chart => chart.scrollIntoView({block: 'center'})")
+    disc = wide.locator(".scatterlayer .trace .point").first.bounding_box()
+    assert disc is not None
+    page.mouse.click(disc["x"] + disc["width"] / 2, disc["y"] + disc["height"] / 2)
+    expect(page.get_by_role("strong").get_by_text("Before A", exact=True)).to_be_visible()
+    assert _stands_within_its_width(page)
+
+    assert hosts == {serving.HOST}
+    assert errors == []
