@@ -8,10 +8,10 @@ from dataclasses import dataclass, replace
 from capacity.layout import Bay, Holding, Layout, Opening, WallLayout
 from capacity.problem import Box, OpeningKind, Problem, Run
 from capacity.towers import Tower, best_towers, columns_needed, groups_of, towers_of
-from capacity.units import PER_INCH
+from capacity.units import PER_INCH, PER_MM
 
-STEP = PER_INCH // 16
-"""What is shared out is shared in steps of 1/16 in, so that a rule can mark it [ticks]."""
+MARKS = (PER_INCH // 16, PER_MM)
+"""What is shared out is shared in steps that a rule can mark [ticks]: 1/16 in, or 1 mm (see `mark_of`)."""
 
 NEW_SHELF = 7 * PER_INCH
 """Least room left over in which one more shelf is put in: low shoes fit (common practice, 7 in) [ticks]."""
@@ -84,19 +84,6 @@ def build_bay(problem: Problem, run: Run, left: int, sketch: Sketch) -> Bay:
     return Bay(left, sketch.width, run.depth, tuple(openings))
 
 
-def without_long_tops(problem: Problem, layout: Layout) -> Layout:
-    """A layout without the empty openings above the top panel of bays wider than the longest shelf."""
-
-    def kept(bay: Bay) -> Bay:
-        if bay.width <= problem.rules.max_shelf:
-            return bay
-        return replace(bay, openings=tuple(item for item in bay.openings if item.bottom < problem.top or item.holds))
-
-    return replace(
-        layout, walls=tuple(replace(wall, bays=tuple(kept(bay) for bay in wall.bays)) for wall in layout.walls)
-    )
-
-
 def _clear_of(boxes: Sequence[Box], bottom: int, height: int, thick: int) -> int:
     """Lowest place at or above `bottom` where an opening and its panels miss every blocked part."""
     for box in boxes:
@@ -149,6 +136,15 @@ def needed_height(problem: Problem, towers: Sequence[Tower], opening: Opening) -
     return need
 
 
+def mark_of(problem: Problem) -> int:
+    """The step that lengths are rounded to: 1 mm where the panels are whole millimetres thick, else 1/16 in [ticks].
+
+    It depends on the closet alone, not on the unit in which its lengths are written.
+    """
+    sixteenth, millimetre = MARKS
+    return millimetre if problem.rules.panel % millimetre == 0 else sixteenth
+
+
 def finish(problem: Problem, layout: Layout) -> Layout:
     """Share out what is left over: widths along plain walls, heights within bays; one more shelf where it fits.
 
@@ -174,6 +170,11 @@ def _widened(problem: Problem, run_index: int, owners: tuple[bool, ...], bays: l
     limits = [_widest(problem, sketch) for sketch in bays]
     widths = [sketch.width for sketch in bays]
     left_over = end - start - rules.panel - sum(width + rules.panel for width in widths)
+    for index, width in enumerate(widths):  # first up to the next mark of the rule
+        more = -width % mark_of(problem)
+        if more <= left_over and width + more <= limits[index]:
+            widths[index] += more
+            left_over -= more
     growing = [index for index in range(len(bays)) if widths[index] < limits[index]]
     while growing and left_over > 0:
         share = max(1, left_over // len(growing))
@@ -183,7 +184,8 @@ def _widened(problem: Problem, run_index: int, owners: tuple[bool, ...], bays: l
             left_over -= more
         growing = [index for index in growing if widths[index] < limits[index]]
     # down to a mark of the rule, unless the bay would lose what it needs
-    rounded = [max(sketch.width, width // STEP * STEP) for sketch, width in zip(bays, widths, strict=True)]
+    mark = mark_of(problem)
+    rounded = [max(sketch.width, width // mark * mark) for sketch, width in zip(bays, widths, strict=True)]
     return [replace(sketch, width=width) for sketch, width in zip(bays, rounded, strict=True)]
 
 
@@ -214,6 +216,21 @@ def _in_order(problem: Problem, run_index: int, sketch: Sketch) -> Sketch:
     return replace(sketch, pieces=tuple(sorted(sketch.pieces, key=rank)))
 
 
+def _marked(problem: Problem, sketch: Sketch, rest: int) -> tuple[Sketch, int]:
+    """Openings a little higher, up to the next mark of the rule, as long as there is room left over."""
+    mark = mark_of(problem)
+    floor, pieces = sketch.floor, list(sketch.pieces)
+    if floor is not None and -floor.height % mark <= rest:
+        rest -= -floor.height % mark
+        floor = replace(floor, height=floor.height + -floor.height % mark)
+    for index, piece in enumerate(pieces[:-1]):  # the last one is stretched to the top anyway
+        more = -piece.height % mark
+        if more <= rest:
+            rest -= more
+            pieces[index] = replace(piece, height=piece.height + more)
+    return replace(sketch, floor=floor, pieces=tuple(pieces)), rest
+
+
 def _heightened(problem: Problem, run_index: int, bay: Bay, sketch: Sketch) -> Sketch:
     """Put one more shelf into a large rest, or give the rest to the shelf openings in equal shares."""
     run, thick = problem.runs[run_index], problem.rules.panel
@@ -224,16 +241,17 @@ def _heightened(problem: Problem, run_index: int, bay: Bay, sketch: Sketch) -> S
     if not below:
         return sketch
     rest = below[-1].height - pieces[-1].height if pieces else below[-1].height
+    sketch, rest = _marked(problem, sketch, rest)
     may_have_shelf = sketch.width <= problem.rules.max_shelf
     if rest >= NEW_SHELF + thick and may_have_shelf:
         number = max(1, rest // (USUAL_SHELF + thick))
-        height = (rest // number - thick) // STEP * STEP
+        height = (rest // number - thick) // mark_of(problem) * mark_of(problem)
         new = Piece(OpeningKind.SHELF, height)
         return replace(sketch, pieces=(*sketch.pieces, *[new] * number))
     shelves = [index for index, piece in enumerate(sketch.pieces) if piece.kind is OpeningKind.SHELF]
     if not shelves:
         return sketch
-    share = rest // len(shelves) // STEP * STEP
+    share = rest // len(shelves) // mark_of(problem) * mark_of(problem)
     return replace(
         sketch,
         pieces=tuple(

@@ -15,7 +15,7 @@ from capacity.towers import Group, room_of, towers_of
 
 Place = tuple[int, int, int]
 
-FILLING_WORK = 6.0
+FILLING_WORK = 1.5
 """Deterministic work for one filling; what is not proven by then is reported as not proven."""
 
 

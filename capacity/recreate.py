@@ -1,92 +1,212 @@
 """Take a few bays out and build them anew by a greedy rule with a grain of chance; quick, and never a proof.
 
 Each opening of a new bay is the one that holds the most value for its height among what has no place yet, its
-pieces taken in the order of value for width. The exact filling and CP-SAT come after; this gives them a start.
+pieces taken in the order of value for width. What stays without a place weighs more and more in these choices,
+until a layout is found that has room for it (weights as in guided local search; Voudouris and Tsang 1999, European
+Journal of Operational Research 113, 469-499; ruin and recreate: Schrimpf and others 2000, Journal of Computational
+Physics 159, 139-171). A layout is kept when it is worth no less.
 """
 
 from __future__ import annotations
 
 import random
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from capacity.building import Piece, Sketch, build_wall, sketch_of
-from capacity.layout import Bay, Holding, Layout, WallLayout
-from capacity.problem import OpeningKind, Problem
-from capacity.towers import Group, Tower, best_towers, candidate_heights, columns_needed, room_of, towers_of
+from capacity.effort import Effort
+from capacity.layout import Bay, Holding, Layout
+from capacity.problem import DRAWER_SIDES, OpeningKind, Problem
+from capacity.towers import Group, best_towers, candidate_heights, room_of, towers_of
+
+HEAVIER, LIGHTER = 1.1, 0.98
+"""Factors on the weight of what is left out, and on all weights above 1 after each step."""
+
+MOST_WEIGHT = 4.0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class _Option:
-    """An opening that could be built: kind, least clear height, and its towers."""
+    """An opening that could be built: kind, least clear height, what it costs in height, and its towers.
+
+    A tower is (thing, width, pieces, turned). `order` is the order in which they are tried.
+    """
 
     kind: OpeningKind
     height: int
-    towers: tuple[Tower, ...]
+    cost: int
+    towers: tuple[tuple[int, int, int, bool], ...]
+    narrowest: int
+    order: list[tuple[int, int, int, bool]]
+
+
+@dataclass(frozen=True, slots=True)
+class _Content:
+    """What an opening would hold: weighted and true value, width taken, pieces as (thing, number, turned)."""
+
+    score: float
+    value: int
+    width: int
+    taken: tuple[tuple[int, int, bool], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Built:
+    """A bay with its value and the pieces that it holds by thing."""
+
+    sketch: Sketch
+    value: int
+    pieces: tuple[tuple[int, int], ...]
+    is_fixed: bool
 
 
 class Recreator:
-    """Builds bays anew for one problem; all chance comes from one seeded source."""
+    """Betters a layout by building bays anew; all chance comes from one seeded source."""
 
     def __init__(self, problem: Problem, chance: random.Random) -> None:
-        self._problem = problem
-        self._chance = chance
-        self._groups = tuple(
+        self._problem, self._chance = problem, chance
+        self._values = [thing.value for thing in problem.things]
+        self._index = {thing.row: index for index, thing in enumerate(problem.things)}
+        groups = tuple(
             Group((index,), thing.count, thing.value, thing.owner, thing.opening_kind)
             for index, thing in enumerate(problem.things)
         )
-        self._towers = {run.depth: towers_of(problem, self._groups, run.depth) for run in problem.runs}
-        self._options = {
-            depth: tuple(
-                _Option(kind, height, best_towers(towers, kind, height))
-                for kind, height in candidate_heights(towers, problem.top)
+        self._options: dict[int, list[_Option]] = {}
+        self._tops: dict[tuple[int, int], _Option] = {}
+        self._towers = {run.depth: towers_of(problem, groups, run.depth) for run in problem.runs}
+        for depth, towers in self._towers.items():
+            self._options[depth] = [
+                self._option(depth, kind, height) for kind, height in candidate_heights(towers, problem.top)
+            ]
+        self._weights = [1.0] * len(problem.things)
+        self._supply: list[int] = []
+        self._worth: list[float] = []
+        self._limit = 0
+
+    def _option(self, depth: int, kind: OpeningKind, height: int) -> _Option:
+        towers = tuple(
+            (tower.group, tower.width, tower.pieces, tower.turned)
+            for tower in best_towers(self._towers[depth], kind, height)
+        )
+        narrowest = min((tower[1] for tower in towers), default=0)
+        return _Option(kind, height, height + self._problem.rules.panel, towers, narrowest, list(towers))
+
+    # ---- search ---------------------------------------------------------------------------------------
+
+    def improve(self, layout: Layout, patience: int, effort: Effort, enough: int) -> Layout:
+        """The best layout found before `patience` steps in a row found none, or one is worth `enough`."""
+        walls = [[self._known(w, bay) for bay in wall.bays] for w, wall in enumerate(layout.walls)]
+        value = best = sum(bay.value for wall in walls for bay in wall)
+        kept, stale = [list(wall) for wall in walls], 0
+        while stale < patience and best < enough and not effort.is_over:
+            stale += 1
+            picked = self._pick(walls)
+            if not picked:
+                break
+            new = self._rebuild(walls, layout.owners, picked)
+            found = sum(bay.value for wall in new for bay in wall)
+            self._learn(new)
+            if found >= value:
+                walls, value = new, found
+            if found > best:
+                best, kept, stale = found, [list(wall) for wall in new], 0
+        made = tuple(
+            build_wall(
+                self._problem,
+                w,
+                layout.owners,
+                sorted((bay.sketch for bay in wall), key=lambda sketch: sketch.left or 0),
             )
-            for depth, towers in self._towers.items()
-        }
+            for w, wall in enumerate(kept)
+        )
+        return Layout(made, layout.owners)
 
-    def rebuild(self, layout: Layout, picked: set[tuple[int, int]]) -> Layout:
-        """The layout with the picked bays (wall, bay) built anew."""
-        supply = {index: thing.count for index, thing in enumerate(self._problem.things)}
-        index_of = {thing.row: index for index, thing in enumerate(self._problem.things)}
-        for w, wall in enumerate(layout.walls):
-            for b, bay in enumerate(wall.bays):
+    def _known(self, w: int, bay: Bay) -> _Built:
+        counted: dict[int, int] = {}
+        for opening in bay.openings:
+            for holding in opening.holds:
+                index = self._index[holding.row]
+                counted[index] = counted.get(index, 0) + holding.count
+        value = sum(self._values[index] * number for index, number in counted.items())
+        sketch = sketch_of(self._problem, w, bay)
+        return _Built(sketch, value, tuple(counted.items()), not is_free_of_blocked(self._problem, w, bay))
+
+    def _pick(self, walls: Sequence[Sequence[_Built]]) -> set[tuple[int, int]]:
+        """One to three bays, next to each other or anywhere; an empty wall counts as one."""
+        places = [(w, b) for w, wall in enumerate(walls) for b, bay in enumerate(wall) if not bay.is_fixed]
+        places += [(w, 0) for w, wall in enumerate(walls) if not wall and self._problem.runs[w].is_plain]
+        if not places:
+            return set()
+        number = self._chance.choice((1, 2, 2, 2, 3))
+        first = self._chance.choice(places)
+        if self._chance.random() < 0.4:
+            near = sorted(places, key=lambda place: (place[0] != first[0], abs(place[1] - first[1])))
+            return set(near[:number])
+        return {first, *self._chance.sample(places, min(number, len(places)) - 1)}
+
+    def _learn(self, walls: Sequence[Sequence[_Built]]) -> None:
+        """What has no place weighs more from now on."""
+        for index, left in enumerate(self._supply):
+            weight = self._weights[index]
+            if left > 0:
+                self._weights[index] = min(MOST_WEIGHT, weight * HEAVIER)
+            elif weight > 1.0:
+                self._weights[index] = max(1.0, weight * LIGHTER)
+
+    def _rebuild(
+        self, walls: Sequence[Sequence[_Built]], owners: tuple[bool, ...], picked: set[tuple[int, int]]
+    ) -> list[list[_Built]]:
+        self._supply = [thing.count for thing in self._problem.things]
+        for w, wall in enumerate(walls):
+            for b, bay in enumerate(wall):
                 if (w, b) not in picked:
-                    for opening in bay.openings:
-                        for holding in opening.holds:
-                            supply[index_of[holding.row]] -= holding.count
-        noise = [0.7 + 0.6 * self._chance.random() for _ in supply]
-        walls = [
-            self._wall(layout, w, {b for wall, b in picked if wall == w}, supply, noise)
-            for w in range(len(layout.walls))
+                    for index, number in bay.pieces:
+                        self._supply[index] -= number
+        draw = self._chance.random
+        worth = [
+            value * weight * (0.7 + 0.6 * draw()) for value, weight in zip(self._values, self._weights, strict=True)
         ]
-        return Layout(tuple(walls), layout.owners)
+        self._worth = worth
+        for options in (*self._options.values(), list(self._tops.values())):
+            for option in options:
+                option.order = sorted(option.towers, key=lambda tower: -worth[tower[0]] * tower[2] / tower[1])
+        new: list[list[_Built]] = [list(wall) for wall in walls]
+        for w in sorted({w for w, _ in picked}, key=lambda _: draw()):
+            out = {b for wall, b in picked if wall == w}
+            new[w] = self._wall(
+                w,
+                [bay for b, bay in enumerate(walls[w]) if b not in out],
+                [walls[w][b] for b in sorted(out) if b < len(walls[w])],
+                owners,
+            )
+        return new
 
-    def _wall(
-        self, layout: Layout, w: int, out: set[int], supply: dict[int, int], noise: Sequence[float]
-    ) -> WallLayout:
-        wall, run = layout.walls[w], self._problem.runs[w]
-        if not out:
-            return wall
-        kept = [sketch_of(self._problem, w, bay) for b, bay in enumerate(wall.bays) if b not in out]
-        if run.is_plain:
-            start, end = self._problem.ends_of(w, layout.owners)
-            thick = self._problem.rules.panel
-            room = end - start - thick - sum(sketch.width + thick for sketch in kept)
-            ceiling = run.ceiling_left
-            made = [self._bay(w, width, ceiling, None, supply, noise) for width in self._widths(room)]
-            return build_wall(self._problem, w, layout.owners, [*kept, *made])
+    def _wall(self, w: int, kept: list[_Built], out: Sequence[_Built], owners: tuple[bool, ...]) -> list[_Built]:
+        run, thick = self._problem.runs[w], self._problem.rules.panel
+        if not run.is_plain:
+            made = []
+            for bay in out:
+                left, width = bay.sketch.left or 0, bay.sketch.width
+                made.append(self._bay(w, width, run.ceiling_over(left, left + width), left))
+            return kept + made
+        start, end = self._problem.ends_of(w, owners)
+        room = end - start - thick - sum(bay.sketch.width + thick for bay in kept)
         made = []
-        for b in sorted(out):
-            bay = wall.bays[b]
-            ceiling = run.ceiling_over(bay.left, bay.left + bay.width)
-            made.append(self._bay(w, bay.width, ceiling, bay.left, supply, noise))
-        return build_wall(self._problem, w, layout.owners, sorted([*kept, *made], key=lambda item: item.left or 0))
+        widths = self._widths(room)
+        for number, width in enumerate(widths):
+            if number == len(widths) - 1:
+                width = min(max(width, room - thick), self._limit)
+            bay = self._bay(w, width, run.ceiling_left, None)
+            room -= bay.sketch.width + thick
+            made.append(bay)
+        return kept + made
 
     def _widths(self, room: int) -> list[int]:
         """Widths that share out some room, uprights included, by chance."""
         rules = self._problem.rules
         thick, widest = rules.panel, max(rules.max_shelf, rules.max_rod)
         most = room // (rules.min_bay + thick)
+        self._limit = rules.max_shelf if self._chance.random() < 0.8 else widest
         if most < 1:
             return []
         least = min(most, -(-room // (widest + thick)))
@@ -94,24 +214,27 @@ class Recreator:
         left = room - number * (rules.min_bay + thick)
         shares = [self._chance.random() + 0.3 for _ in range(number)]
         extra = [int(left * share / sum(shares)) for share in shares]
-        limit = rules.max_shelf if self._chance.random() < 0.8 else widest
-        return [max(rules.min_bay, min(rules.min_bay + more, limit)) for more in extra]
+        return [max(rules.min_bay, min(rules.min_bay + more, self._limit)) for more in extra]
 
-    def _bay(
-        self, w: int, width: int, ceiling: int, left: int | None, supply: dict[int, int], noise: Sequence[float]
-    ) -> Sketch:
-        """The better of a bay on a toe kick and one whose lowest rod stands on the floor."""
-        owners: Sequence[str | None] = self._problem.owners if self._problem.rules.owners_apart else (None,)
-        best: tuple[int, Sketch, dict[int, int]] | None = None
-        for owner in owners or (None,):
+    # ---- one bay --------------------------------------------------------------------------------------
+
+    def _bay(self, w: int, width: int, ceiling: int, left: int | None) -> _Built:
+        """The best of a bay on a toe kick and one whose lowest rod stands on the floor, for each owner."""
+        apart = self._problem.rules.owners_apart
+        owners: Sequence[str | None] = (self._problem.owners or (None,)) if apart else (None,)
+        before = self._supply
+        best: tuple[float, _Built, list[int]] | None = None
+        for owner in owners:
+            first: dict[int, _Content] = {}
             for on_floor in (False, True):
-                trial = dict(supply)
-                sketch, value = self._stack(w, width, ceiling, owner, on_floor, trial, noise)
-                if best is None or value > best[0]:
-                    best = value, replace(sketch, left=left), trial
+                self._supply = list(before)
+                score, built = self._stack(w, width, ceiling, left, owner, on_floor, dict(first), first)
+                if best is None or score > best[0]:
+                    best = score, built, self._supply
         if best is None:
-            return Sketch(width, None, (), (), left)
-        supply.update(best[2])
+            msg = "no bay was built"
+            raise AssertionError(msg)
+        self._supply = best[2]
         return best[1]
 
     def _stack(
@@ -119,90 +242,116 @@ class Recreator:
         w: int,
         width: int,
         ceiling: int,
+        left: int | None,
         owner: str | None,
         on_floor: bool,
-        supply: dict[int, int],
-        noise: Sequence[float],
-    ) -> tuple[Sketch, int]:
-        problem, run = self._problem, self._problem.runs[w]
-        rules, upper = problem.rules, min(problem.top, ceiling)
-        is_wide = width > rules.max_shelf
-        options = [
-            option
-            for option in self._options[run.depth]
-            if (option.kind is OpeningKind.HANG or not is_wide)
-            and (option.kind is not OpeningKind.HANG or width <= rules.max_rod)
-        ]
-        room, total = upper - (0 if on_floor else rules.base), 0
+        known: dict[int, _Content],
+        first: dict[int, _Content],
+    ) -> tuple[float, _Built]:
+        """Openings from the floor up, the most value for height first; `known` are contents of options."""
+        problem, run, draw = self._problem, self._problem.runs[w], self._chance.random
+        rules = problem.rules
+        upper = min(problem.top, ceiling)
+        options = self._options[run.depth]
+        space = {kind: room_of(rules, kind, width) for kind in OpeningKind}
+        allowed = {kind: width <= (rules.max_rod if kind is OpeningKind.HANG else rules.max_shelf) for kind in space}
+        room = upper - (0 if on_floor else rules.base)
         floor: Piece | None = None
         pieces: list[Piece] = []
+        chosen: list[_Content] = []
+        needed = rules.min_bay
         while True:
             rods_only = on_floor and floor is None
-            best: tuple[float, int, _Option, tuple[Holding, ...], dict[int, int]] | None = None
-            for option in options:
-                if option.height + rules.panel > room or (rods_only and option.kind is not OpeningKind.HANG):
+            best, at = 0.0, -1
+            for number, option in enumerate(options):
+                if (
+                    option.cost > room
+                    or not allowed[option.kind]
+                    or (rods_only and option.kind is not OpeningKind.HANG)
+                ):
                     continue
-                space = room_of(rules, option.kind, width)
-                holds, value, taken = self._content(option, space, owner, supply, noise)
-                score = value / (option.height + rules.panel) * (0.9 + 0.2 * self._chance.random())
-                if value and (best is None or score > best[0]):
-                    best = score, value, option, holds, taken
-            if best is None:
+                content = known.get(number)
+                if content is None:
+                    content = known[number] = self._content(option, space[option.kind], owner)
+                    if not chosen:
+                        first[number] = content
+                if content.value:
+                    score = content.score / option.cost * (0.9 + 0.2 * draw())
+                    if score > best:
+                        best, at = score, number
+            if at < 0:
                 break
-            _, value, option, holds, taken = best
-            for index, number in taken.items():
-                supply[index] -= number
-            total += value
-            room -= option.height + rules.panel
-            piece = Piece(option.kind, option.height, holds)
+            option, content = options[at], known[at]
+            changed = {index for index, _, _ in content.taken}
+            self._take(content)
+            chosen.append(content)
+            room -= option.cost
+            needed = max(needed, self._width_for(option.kind, content.width))
+            piece = Piece(option.kind, option.height, self._holds(content))
             if rods_only:
                 floor = piece
             else:
                 pieces.append(piece)
+            known = {n: c for n, c in known.items() if not any(index in changed for index, _, _ in c.taken)}
         above: tuple[Holding, ...] = ()
-        high = ceiling - problem.top
-        if high > 0 and not is_wide and not run.blocked:
-            top = _Option(OpeningKind.SHELF, high, best_towers(self._towers[run.depth], OpeningKind.SHELF, high))
-            above, value, taken = self._content(top, room_of(rules, top.kind, width), owner, supply, noise)
-            total += value
-            for index, number in taken.items():
-                supply[index] -= number
-        return Sketch(width, floor, tuple(pieces), above), total
+        if ceiling > problem.top and allowed[OpeningKind.SHELF] and (left is None or not run.blocked):
+            content = self._content(self._top(run.depth, ceiling - problem.top), space[OpeningKind.SHELF], owner)
+            if content.value:
+                self._take(content)
+                chosen.append(content)
+                above = self._holds(content)
+                needed = max(needed, self._width_for(OpeningKind.SHELF, content.width))
+        counted: dict[int, int] = {}
+        for content in chosen:
+            for index, pieces_held, _ in content.taken:
+                counted[index] = counted.get(index, 0) + pieces_held
+        value = sum(content.value for content in chosen)
+        width = width if left is not None else min(width, needed)
+        built = _Built(Sketch(width, floor, tuple(pieces), above, left), value, tuple(counted.items()), False)
+        return sum(content.score for content in chosen), built
 
-    def _content(
-        self, option: _Option, room: int, owner: str | None, supply: dict[int, int], noise: Sequence[float]
-    ) -> tuple[tuple[Holding, ...], int, dict[int, int]]:
+    def _width_for(self, kind: OpeningKind, taken: int) -> int:
+        """Least clear width of a bay in which columns of so much width fit."""
+        spare = self._problem.rules.spare
+        inside = -(-taken * spare.denominator // (spare.denominator - spare.numerator))
+        return inside + (DRAWER_SIDES if kind is OpeningKind.DRAWER else 0)
+
+    def _top(self, depth: int, height: int) -> _Option:
+        if (depth, height) not in self._tops:
+            option = self._option(depth, OpeningKind.SHELF, height)
+            worth = self._worth
+            option.order = sorted(option.towers, key=lambda tower: -worth[tower[0]] * tower[2] / tower[1])
+            self._tops[(depth, height)] = option
+        return self._tops[(depth, height)]
+
+    def _content(self, option: _Option, room: int, owner: str | None) -> _Content:
         """What to put into an opening: value for width first."""
-        things, apart = self._problem.things, self._problem.rules.owners_apart
-        order = sorted(
-            (
-                (
-                    -things[tower.group].value
-                    * min(tower.pieces, supply[tower.group])
-                    / tower.width
-                    * noise[tower.group],
-                    n,
-                )
-                for n, tower in enumerate(option.towers)
-                if supply[tower.group] > 0
-            )
-        )
-        holds: list[Holding] = []
-        taken: dict[int, int] = {}
-        value = 0
-        for _, n in order:
-            tower = option.towers[n]
-            thing = things[tower.group]
-            have = supply[tower.group] - taken.get(tower.group, 0)
-            if have <= 0 or tower.width > room or (apart and thing.owner not in (None, owner)):
+        supply, things, apart = self._supply, self._problem.things, self._problem.rules.owners_apart
+        taken: list[tuple[int, int, bool]] = []
+        score, value, whole = 0.0, 0, room
+        used: set[int] = set()
+        for index, width, pieces, turned in option.order:
+            have = supply[index]
+            if width > room or have <= 0 or index in used or (apart and things[index].owner not in (None, owner)):
                 continue
-            columns = min(room // tower.width, columns_needed(have, tower.pieces, 1))
-            number = min(have, columns * tower.pieces)
-            holds.append(Holding(thing.row, number, tower.turned))
-            taken[tower.group] = taken.get(tower.group, 0) + number
-            value += thing.value * number
-            room -= columns * tower.width
-        return tuple(sorted(holds)), value, taken
+            columns = min(room // width, -(-have // pieces))
+            number = min(have, columns * pieces)
+            taken.append((index, number, turned))
+            used.add(index)
+            score += self._worth[index] * number
+            value += self._values[index] * number
+            room -= columns * width
+            if room < option.narrowest:
+                break
+        return _Content(score, value, whole - room, tuple(taken))
+
+    def _take(self, content: _Content) -> None:
+        for index, number, _ in content.taken:
+            self._supply[index] -= number
+
+    def _holds(self, content: _Content) -> tuple[Holding, ...]:
+        rows = self._problem.things
+        return tuple(sorted(Holding(rows[index].row, number, turned) for index, number, turned in content.taken))
 
 
 def is_free_of_blocked(problem: Problem, w: int, bay: Bay) -> bool:

@@ -17,26 +17,19 @@ from capacity.units import PER_INCH
 
 BAY = 30 * PER_INCH
 SPACING = 12 * PER_INCH
-SPACINGS = (SPACING, 10 * PER_INCH, 14 * PER_INCH, 8 * PER_INCH)
 DRAWERS = 4
 DRAWER = 6 * PER_INCH + DRAWER_HEIGHT
 
 
 def rule_of_thumb(problem: Problem, owners: tuple[bool, ...]) -> tuple[Layout, ...]:
     """The rule itself, in its few readings: an odd bay hung or shelved, a long rod or none."""
-    return tuple(dict.fromkeys(_variants(problem, owners, (SPACING,))))
+    return tuple(dict.fromkeys(_variants(problem, owners)))
 
 
-def variants(problem: Problem, owners: tuple[bool, ...]) -> tuple[Layout, ...]:
-    """The rule at four spacings, as starts for a search."""
-    return tuple(dict.fromkeys(_variants(problem, owners, SPACINGS)))
-
-
-def _variants(problem: Problem, owners: tuple[bool, ...], spacings: tuple[int, ...]) -> Iterator[Layout]:
-    for spacing in spacings:
-        for odd_is_hung in (True, False):
-            for long_rods in (True, False):
-                yield _layout(problem, owners, spacing, odd_is_hung, long_rods)
+def _variants(problem: Problem, owners: tuple[bool, ...]) -> Iterator[Layout]:
+    for odd_is_hung in (True, False):
+        for long_rods in (True, False):
+            yield _layout(problem, owners, SPACING, odd_is_hung, long_rods)
 
 
 def _layout(problem: Problem, owners: tuple[bool, ...], spacing: int, odd_is_hung: bool, long_rods: bool) -> Layout:

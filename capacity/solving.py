@@ -8,7 +8,7 @@ from capacity.checking import check_layout
 from capacity.closet import Closet
 from capacity.design import design
 from capacity.effort import Effort
-from capacity.filling import Filling, fill, placeable
+from capacity.filling import Filling, placeable
 from capacity.folder import fingerprint as fingerprint
 from capacity.folder import read_folder as read_folder
 from capacity.inventory import Inventory
@@ -30,16 +30,14 @@ def make_plan(closet: Closet, inventory: Inventory, effort: Effort, inputs: str 
         When the checker disagrees with the search, which is a defect of this program.
     """
     problem = size_problem(closet, inventory)
-    today = todays_layout(closet)
-    effort.report("filling today's closet", 0, problem.value_of_all, problem.value_of_all)
-    before = fill(problem, today, effort)
-    before_side = _side(closet, problem, before, effort)
-    found = design(problem, effort, before)
+    found = design(problem, effort, todays_layout(closet))
+    before = found.today
     after = found.filling
     broken = [*violations(problem, after.layout), *filling_violations(problem, before.layout)]
     if broken or stored_value(problem, after.layout) != after.value:
         msg = "the checker refuses the plan: " + "; ".join(str(item) for item in broken)
         raise AssertionError(msg)
+    before_side = _side(closet, problem, before, effort)
     after_side = _side(closet, problem, after, effort)
     area = panel_area(problem, after.layout)
     report = check_layout(closet, inventory, problem, after.layout)

@@ -1,24 +1,24 @@
-"""Samples as data, layouts in a blink (greedy, no solver), and cures put into force."""
+"""Samples as data, layouts in a blink (no search), and cures put into force."""
 
 from __future__ import annotations
 
 import copy
-import random
 import tomllib
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import capacity
-from capacity.building import finish
 from capacity.checking import Report, check_layout
 from capacity.checks import Check, Cure
 from capacity.closet import Closet, parse_closet
 from capacity.inventory import Inventory, read_inventory
-from capacity.layout import Layout
+from capacity.layout import Bay, Holding, Layout, Opening
+from capacity.problem import Problem
 from capacity.reaching import swap_contents, swap_openings, swap_piles
-from capacity.recreate import Recreator
 from capacity.rule_of_thumb import rule_of_thumb
 from capacity.sizing import size_problem
+from capacity.towers import groups_of, room_of, towers_of
 from capacity.verify import violations
 
 SAMPLES = Path(capacity.__file__).parent.parent / "inventory_samples"
@@ -77,13 +77,35 @@ def inventory_of(name: str, closet: Closet) -> Inventory:
 
 
 def quick_layout(closet: Closet, inventory: Inventory) -> Layout:
-    """A filled layout that keeps all rules: bays of the rule of thumb, each built anew by the greedy rule."""
+    """The rule of thumb's first layout, filled first come, first served: no search, so no search can change it."""
     problem = size_problem(closet, inventory)
-    start = rule_of_thumb(problem, (True,) * len(problem.corners))[0].emptied()
-    bays = {(wall, bay) for wall, bay, *_ in start.openings()}
-    layout = finish(problem, Recreator(problem, random.Random(0)).rebuild(start, bays))
+    layout = rule_of_thumb(problem, (True,) * len(problem.corners))[0]
+    left = {thing.row: thing.count for thing in problem.things}
+    contents = {}
+    for wall, number, index, bay, opening in layout.openings():
+        contents[(wall, number, index)] = tuple(_first_fit(problem, bay, opening, left))
+    layout = layout.holding(contents)
     assert violations(problem, layout) == ()
     return layout
+
+
+def _first_fit(problem: Problem, bay: Bay, opening: Opening, left: dict[int, int]) -> Iterator[Holding]:
+    """Piles in order of value, as many columns of each as go in; `left` is counted down."""
+    rules = problem.rules
+    room = room_of(rules, opening.kind, bay.width)
+    if opening.bottom >= problem.top and bay.width > rules.max_shelf:
+        return
+    towers = towers_of(problem, groups_of(problem), bay.depth)
+    members = [group.members for group in groups_of(problem)]
+    fitting = [tower for tower in towers if tower.kind is opening.kind and tower.need <= opening.height]
+    for tower in sorted(fitting, key=lambda tower: (-problem.things[members[tower.group][0]].value, tower.need)):
+        for thing in (problem.things[member] for member in members[tower.group]):
+            columns = min(room // tower.width, -(-left[thing.row] // tower.pieces))
+            count = min(left[thing.row], columns * tower.pieces)
+            if count:
+                left[thing.row] -= count
+                room -= columns * tower.width
+                yield Holding(thing.row, count, tower.turned)
 
 
 def report_on(name: str, data: Data, layout: Layout | None = None) -> tuple[Report, Layout]:

@@ -16,13 +16,16 @@ ROWS = (
     {"shapes"},
     {"inventory", "closet", "problem"},
     {"layout", "towers", "tally", "strength", "folder"},
-    {"verify", "building", "sizing", "plan", "effort", "cpsat", "samples", "drawing"}
+    {"verify", "building", "sizing", "plan", "effort", "cpsat", "samples", "drawing", "opening_tables"}
     | {"bearing", "floorplan", "reach", "room"},
-    {"rule_of_thumb", "recreate", "filling", "comparing", "arranging", "labels", "drawing_plotly", "progress"}
-    | {"lamp", "doorway", "reaching"},
-    {"multiple", "design", "elevation", "carrying", "planview"},
-    {"cautions"},
-    {"checking"},
+    {"rule_of_thumb", "recreate", "filling", "bay_values", "whole", "comparing", "arranging", "labels"}
+    | {"drawing_plotly", "progress", "lamp", "doorway", "reaching"},
+    {"multiple", "stretches", "elevation", "carrying", "planview"},
+    {"master", "cautions"},
+    {"diving", "checking"},
+    {"bounding"},
+    {"refilling"},
+    {"design"},
     {"solving", "terminal"},
     {"page.serving", "page.household", "page.picture"},
     {"page.search", "page.start", "page.table"},
@@ -74,7 +77,7 @@ def _users(word: str) -> set[str]:
 
 def test_only_cpsat_modules_import_the_solver() -> None:
     users = {_name(path) for path in PACKAGE.rglob("*.py") if "ortools" in path.read_text(encoding="utf-8")}
-    assert users == {"cpsat", "effort", "filling", "design"}
+    assert users == {"cpsat", "effort", "filling", "whole", "master", "diving"}
 
 
 def test_only_the_page_imports_streamlit() -> None:

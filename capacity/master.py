@@ -1,0 +1,324 @@
+"""Column generation over bays: the linear relaxation whose prices steer the search and give the bound.
+
+    maximise  sum_g v_g S_g - charge   subject to   S_g <= n_g,   S_g <= sum_j a_gj x_j   (price of g),
+              sizes of the bays on each wall <= its units, rows of bays on each stretch of a wall where places
+              differ <= 1, contents of each opening that is already fixed <= 1 each.
+
+A column is a bay (plain wall), a row of bays, or the contents of a fixed opening. For any prices s >= 0
+
+    L(s) = sum_g n_g max(0, v_g - s_g) + sum over walls of the best row at s + the best contents at s
+
+is a bound (Lagrangian relaxation of "nothing is stored twice"; Geoffrion 1974, Mathematical Programming Study 2,
+82-114), valid however early the prices stop. One master serves a whole search: a state sets right-hand sides only.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from ortools.linear_solver import pywraplp
+
+from capacity.bay_values import BayValues, Stack, owners_of
+from capacity.opening_tables import Floats, Grid, Taken
+from capacity.problem import OpeningKind, Problem
+from capacity.stretches import Placed, Stretch, WallValues
+from capacity.towers import groups_of
+
+CHARGE = 0.5
+"""What using all the width of all walls is charged in all, so that the relaxation prefers narrow, dense bays."""
+
+LITTLE_GAIN = 1.0e-6
+"""Least gain for which a column is added."""
+
+NEW_SIZES, APART = 6, 5
+"""Bays added a step and wall, and how far apart their sizes are [units of the grid]."""
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class OpeningType:
+    """Fixed openings that are alike: depth and clear sizes [ticks], and the index of the owner of their bay."""
+
+    depth: int
+    owner: int
+    kind: OpeningKind
+    height: int
+    width: int
+
+
+@dataclass(frozen=True, slots=True)
+class BayPlan:
+    """A bay without contents: width and clear left face [ticks], owner index, openings; `above` if its top holds."""
+
+    width: int
+    left: int | None
+    owner: int
+    floor: int | None
+    openings: tuple[tuple[OpeningKind, int], ...]
+    above: int
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """What is still open and what is fixed: stretches of walls, and numbers of fixed openings by type."""
+
+    stretches: tuple[Stretch, ...]
+    openings: tuple[tuple[OpeningType, int], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One variable of the master: bays of a stretch, or the contents of one opening."""
+
+    run: int
+    stretch: Stretch | None
+    opening: OpeningType | None
+    bays: tuple[BayPlan, ...]
+    sizes: int
+    pieces: tuple[tuple[int, int], ...]
+    holds: Taken | None = None
+
+
+class Master:
+    """The columns found so far for one problem, and the linear program over them.
+
+    `standing` are openings that stand already and may be deeper or wider than any that would be built.
+    """
+
+    def __init__(self, problem: Problem, grid: Grid, standing: Iterable[OpeningType] = ()) -> None:
+        self.problem, self.grid = problem, grid
+        openings = tuple(standing)
+        depths = {run.depth for run in problem.runs} | {opening.depth for opening in openings}
+        widest = max((opening.width for opening in openings), default=0)
+        self.groups = groups_of(problem)
+        self.worth: Floats = np.array([float(group.value) for group in self.groups])
+        self.counts: Floats = np.array([float(group.count) for group in self.groups])
+        self.values: dict[int, list[BayValues]] = {
+            depth: [BayValues(problem, self.groups, depth, owner, grid, widest) for owner in owners_of(problem)]
+            for depth in sorted(depths)
+        }
+        self.walls = [WallValues(problem, index, self.values[run.depth]) for index, run in enumerate(problem.runs)]
+        self.columns: list[Column] = []
+        self.state = State(())
+        self._priced: Floats | None = None
+        self._has_bays = False
+        self._alike = self._runs_alike()
+        self._build()
+
+    def _runs_alike(self) -> list[list[int]]:
+        """For each run the plain runs whose bays it shares."""
+        keys = [
+            (run.depth, run.ceiling_left) if run.is_plain else (index,) for index, run in enumerate(self.problem.runs)
+        ]
+        return [[other for other, key in enumerate(keys) if key == mine] for mine in keys]
+
+    def _build(self) -> None:
+        self._solver = pywraplp.Solver.CreateSolver("GLOP")
+        solver, infinity = self._solver, self._solver.infinity()
+        self._demand: list[Any] = []
+        self._stored: list[Any] = []
+        objective = solver.Objective()
+        objective.SetMaximization()
+        for group in self.groups:
+            row = solver.RowConstraint(-infinity, 0.0, "")
+            stored = solver.NumVar(0.0, float(group.count), "")
+            row.SetCoefficient(stored, 1.0)
+            objective.SetCoefficient(stored, float(group.value))
+            self._demand.append(row)
+            self._stored.append(stored)
+        self._rows: dict[int | Stretch | OpeningType, Any] = {}
+        self._variables: list[Any] = []
+        self._allowed: dict[int, int] = {}
+        self._bays: dict[int, list[tuple[int, Any]]] = {index: [] for index in range(len(self.problem.runs))}
+        self._duals: dict[int | Stretch | OpeningType, float] = {}
+        self._levels: Floats = np.zeros(0)
+        self._seen: set[tuple[object, ...]] = set()
+        total = sum(run.width for run in self.problem.runs) / self.grid.step
+        self._charge = CHARGE / max(1.0, total)
+
+    # ---- state ----------------------------------------------------------------------------------------
+
+    def units(self, stretch: Stretch) -> int:
+        """Units of size that the bays of a plain stretch may add up to."""
+        return max(0, (stretch.end - stretch.start - self.problem.rules.panel) // self.grid.step)
+
+    def set_state(self, state: State) -> None:
+        """Set what is open and what is fixed."""
+        for row in self._rows.values():
+            row.SetUb(0.0)
+        for stretch in state.stretches:
+            if self.problem.runs[stretch.run].is_plain:
+                units = self.units(stretch)
+                self._row(stretch.run).SetUb(float(units))
+                self._allow(stretch.run, units)
+            else:
+                self._row(stretch).SetUb(1.0)
+        for opening, number in state.openings:
+            self._row(opening).SetUb(float(number))
+        self.state = state
+
+    def _allow(self, run: int, units: int) -> None:
+        """Let only bays into the relaxation that the free width of a plain wall takes whole."""
+        if self._allowed.get(run) != units:
+            self._allowed[run] = units
+            for size, variable in self._bays[run]:
+                variable.SetUb(self._solver.infinity() if size <= units else 0.0)
+
+    def _row(self, key: int | Stretch | OpeningType) -> Any:
+        if key not in self._rows:
+            self._rows[key] = self._solver.RowConstraint(-self._solver.infinity(), 0.0, "")
+        return self._rows[key]
+
+    # ---- linear program -------------------------------------------------------------------------------
+
+    def solve(self) -> tuple[float, Floats]:
+        """The value of the relaxation over the columns so far, and the price of a piece of each group.
+
+        Raises
+        ------
+        AssertionError
+            When the solver gives anything but an optimum: an empty answer would look like convergence.
+        """
+        status = self._solver.Solve()
+        if status != pywraplp.Solver.OPTIMAL:
+            msg = f"the linear program ended with status {status}"
+            raise AssertionError(msg)
+        prices = np.array([row.dual_value() for row in self._demand])
+        # read now: adding a column makes the solution unreadable
+        self._duals = {key: float(row.dual_value()) for key, row in self._rows.items()}
+        self._levels = np.array([variable.solution_value() for variable in self._variables])
+        return float(self._solver.Objective().Value()), np.clip(prices, 0.0, self.worth)
+
+    def levels(self) -> Floats:
+        """The value of each column's variable in the last solution."""
+        return self._levels
+
+    def price(self, prices: Floats) -> float:
+        """Price every opening, bay and row at `prices`; returns L(prices) for the present state."""
+        needs_bays = bool(self.state.stretches)
+        is_priced = self._priced is not None and np.array_equal(prices, self._priced)
+        if not is_priced or (needs_bays and not self._has_bays):
+            for each in self.values.values():
+                for values in each:
+                    values.price(prices, needs_bays)
+            for wall in self.walls if needs_bays else ():
+                wall.price()
+            self._priced, self._has_bays = prices.copy(), needs_bays
+        bound = float(self.counts @ np.maximum(0.0, self.worth - prices))
+        self._rows_found = [(stretch, *self.walls[stretch.run].best(stretch)) for stretch in self.state.stretches]
+        bound += sum(value for _, value, _ in self._rows_found)
+        for opening, number in self.state.openings:
+            values = self.values[opening.depth][opening.owner]
+            bound += number * values.opening_value(opening.kind, opening.height, opening.width)
+        return bound
+
+    def add_columns(self, prices: Floats) -> int:
+        """Add what the last pricing found that gains at the LP's own prices; returns how many."""
+        added = 0
+        for stretch, _, row in self._rows_found:
+            if self.problem.runs[stretch.run].is_plain:
+                added += self._add_bays(stretch, row, prices)
+            elif row:
+                bays, pieces = self._plans(stretch.run, row)
+                column = Column(stretch.run, stretch, None, bays, 1, pieces)
+                added += self._add(column, prices, self._dual(stretch))
+        for opening, _ in self.state.openings:
+            values = self.values[opening.depth][opening.owner]
+            holds = values.opening_contents(opening.kind, opening.height, opening.width)
+            counted: Counter[int] = Counter()
+            for (group, _), number in holds.items():
+                counted[group] += number
+            column = Column(-1, None, opening, (), 1, tuple(sorted(counted.items())), holds)
+            added += self._add(column, prices, self._dual(opening))
+        return added
+
+    def _dual(self, key: int | Stretch | OpeningType) -> float:
+        return self._duals.get(key, 0.0)
+
+    def _add_bays(self, stretch: Stretch, row: Sequence[Placed], prices: Floats) -> int:
+        wall = self.walls[stretch.run]
+        if len(wall.sizes) == 0:
+            return 0
+        each = self._dual(stretch.run)
+        gain = wall.worth()[0] - (each + self._charge) * wall.sizes
+        gain = np.where(wall.sizes <= self.units(stretch), gain, -np.inf)
+        wanted = dict.fromkeys(placed.size for placed in row)
+        for size in np.argsort(-gain, kind="stable"):
+            if len(wanted) >= NEW_SIZES + len(row) or gain[size] <= LITTLE_GAIN:
+                break
+            if all(abs(int(size) - other) >= APART for other in wanted):
+                wanted[int(size)] = None
+        added = 0
+        for size in wanted:
+            bays, pieces = self._plans(stretch.run, [wall.placed(0, size)])
+            for run in self._alike[stretch.run]:
+                column = Column(run, None, None, bays, int(wall.sizes[size]), pieces)
+                added += self._add(column, prices, self._dual(run))
+        return added
+
+    def _plans(self, run: int, row: Iterable[Placed]) -> tuple[tuple[BayPlan, ...], tuple[tuple[int, int], ...]]:
+        wall, total = self.walls[run], Counter[int]()
+        bays = []
+        for placed in row:
+            stack: Stack = wall.values[placed.owner].stack(placed.room, placed.size)
+            width = int(wall.sizes[placed.size]) * self.grid.step - self.problem.rules.panel
+            above = placed.room.above if stack.above else 0
+            bays.append(BayPlan(width, placed.left, placed.owner, stack.floor, stack.openings, above))
+            total.update(stack.contents())
+        return tuple(bays), tuple(sorted(total.items()))
+
+    def _add(self, column: Column, prices: Floats, dual: float) -> int:
+        gain = sum(prices[group] * number for group, number in column.pieces)
+        gain -= (dual + (self._charge if column.opening is None else 0.0)) * column.sizes
+        key = (column.run, column.stretch, column.opening, column.bays, column.pieces)
+        if gain <= LITTLE_GAIN or key in self._seen:
+            return 0
+        self._seen.add(key)
+        variable = self._solver.NumVar(0.0, self._solver.infinity(), "")
+        for group, number in column.pieces:
+            self._demand[group].SetCoefficient(variable, -float(number))
+        key_of_row = next(item for item in (column.opening, column.stretch, column.run) if item is not None)
+        self._row(key_of_row).SetCoefficient(variable, float(column.sizes))
+        if column.opening is None:
+            sizes = column.sizes if column.stretch is None else sum(bay.width for bay in column.bays) / self.grid.step
+            self._solver.Objective().SetCoefficient(variable, -self._charge * sizes)
+        if column.opening is None and column.stretch is None:
+            self._bays[column.run].append((column.sizes, variable))
+            if column.sizes > self._allowed.get(column.run, 0):
+                variable.SetUb(0.0)
+        self.columns.append(column)
+        self._variables.append(variable)
+        return 1
+
+    def generate(self, steps: int, best: tuple[float, Floats] | None = None, smooth: float = 0.5) -> Relaxed:
+        """Solve and price in turn, at most `steps` times; the bound is valid whenever it stops."""
+        bound, at = best if best is not None else (float("inf"), None)
+        value, prices = self.solve()
+        for _ in range(steps):
+            tried = prices if at is None or smooth == 0.0 else smooth * at + (1.0 - smooth) * prices
+            found = self.price(tried)
+            if found < bound:
+                bound, at = found, tried
+            added = self.add_columns(prices)
+            if not added and tried is not prices:
+                found = self.price(prices)
+                if found < bound:
+                    bound, at = found, prices
+                added = self.add_columns(prices)
+            if not added or bound - value < CHARGE + 0.01:
+                break
+            value, prices = self.solve()
+        return Relaxed(value, prices, bound, at if at is not None else prices)
+
+
+@dataclass(frozen=True, slots=True)
+class Relaxed:
+    """The relaxation's value over the columns so far, its prices, the proven bound and the prices that give it."""
+
+    value: float
+    prices: Floats
+    bound: float
+    at: Floats
