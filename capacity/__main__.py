@@ -1,4 +1,4 @@
-"""The command line: `capacity start | count | fit | compare DIR`."""
+"""The command line: `capacity start | count | fit | compare | check DIR`."""
 
 from __future__ import annotations
 
@@ -51,6 +51,7 @@ def _parser() -> argparse.ArgumentParser:
     fit.add_argument("--seed", type=int, default=0, metavar="N", help="seed of everything random (default 0)")
     fit.add_argument("--progress", type=Path, metavar="FILE", help="write progress to FILE while looking")
     _command(commands, "compare", _compare, "before and after again from plan.json, by kind and owner")
+    _command(commands, "check", _check, "sag, bow, room, reach, light, door and way in; 1 if one falls short")
     _page_command(commands)
     return parser
 
@@ -190,6 +191,31 @@ def _compare(options: argparse.Namespace) -> int:
         return FELL_SHORT
     _print_plan(plan, inventory, options.json)
     return FELL_SHORT if plan.left_out else DONE
+
+
+def _check(options: argparse.Namespace) -> int:
+    from capacity.checking import check_plan, check_without_plan
+    from capacity.folder import fingerprint, read_folder
+    from capacity.plan import FILE_NAME, read_plan
+    from capacity.terminal import print_report
+
+    closet, inventory = read_folder(options.folder)
+    if not (options.folder / FILE_NAME).exists():
+        report = check_without_plan(closet, inventory)
+    else:
+        plan = read_plan(options.folder / FILE_NAME)
+        if plan.inputs != fingerprint(options.folder):
+            print(
+                "the count or the closet has changed since this layout was found; run `capacity fit`",
+                file=sys.stderr,
+            )
+            return FELL_SHORT
+        report = check_plan(closet, inventory, plan)
+    if options.json:
+        print(json.dumps(report.model_dump(mode="json"), indent=1, ensure_ascii=False))
+    else:
+        print_report(report)
+    return DONE if report.has_plan and not report.short else FELL_SHORT
 
 
 def _print_plan(plan: Plan, inventory: Inventory, as_json: bool) -> None:

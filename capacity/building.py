@@ -77,7 +77,9 @@ def build_bay(problem: Problem, run: Run, left: int, sketch: Sketch) -> Bay:
         stops = [box.bottom - thick for box in boxes if box.bottom >= opening.bottom + opening.height + thick]
         openings[index] = replace(opening, height=min([following, *stops]) - opening.bottom)
     has_top_panel = not any(box.top > problem.top - thick and box.bottom < ceiling for box in boxes)
-    if ceiling > problem.top and has_top_panel:
+    # over a rod longer than the longest shelf nothing may lie: without the opening no filling puts anything there
+    may_hold = bool(sketch.above) or sketch.width <= rules.max_shelf
+    if ceiling > problem.top and has_top_panel and may_hold:
         openings.append(Opening(OpeningKind.SHELF, problem.top, ceiling - problem.top, sketch.above))
     return Bay(left, sketch.width, run.depth, tuple(openings))
 

@@ -8,62 +8,27 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationError, ValidationInfo
+from pydantic import BeforeValidator, Field, ValidationError
 
+from capacity.closet_tables import Baseboard, Door, Lamp, Panel, Person, Rod, RoomInFront, Way, people_faults
 from capacity.errors import Fault, InputError
+from capacity.fields import Need, Place, Room, Table, Text, Thick, one_or_several, show_value
 from capacity.files import read_text
-from capacity.units import Rounding, Ticks, Units, format_length, parse_length, shorten
+from capacity.units import Ticks, Units, format_length, shorten
 
 FILE_NAME = "closet.toml"
 MOST_BYTES = 1_000_000
 MOST_WALLS = 8
+MOST_PEOPLE = 50
 MOST_PLACES = 200  # blocked parts, bays or openings in one list
 
 _NOT_YET_WISHES = ("keep_bays", "budget")
 _NOT_YET_TABLES = (
-    "door", "way", "person", "people", "lamp", "light", "prices", "hardware", "hallway", "drawers", "locks",
+    "people", "light", "prices", "hardware", "hallway", "drawers", "locks",
 )  # fmt: skip
 
 
-def _length(rounding: Rounding, zero: bool = True) -> BeforeValidator:
-    def read(value: object, info: ValidationInfo) -> Ticks:
-        if not isinstance(value, str | int | float):
-            msg = f"{_show(value)} is not a length; write a number or a text such as 14 1/2 or 368 mm"
-            raise ValueError(msg)
-        units: Units = (info.context or {}).get("units", "in")
-        length = parse_length(value, units, rounding)
-        if not zero and length == 0:
-            msg = f"{_show(value)} is nothing; expected a length above 0"
-            raise ValueError(msg)
-        return length
-
-    return BeforeValidator(read)
-
-
-def _several(value: object) -> object:
-    return value if isinstance(value, list | tuple) else [value]
-
-
-Room = Annotated[Ticks, _length(Rounding.DOWN, zero=False)]
-"""A length that gives room, above 0, rounded down to a tick."""
-
-Place = Annotated[Ticks, _length(Rounding.DOWN)]
-"""A distance from the left end of the wall or from the floor, 0 or more, rounded down to a tick."""
-
-Need = Annotated[Ticks, _length(Rounding.UP)]
-"""A length that takes room, 0 or more, rounded up to a tick."""
-
-Thick = Annotated[Ticks, _length(Rounding.UP, zero=False)]
-"""A length that takes room, above 0, rounded up to a tick."""
-
-_Text = Annotated[str, Field(min_length=1, max_length=200)]
-
-
-class _Table(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid", strict=True)
-
-
-class Blocked(_Table):
+class Blocked(Table):
     """A part of a wall where nothing may be built."""
 
     left: Place
@@ -72,15 +37,24 @@ class Blocked(_Table):
     height: Thick
 
 
-class Wall(_Table):
-    """A stretch of wall to build against, left to right as one faces it."""
+class Wall(Table):
+    """A stretch of wall to build against, left to right as one faces it.
 
-    name: _Text
-    width: Annotated[tuple[Room, ...], BeforeValidator(_several), Field(min_length=1, max_length=20)]
+    `lean` is how far its ends are out of plumb over the height, `out_of_square` how far the end walls run out of
+    square over the depth, `level` how much the floor falls along it, `front` the free floor from this wall to
+    what faces it.
+    """
+
+    name: Text
+    width: Annotated[tuple[Room, ...], BeforeValidator(one_or_several), Field(min_length=1, max_length=20)]
     depth: Room
-    corner: _Text | None = None
+    corner: Text | None = None
     ceiling: Annotated[tuple[Room, Room], Field()] | None = None
     blocked: Annotated[tuple[Blocked, ...], Field(max_length=MOST_PLACES)] = ()
+    lean: Need = Ticks(0)
+    out_of_square: Need = Ticks(0)
+    level: Need = Ticks(0)
+    front: Room | None = None
 
     @property
     def clear_width(self) -> Ticks:
@@ -88,7 +62,7 @@ class Wall(_Table):
         return min(self.width)
 
 
-class OldOpening(_Table):
+class OldOpening(Table):
     """One opening of today's closet; `bottom` is measured from the floor."""
 
     kind: Literal["shelf", "hang", "drawer"]
@@ -96,31 +70,17 @@ class OldOpening(_Table):
     height: Room
 
 
-class OldBay(_Table):
+class OldBay(Table):
     """One bay of today's closet, its openings from the floor up."""
 
-    wall: _Text
+    wall: Text
     left: Place
     width: Room
     depth: Room
     openings: Annotated[tuple[OldOpening, ...], Field(max_length=MOST_PLACES)]
 
 
-class Panel(_Table):
-    """Shelf and upright stock."""
-
-    thickness: Thick = Field(default="23/32 in", validate_default=True)
-    sheet: tuple[Room, Room] | None = None
-    price: Annotated[float, Field(ge=0, le=1e6, strict=False, allow_inf_nan=False)] | None = None
-
-
-class Rod(_Table):
-    """The rod that garments hang on; its diameter is drawn to scale."""
-
-    diameter: Thick = Field(default="1 1/4 in", validate_default=True)
-
-
-class Wishes(_Table):
+class Wishes(Table):
     """What the household wants; the defaults are those of the file's description."""
 
     toe_kick: Need = Field(default="3 in", validate_default=True)
@@ -143,7 +103,7 @@ class Wishes(_Table):
         return Fraction(str(self.spare))
 
 
-class Closet(_Table):
+class Closet(Table):
     """One closet: the room, today's bays, the material and the wishes; lengths in ticks."""
 
     name: Annotated[str, Field(max_length=200)] = "Closet"
@@ -155,6 +115,23 @@ class Closet(_Table):
     panel: Panel = Field(default={}, validate_default=True)
     rod: Rod = Field(default={}, validate_default=True)
     wishes: Wishes = Field(default={}, validate_default=True)
+    door: Door | None = None
+    way: Annotated[tuple[Way, ...], Field(max_length=MOST_PLACES)] = ()
+    person: Annotated[tuple[Person, ...], Field(max_length=MOST_PEOPLE)] = ()
+    lamp: Annotated[tuple[Lamp, ...], Field(max_length=MOST_PLACES)] = ()
+    room: RoomInFront | None = None
+    baseboard: Baseboard | None = None
+    fillers: bool = False
+    assembly: Literal["whole", "on a base", "two pieces", "in place"] = "whole"
+
+    def built_width(self, wall: Wall) -> Ticks:
+        """Width of the straight and square built-ins that go in between the ends of a wall.
+
+        The least measured width, less what the ends lean (the direction is not known, so all of it), less what
+        they are out of square, less a kept baseboard at both ends.
+        """
+        kept = 2 * self.baseboard.thickness if self.baseboard is not None and self.baseboard.keep else 0
+        return Ticks(wall.clear_width - wall.lean - wall.out_of_square - kept)
 
 
 def read_closet(path: Path) -> Closet:
@@ -199,7 +176,7 @@ def parse_closet(text: str, file: str = FILE_NAME) -> Closet:
 def _units_faults(data: dict[str, Any], file: str) -> Iterator[Fault]:
     units = data.get("units", "in")
     if units not in ("in", "mm"):
-        yield Fault(file, "units", f'{_show(units)} is not known; write "in" or "mm"')
+        yield Fault(file, "units", f'{show_value(units)} is not known; write "in" or "mm"')
 
 
 def _not_yet_faults(data: dict[str, Any], file: str) -> Iterator[Fault]:
@@ -211,10 +188,6 @@ def _not_yet_faults(data: dict[str, Any], file: str) -> Iterator[Fault]:
     for name in _NOT_YET_TABLES:
         if name in data:
             yield Fault(file, f"[{name}]", remedy)
-
-
-def _show(value: object) -> str:
-    return shorten(f'"{value}"' if isinstance(value, str) else str(value))
 
 
 def _fault_of(item: Any, data: dict[str, Any], file: str) -> Fault:
@@ -240,7 +213,7 @@ def _fault_of(item: Any, data: dict[str, Any], file: str) -> Fault:
         "dict_type": "expected a table",
     }
     expected = words.get(kind, item["msg"][0].lower() + item["msg"][1:])
-    return Fault(file, place, f"{_show(given)} cannot be used: {expected}")
+    return Fault(file, place, f"{show_value(given)} cannot be used: {expected}")
 
 
 def _place(where: list[Any], data: dict[str, Any]) -> str:
@@ -286,10 +259,11 @@ def _closet_faults(closet: Closet) -> Iterator[tuple[str, str]]:
         if names.index(wall.name) != number - 1:
             yield place, "another wall has this name; give each wall its own"
         least = wishes.min_bay + 2 * thick
-        if wall.clear_width < least:
+        if closet.built_width(wall) < least:
             yield (
                 f"{place}, width",
-                (f"{show(wall.clear_width)} is narrower than the smallest bay with its two uprights, {show(least)}"),
+                f"{show(max(0, closet.built_width(wall)))} is narrower than the smallest bay with its two uprights, "
+                f"{show(least)}",
             )
         for blocked_number, blocked in enumerate(wall.blocked, start=1):
             inside = f"{place}, blocked {blocked_number}"
@@ -307,6 +281,8 @@ def _closet_faults(closet: Closet) -> Iterator[tuple[str, str]]:
             )
     yield from _corner_faults(closet)
     yield from _before_faults(closet)
+    yield from people_faults(closet.person)
+    yield from _wall_name_faults(closet)
 
 
 def _corner_faults(closet: Closet) -> Iterator[tuple[str, str]]:
@@ -318,14 +294,28 @@ def _corner_faults(closet: Closet) -> Iterator[tuple[str, str]]:
         place = f'[[wall]] {number} "{shorten(wall.name)}", corner'
         if wall.corner not in names or wall.corner == wall.name:
             others = ", ".join(f'"{shorten(name)}"' for name in names if name != wall.name) or "none"
-            yield place, f"{_show(wall.corner)} is not another wall; the others are: {others}"
+            yield place, f"{show_value(wall.corner)} is not another wall; the others are: {others}"
         elif wall.corner in started:
             yield (
                 place,
-                f'wall "{shorten(started[wall.corner])}" already ends at the start of {_show(wall.corner)}',
+                f'wall "{shorten(started[wall.corner])}" already ends at the start of {show_value(wall.corner)}',
             )
         else:
             started[wall.corner] = wall.name
+
+
+def _wall_name_faults(closet: Closet) -> Iterator[tuple[str, str]]:
+    """Lamps and the door must name walls that there are, and a lamp must hang under the ceiling."""
+    known = ", ".join(f'"{shorten(wall.name)}"' for wall in closet.wall)
+    named = [(f"[[lamp]] {number}, wall", lamp.wall) for number, lamp in enumerate(closet.lamp, start=1)]
+    if closet.door is not None and closet.door.faces is not None:
+        named.append(("[door] faces", closet.door.faces))
+    for place, name in named:
+        if name not in [wall.name for wall in closet.wall]:
+            yield place, f"{show_value(name)} is not a wall; the walls are: {known}"
+    for number, lamp in enumerate(closet.lamp, start=1):
+        if lamp.bottom is not None and lamp.bottom > closet.ceiling:
+            yield f"[[lamp]] {number}, bottom", "is above the ceiling"
 
 
 def _before_faults(closet: Closet) -> Iterator[tuple[str, str]]:
@@ -339,7 +329,7 @@ def _before_faults(closet: Closet) -> Iterator[tuple[str, str]]:
         wall = walls.get(bay.wall)
         if wall is None:
             known = ", ".join(f'"{shorten(name)}"' for name in walls)
-            yield f"{place}, wall", f"{_show(bay.wall)} is not a wall; the walls are: {known}"
+            yield f"{place}, wall", f"{show_value(bay.wall)} is not a wall; the walls are: {known}"
             continue
         if bay.left + bay.width > wall.clear_width:
             end = show(bay.left + bay.width)

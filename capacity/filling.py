@@ -77,7 +77,10 @@ def fill(problem: Problem, layout: Layout, effort: Effort, work: float = FILLING
                         contents[(w, b, index)] = held[((w, b), index)]
             kept = _value_in(problem, contents, places)  # at least what the solver had counted
         value += kept
-        bound += kept if status == cp_model.OPTIMAL else min(most, int(solver.best_objective_bound + 1e-6))
+        proven = int(solver.best_objective_bound + 1e-6)
+        if status == cp_model.UNKNOWN and proven <= 0:  # it ended before it had any bound
+            proven = most
+        bound += kept if status == cp_model.OPTIMAL else min(most, proven)
     filled = layout.holding(contents)
     if value_of(problem, filled) != value:
         msg = f"a filling of value {value} holds {value_of(problem, filled)}"

@@ -8,6 +8,7 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
+from capacity.checks import Check, Filler
 from capacity.errors import Fault, InputError
 from capacity.files import read_text, write_text
 from capacity.layout import Bay, Holding, Layout, Opening, WallLayout
@@ -126,6 +127,8 @@ class Plan(_Record):
     before: PlanSide
     after: PlanSide
     rule_of_thumb: int
+    checks: tuple[Check, ...] = ()
+    fillers: tuple[Filler, ...] = ()
     drawer_rule: str = DRAWER_RULE
     seconds: float
     seed: int

@@ -6,6 +6,7 @@ from capacity.closet import Closet, Wall
 from capacity.inventory import Inventory
 from capacity.layout import Bay, Layout, Opening, WallLayout
 from capacity.problem import Box, Corner, OpeningKind, Problem, Rules, Run, Thing
+from capacity.strength import longest_rod, longest_shelf
 
 
 def size_problem(closet: Closet, inventory: Inventory) -> Problem:
@@ -28,18 +29,33 @@ def size_problem(closet: Closet, inventory: Inventory) -> Problem:
         ),
         rules=Rules(
             closet.panel.thickness, wishes.toe_kick, wishes.gap, wishes.hang_allowance, wishes.min_bay,
-            wishes.max_shelf, wishes.max_rod, wishes.rows_deep, wishes.corner_access, wishes.owners_apart,
+            *support_limits(closet, inventory), wishes.rows_deep, wishes.corner_access, wishes.owners_apart,
             wishes.spare_share,
         ),
         top=closet.top,
     )  # fmt: skip
 
 
+def support_limits(closet: Closet, inventory: Inventory) -> tuple[int, int]:
+    """Longest shelf and longest rod without a support [ticks]: what the user set, else what the stock allows.
+
+    Computed from the stock and the heaviest that could stand or hang there, rounded down to a tick, never above
+    the usual 36 and 48 in and never below the narrowest bay (the checks then say that it falls short).
+    """
+    wishes, shelf, rod = closet.wishes, closet.wishes.max_shelf, closet.wishes.max_rod
+    if "max_shelf" not in wishes.model_fields_set:
+        computed = longest_shelf(closet.panel, [wall.depth for wall in closet.wall], inventory.piles, wishes.rows_deep)
+        shelf = max(wishes.min_bay, computed)
+    if "max_rod" not in wishes.model_fields_set:
+        rod = max(wishes.min_bay, longest_rod(closet.rod, inventory.piles))
+    return shelf, rod
+
+
 def _run(wall: Wall, closet: Closet) -> Run:
     left, right = wall.ceiling or (closet.ceiling, closet.ceiling)
     return Run(
         name=wall.name,
-        width=wall.clear_width,
+        width=closet.built_width(wall),
         depth=wall.depth,
         ceiling_left=min(left, closet.ceiling),
         ceiling_right=min(right, closet.ceiling),

@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-import hashlib
-from pathlib import Path
 from typing import Literal
 
-from capacity import closet as closet_file
-from capacity import inventory as inventory_file
-from capacity.closet import Closet, read_closet
+from capacity.checking import check_layout
+from capacity.closet import Closet
 from capacity.design import design
 from capacity.effort import Effort
-from capacity.errors import Fault, InputError
 from capacity.filling import Filling, placeable
+from capacity.folder import fingerprint as fingerprint
+from capacity.folder import read_folder as read_folder
 from capacity.goals import pursue
-from capacity.inventory import Inventory, read_inventory
+from capacity.inventory import Inventory
 from capacity.layout import panel_area
 from capacity.multiple import Multiple, multiples
 from capacity.plan import KindMultiple, LeftOut, Plan, PlanChange, PlanGoal, PlanSide, PlanValue, plan_walls
@@ -23,31 +21,6 @@ from capacity.sizing import size_problem, todays_layout
 from capacity.units import PER_INCH, PER_MM
 from capacity.verify import filling_violations, stored_value, violations
 from capacity.wanting import what_would_it_take
-
-
-def read_folder(folder: Path) -> tuple[Closet, Inventory]:
-    """Read both files of a makeover folder, the faults of both at once."""
-    faults: list[Fault] = []
-    closet = inventory = None
-    try:
-        closet = read_closet(folder / closet_file.FILE_NAME)
-    except InputError as error:
-        faults += error.faults
-    try:
-        inventory = read_inventory(folder / inventory_file.FILE_NAME, closet.units if closet else "in")
-    except InputError as error:
-        faults += error.faults
-    if closet is None or inventory is None:
-        raise InputError(faults)
-    return closet, inventory
-
-
-def fingerprint(folder: Path) -> str:
-    """A digest of both files, by which a plan can tell that it is stale."""
-    digest = hashlib.sha256()
-    for name in (closet_file.FILE_NAME, inventory_file.FILE_NAME):
-        digest.update((folder / name).read_bytes())
-    return digest.hexdigest()
 
 
 def make_plan(closet: Closet, inventory: Inventory, effort: Effort, inputs: str = "") -> Plan:
@@ -70,6 +43,7 @@ def make_plan(closet: Closet, inventory: Inventory, effort: Effort, inputs: str 
     before_side = _side(closet, problem, before, effort)
     after_side = _side(closet, problem, after, effort)
     area = panel_area(problem, after.layout)
+    report = check_layout(closet, inventory, problem, after.layout)
     unit = PER_INCH if closet.units == "in" else PER_MM
     status: Literal["optimal", "feasible"] = "optimal" if found.value == found.bound else "feasible"
     names = [run.name for run in problem.runs]
@@ -95,6 +69,8 @@ def make_plan(closet: Closet, inventory: Inventory, effort: Effort, inputs: str 
         before=before_side,
         after=after_side,
         rule_of_thumb=found.comparator.value,
+        checks=report.checks,
+        fillers=report.fillers,
         seconds=round(effort.seconds, 3),
         seed=effort.seed,
         stopped_early=effort.was_cut_short,

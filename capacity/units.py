@@ -23,6 +23,16 @@ PER_INCH = 8128  # 25.4 mm, exactly
 INCH_MM = Fraction(PER_INCH, PER_MM)
 """One inch [mm], exact."""
 
+MM_PER_INCH = float(INCH_MM)
+INCHES_PER_FOOT = 12
+
+# Structure runs in N, mm and MPa; what a source prints in other units is converted once, by these.
+NEWTONS_PER_POUND = 4.4482216152605  # pound-force, exactly
+NEWTONS_PER_KG = 9.80665  # standard gravity
+KG_PER_POUND = 0.45359237
+MPA_PER_PSI = NEWTONS_PER_POUND / MM_PER_INCH**2
+MPA_PER_PSF = MPA_PER_PSI / INCHES_PER_FOOT**2
+KG_PER_M3_PER_LB_PER_FT3 = KG_PER_POUND / (INCHES_PER_FOOT * MM_PER_INCH / 1000) ** 3
 LONGEST = Ticks(100_000 * PER_MM)  # 100 m: no closet is longer, so a longer length is a slip of the pen
 
 
@@ -242,6 +252,31 @@ def to_number(length: Ticks, units: Units) -> float:
 def from_number(number: float, units: Units) -> Ticks:
     """Read back a number that `to_number` has written (to the nearest tick)."""
     return parse_length(number, units, Rounding.NEAREST)
+
+
+def to_mm(length: float) -> float:
+    """A length in ticks as millimetres, for mechanics."""
+    return length / PER_MM
+
+
+def inches(number: float) -> Ticks:
+    """A length that a source prints in inches, rounded to the nearest tick."""
+    return Ticks(round(number * PER_INCH))
+
+
+def millimetres(number: float) -> Ticks:
+    """A length that a source prints in millimetres, rounded to the nearest tick."""
+    return Ticks(round(number * PER_MM))
+
+
+def mm_to_number(length_mm: float, units: Units) -> float:
+    """A computed length [mm] as a number in the folder's units, to 1/1000 mm or 1/10000 in."""
+    return round(length_mm / MM_PER_INCH, 4) if units == "in" else round(length_mm, 3)
+
+
+def kg_to_number(weight_kg: float, units: Units) -> float:
+    """A weight as a number in pounds (for ``"in"``) or kilograms, to one decimal."""
+    return round(weight_kg / KG_PER_POUND, 1) if units == "in" else round(weight_kg, 1)
 
 
 def feet_or_metres(length: float, units: Units) -> str:

@@ -78,6 +78,8 @@ def solve_whole(problem: Problem, start: Layout, bound: int, effort: Effort) -> 
         msg = "no layout at all satisfies the model, not even an empty one"
         raise AssertionError(msg)
     proven = min(bound, int(solver.best_objective_bound + 1e-6))
+    if status == cp_model.UNKNOWN and proven <= 0:  # it ended before it had any bound, and reports 0
+        proven = bound
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return Whole(None, proven)
     owners = tuple(bool(solver.value(first)) for first in firsts)

@@ -8,6 +8,7 @@ from itertools import product
 
 import pytest
 from cases import INCH, box, problem, random_things, run, thing
+from quick import closet_of, inventory_of, sample
 
 from capacity.building import Piece, Sketch, build_wall
 from capacity.design import design
@@ -15,6 +16,7 @@ from capacity.effort import Effort
 from capacity.filling import fill
 from capacity.layout import Layout
 from capacity.problem import Corner, OpeningKind, Problem
+from capacity.sizing import size_problem
 from capacity.verify import stored_value, violations
 
 
@@ -88,3 +90,27 @@ def test_openings_for_hanging_only_may_be_wider_than_the_longest_shelf() -> None
     assert any(
         o.kind is OpeningKind.HANG and bay.width > 36 * INCH for *_, bay, o in design(facts, Effort()).layout.openings()
     )
+
+
+def test_a_search_that_ends_before_it_has_a_bound_claims_none() -> None:
+    """So little work that the solver has no bound at all: it reports 0, which proves nothing."""
+    chance = random.Random(0)
+    things = [thing(row, "hang", chance.randint(6, 14), 70, 3, value=3) for row in (1, 2, 3)]
+    things += [thing(row, "stand", chance.randint(25, 60), 9, 11, 6) for row in (4, 5)]
+    facts = problem(things, [run("back", chance.randint(60, 120))], max_shelf=20 * INCH)
+    found = design(facts, Effort(factor=0.001))
+    assert violations(facts, found.layout) == ()
+    assert 0 < found.value <= found.bound
+
+
+def test_nothing_lies_over_a_rod_that_is_longer_than_the_longest_shelf() -> None:
+    """The family's closet has rods longer than any shelf; filling the finished layout leaves their tops empty."""
+    closet = closet_of(sample("family-walk-in"))
+    facts = size_problem(closet, inventory_of("family-walk-in", closet))
+    effort = Effort(factor=0.001)
+    effort.stop()
+    found = design(facts, effort)
+    assert violations(facts, found.layout) == ()
+    wide = [bay for wall in found.layout.walls for bay in wall.bays if bay.width > facts.rules.max_shelf]
+    assert wide
+    assert all(opening.bottom < facts.top for bay in wide for opening in bay.openings)

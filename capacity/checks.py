@@ -1,0 +1,130 @@
+"""The record of one check: what was computed, what it may be, who says so, and the cheapest cure."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import BaseModel, ConfigDict, JsonValue
+
+from capacity.units import Ticks, Units, inches, millimetres, to_number
+
+
+class _Record(BaseModel):
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class Place(_Record):
+    """Where: wall by name, bay from the left and opening from the floor counted from 1, or a thing by name."""
+
+    wall: str | None = None
+    bay: int | None = None
+    opening: int | None = None
+    thing: str | None = None
+
+    def __str__(self) -> str:
+        words = [f"wall {self.wall}"] if self.wall is not None else []
+        words += [f"bay {self.bay}"] if self.bay is not None else []
+        words += [f"opening {self.opening}"] if self.opening is not None else []
+        words += [self.thing] if self.thing is not None else []
+        return ", ".join(words) or "the whole closet"
+
+
+class Cure(_Record):
+    """What would make it pass, itself checked.
+
+    `settings` is the same as data: dotted places in `closet.toml` (tables in a list counted from 1) with their new
+    values, or a change of the layout (`layout...`). `computed` and `limit` are the check's figures after it.
+    """
+
+    action: str
+    sentence: str
+    settings: dict[str, JsonValue]
+    computed: float
+    limit: float
+    passed: bool
+
+
+class Check(_Record):
+    """One check. `ratio` is 1 at the limit and above 1 beyond it, whichever way the limit goes."""
+
+    name: str
+    place: Place
+    computed: float
+    limit: float
+    sense: Literal["at most", "at least"]
+    unit: str
+    ratio: float | None
+    passed: bool
+    source: str
+    how_known: str
+    note: str = ""
+    cure: Cure | None = None
+
+
+class Filler(_Record):
+    """A part that fits straight built-ins to a crooked room; lengths in the plan's units.
+
+    `width` is at its widest, with what is left to be scribed to the wall; `narrowest` is after scribing.
+    """
+
+    name: str
+    wall: str
+    end: str
+    width: float
+    narrowest: float
+    height: float
+    thickness: float
+    note: str
+
+
+def ratio_of(computed: float, limit: float, sense: Literal["at most", "at least"]) -> float | None:
+    """How much of the limit is used, to 4 digits; None where that says nothing (a limit of 0)."""
+    above, under = (computed, limit) if sense == "at most" else (limit, computed)
+    return round(above / under, 4) if under > 0 else None
+
+
+def up_to_mark(length: int, units: Units) -> Ticks:
+    """A length rounded up to a mark of the rule, 1/16 in or 1 mm."""
+    mark = inches(1 / 16) if units == "in" else millimetres(1)
+    return Ticks(-(-length // mark) * mark)
+
+
+def down_to_mark(length: int, units: Units) -> Ticks:
+    """A length cut back to a mark of the rule, 1/16 in or 1 mm, unless nothing would be left."""
+    mark = inches(1 / 16) if units == "in" else millimetres(1)
+    return Ticks(length // mark * mark or length)
+
+
+def in_units(length: float, units: Units) -> float:
+    """A length in ticks as a number in the folder's units, to four decimals."""
+    return round(to_number(Ticks(round(length)), units), 4)
+
+
+def length_check(
+    units: Units,
+    name: str,
+    place: Place,
+    computed: float,
+    limit: float,
+    sense: Literal["at most", "at least"],
+    source: str,
+    how_known: str,
+    note: str = "",
+    cure: Cure | None = None,
+) -> Check:
+    """A check of one length against another, both in ticks; compared in ticks, shown in the folder's units."""
+    passed = computed <= limit if sense == "at most" else computed >= limit
+    return Check(
+        name=name,
+        place=place,
+        computed=in_units(computed, units),
+        limit=in_units(limit, units),
+        sense=sense,
+        unit=units,
+        ratio=ratio_of(computed, limit, sense),
+        passed=passed,
+        source=source,
+        how_known=how_known,
+        note=note,
+        cure=None if passed else cure,
+    )

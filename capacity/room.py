@@ -1,0 +1,304 @@
+"""Straight built-ins in a crooked room: does the plan go in, and the fillers and scribes that close the gaps."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from capacity.checks import Check, Cure, Filler, Place, in_units, length_check
+from capacity.closet import Closet, Wall
+from capacity.layout import Layout, WallLayout
+from capacity.materials import PERFORMANCE_CATEGORIES, PERFORMANCE_SOURCE
+from capacity.problem import Problem
+from capacity.units import Ticks, format_about, format_length, inches
+
+MOST_SCRIBE = inches(1.5)
+SCRIBE_SOURCE = "Architectural Woodwork Standards 1st ed. 2009, 1.2.20.1.4: casework scribes at wall-to-wall"
+CAULK = inches(1 / 8)
+"""A gap up to this is closed with caulk (common practice, no published source)."""
+MOST_FILLER = inches(6)
+"""A gap wider than this is left open, not filled (our proposal)."""
+SCRIBE_SPARE = inches(1 / 4)
+"""What a strip is wider than its widest gap, to be scribed off (common practice: 1/4 to 3/8 in)."""
+PRACTICE = "common practice, no published source"
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """The gap between a wall's built-ins and the wall at one end: narrowest and widest over the height [ticks]."""
+
+    end: str
+    narrowest: int
+    widest: int
+
+
+def built_out(wall: WallLayout, thick: int) -> int:
+    """Width of a wall's built-ins over both outer uprights [ticks]."""
+    return wall.bays[-1].left + wall.bays[-1].width - wall.bays[0].left + 2 * thick
+
+
+def gaps_of(closet: Closet, problem: Problem, layout: Layout, index: int) -> tuple[Gap, ...]:
+    """The gaps at those ends of a wall's built-ins where there is a wall; none at an end that is lost to a corner.
+
+    A gap above 6 in is left open and not given.
+
+    On a plain wall between two walls they stand in the middle; beside a corner they are pushed to the one wall;
+    on a sloped or blocked wall they stand where the plan has them. A lean or being out of square comes on top.
+    """
+    wall, run, thick = closet.wall[index], problem.runs[index], closet.panel.thickness
+    bays = layout.walls[index].bays
+    start, end = problem.ends_of(index, layout.owners)
+    ends = [name for name, is_wall in (("left", start == 0), ("right", end == run.width)) if is_wall]
+    crooked = wall.lean + wall.out_of_square
+    most, least = max(wall.width), min(wall.width)
+    if not run.is_plain:
+        places = {"left": bays[0].left - thick, "right": run.width - bays[-1].left - bays[-1].width - thick}
+        spread = most - least
+        gaps = tuple(Gap(name, places[name], places[name] + spread + crooked) for name in ends)
+        return tuple(gap for gap in gaps if gap.widest <= MOST_FILLER)
+    if len(ends) == 1:
+        return (Gap(ends[0], 0, most - least + crooked),)
+    built = built_out(layout.walls[index], thick)
+    narrowest, widest = max(0, least - built - crooked) // 2, -(-(most - built) // 2) + crooked
+    return tuple(Gap(name, narrowest, widest) for name in ends if widest <= MOST_FILLER)
+
+
+def room_checks(closet: Closet, problem: Problem, layout: Layout) -> Iterator[Check]:
+    """Widths at every height, board thickness, scribes, floor out of level and baseboard, wall by wall."""
+    yield from _stock_checks(closet, layout)
+    for index, wall in enumerate(layout.walls):
+        if wall.bays:
+            yield _width_check(closet, problem, layout, index)
+            yield from _scribe_checks(closet, problem, layout, index)
+            yield from _level_checks(closet, problem, index)
+
+
+def _stock_checks(closet: Closet, layout: Layout) -> Iterator[Check]:
+    """Measured board against the thickness that was counted with, and against its category."""
+    panel, units = closet.panel, closet.units
+    if not panel.measured:
+        return
+    shown = format_length(panel.thickest, units)
+    cure = Cure(
+        action="measured thickness",
+        sentence=f"count with the thickest board, {shown}, and run `capacity fit` again",
+        settings={"panel.thickness": shown},
+        computed=in_units(panel.thickest, units),
+        limit=in_units(panel.thickest, units),
+        passed=True,
+    )
+    most = max((len(wall.bays) + 1 for wall in layout.walls), default=2)
+    over = format_length(Ticks(max(0, panel.thickest - panel.thickness) * most), units)
+    yield length_check(
+        units,
+        "board as thick as counted",
+        Place(thing="board"),
+        panel.thickest,
+        panel.thickness,
+        "at most",
+        "measured by you: bays and uprights add up to the wall's width",
+        "measured",
+        f"over {most} uprights the difference is {over}",
+        cure,
+    )
+    if panel.category is not None:
+        least, most_in = PERFORMANCE_CATEGORIES[panel.category]
+        note = f"category {panel.category}: {least:.3f} to {most_in:.3f} in"
+        for name, computed, limit, sense in (
+            ("board within its category, thinnest", panel.thinnest, inches(least), "at least"),
+            ("board within its category, thickest", panel.thickest, inches(most_in), "at most"),
+        ):
+            yield length_check(
+                units,
+                name,
+                Place(thing="board"),
+                computed,
+                limit,
+                "at least" if sense == "at least" else "at most",
+                PERFORMANCE_SOURCE,
+                "published, second hand",
+                note,
+                Cure(
+                    action="other category",
+                    sentence="send the boards back, or take the category out and count with what you measured",
+                    settings={"panel.category": None},
+                    computed=in_units(computed, units),
+                    limit=in_units(computed, units),
+                    passed=True,
+                ),
+            )
+
+
+def _width_check(closet: Closet, problem: Problem, layout: Layout, index: int) -> Check:
+    """Built-ins between the ends of a wall at the narrowest height, straight and square, with the board measured."""
+    wall, units = closet.wall[index], closet.units
+    bays = layout.walls[index]
+    thick = max(closet.panel.thickness, closet.panel.thickest)
+    start, end = problem.ends_of(index, layout.owners)
+    lost = problem.runs[index].width - (end - start)
+    room = Ticks(closet.built_width(wall) - lost)
+    built = built_out(bays, closet.panel.thickness) + (thick - closet.panel.thickness) * (len(bays.bays) + 1)
+    return length_check(
+        units,
+        "built-ins fit between the walls",
+        Place(wall=wall.name),
+        built,
+        room,
+        "at most",
+        "your measurements: the least width, less lean, out of square and a kept baseboard",
+        "measured",
+        _width_note(closet, wall),
+        _width_cure(closet, wall, built, lost),
+    )
+
+
+def _width_note(closet: Closet, wall: Wall) -> str:
+    widths = ", ".join(format_length(width, closet.units) for width in wall.width)
+    return f"measured {widths}; lean {format_length(wall.lean, closet.units)}"
+
+
+def _width_cure(closet: Closet, wall: Wall, built: int, lost: int) -> Cure:
+    """Take the baseboard off where that is enough, else find a new layout for the room as it is."""
+    board = closet.baseboard
+    if board is not None and board.keep:
+        removed = closet.model_copy(update={"baseboard": board.model_copy(update={"keep": False})})
+        room = removed.built_width(wall) - lost
+        if built <= room:
+            return Cure(
+                action="baseboard off",
+                sentence="take the baseboard off behind the built-ins",
+                settings={"baseboard.keep": False},
+                computed=in_units(built, closet.units),
+                limit=in_units(room, closet.units),
+                passed=True,
+            )
+    shown = format_length(closet.panel.thickest, closet.units)
+    return Cure(
+        action="new layout",
+        sentence=f"count with boards {shown} thick and run `capacity fit` again: the design keeps to the measured room",
+        settings={"panel.thickness": shown},
+        computed=in_units(closet.built_width(wall) - lost, closet.units),
+        limit=in_units(closet.built_width(wall) - lost, closet.units),
+        passed=True,
+    )
+
+
+def _scribe_checks(closet: Closet, problem: Problem, layout: Layout, index: int) -> Iterator[Check]:
+    """The scribe at each end is at most 1 1/2 in wide; a wider gap takes a filler panel first."""
+    units = closet.units
+    for gap in gaps_of(closet, problem, layout, index):
+        filler = _filler_width(gap)
+        widest = gap.widest - (filler if closet.fillers else 0)
+        yield length_check(
+            units,
+            "scribe no wider than allowed",
+            Place(wall=closet.wall[index].name, thing=f"{gap.end} end"),
+            widest,
+            MOST_SCRIBE,
+            "at most",
+            SCRIBE_SOURCE,
+            "published",
+            f"the gap there is {format_about(gap.narrowest, units)} to {format_about(gap.widest, units)}",
+            Cure(
+                action="filler panel",
+                sentence=f"fix a filler panel {format_about(filler, units)} wide there, then scribe the rest",
+                settings={"fillers": True},
+                computed=in_units(gap.widest - filler, units),
+                limit=in_units(MOST_SCRIBE, units),
+                passed=0 <= gap.widest - filler <= MOST_SCRIBE,
+            ),
+        )
+
+
+def _filler_width(gap: Gap) -> Ticks:
+    """Width of a filler panel that leaves a scribe of at least 1/2 in at the narrowest; 0 when none is needed."""
+    if gap.widest <= MOST_SCRIBE:
+        return Ticks(0)
+    mark = inches(1 / 16)
+    least = -(-(gap.widest - MOST_SCRIBE) // mark) * mark
+    return Ticks(max(least, (gap.narrowest - inches(1 / 2)) // mark * mark))
+
+
+def _level_checks(closet: Closet, problem: Problem, index: int) -> Iterator[Check]:
+    """The top, levelled from the highest point of the floor, stays under the ceiling; shims stay in the toe kick."""
+    wall, units = closet.wall[index], closet.units
+    run = problem.runs[index]
+    ceiling = min(max(run.ceiling_left, run.ceiling_right), closet.ceiling)
+    top = min(closet.top, ceiling)
+    if not wall.level:
+        return
+    lower = Ticks(max(0, ceiling - wall.level))
+    yield length_check(
+        units,
+        "top under the ceiling when levelled",
+        Place(wall=wall.name),
+        top + wall.level,
+        ceiling,
+        "at most",
+        "your measurements: the toe kick is levelled from the highest point of the floor",
+        "measured",
+        f"the floor falls by {format_length(wall.level, units)}",
+        Cure(
+            action="lower top",
+            sentence=f"build up to {format_length(lower, units)} only and run `capacity fit` again",
+            settings={"top": format_length(lower, units)},
+            computed=in_units(lower + wall.level, units),
+            limit=in_units(ceiling, units),
+            passed=True,
+        ),
+    )
+    kick = problem.rules.toe_kick
+    yield length_check(
+        units,
+        "shims hidden by the toe kick",
+        Place(wall=wall.name),
+        wall.level,
+        kick,
+        "at most",
+        "the toe kick is levelled separately",
+        PRACTICE,
+        "highest shim under the toe kick",
+        Cure(
+            action="higher toe kick",
+            sentence=f"make the toe kick {format_length(wall.level, units)} high and run `capacity fit` again",
+            settings={"wishes.toe_kick": format_length(wall.level, units)},
+            computed=in_units(wall.level, units),
+            limit=in_units(wall.level, units),
+            passed=True,
+        ),
+    )
+
+
+def fillers(closet: Closet, problem: Problem, layout: Layout) -> Iterator[Filler]:
+    """The parts that close the gaps: filler panels, scribe strips, a scribed kick strip, notches for a baseboard."""
+    for index, wall in enumerate(layout.walls):
+        if not wall.bays:
+            continue
+        crooked, run = closet.wall[index], problem.runs[index]
+        height = min(closet.top, max(run.ceiling_left, run.ceiling_right))
+        for gap in gaps_of(closet, problem, layout, index):
+            panel = _filler_width(gap)
+            if panel:
+                note = "from board; screwed to the outer upright"
+                yield _part(closet, wall.name, "filler panel", gap.end, (panel, panel, height), note)
+            if gap.widest - panel > CAULK:
+                size = (gap.widest - panel + SCRIBE_SPARE, max(0, gap.narrowest - panel), height)
+                yield _part(closet, wall.name, "scribe strip", gap.end, size, "scribed to the wall on site")
+        if crooked.level:
+            built = built_out(wall, closet.panel.thickness)
+            size = (built, built, problem.rules.toe_kick + crooked.level)
+            yield _part(closet, wall.name, "kick strip", "front", size, "scribed to the floor; shims behind it")
+        board = closet.baseboard
+        if board is not None and board.keep:
+            note = f"the back of all {len(wall.bays) + 1} uprights is notched so, or they stand off the wall by it"
+            size = (board.thickness, board.thickness, board.height)
+            yield _part(closet, wall.name, "notch for the baseboard", "back", size, note)
+
+
+def _part(closet: Closet, wall: str, name: str, end: str, size: tuple[int, int, int], note: str) -> Filler:
+    """A part of a width, a narrowest width after scribing, and a height [ticks]."""
+    width, narrowest, height = (in_units(length, closet.units) for length in size)
+    thickness = in_units(closet.panel.thickness, closet.units)
+    return Filler(
+        name=name, wall=wall, end=end, width=width, narrowest=narrowest, height=height, thickness=thickness, note=note
+    )
