@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Literal
 
 from capacity.checking import check_layout
 from capacity.closet import Closet
 from capacity.design import design
+from capacity.easing import Eased, ease
 from capacity.effort import Effort
 from capacity.filling import Filling, placeable
 from capacity.folder import fingerprint as fingerprint
@@ -17,6 +19,7 @@ from capacity.layout import panel_area
 from capacity.multiple import Multiple, multiples
 from capacity.plan import KindMultiple, LeftOut, Plan, PlanChange, PlanGoal, PlanSide, PlanValue, plan_walls
 from capacity.problem import Problem
+from capacity.reach import zones_of
 from capacity.sizing import size_problem, todays_layout
 from capacity.units import PER_INCH, PER_MM
 from capacity.verify import filling_violations, stored_value, violations
@@ -35,7 +38,10 @@ def make_plan(closet: Closet, inventory: Inventory, effort: Effort, inputs: str 
     found = design(problem, effort, todays_layout(closet))
     before = found.today
     pursued = pursue(problem, found, effort, closet.wishes.prefer == "plywood")
-    after = pursued.filling
+    after, eased = pursued.filling, None
+    if closet.person:
+        eased = ease(problem, after.layout, zones_of(closet.person), effort)
+        after = replace(after, layout=eased.layout)
     broken = [*violations(problem, after.layout), *filling_violations(problem, before.layout)]
     if broken or stored_value(problem, after.layout) != after.value:
         msg = "the checker refuses the plan: " + "; ".join(str(item) for item in broken)
@@ -64,6 +70,7 @@ def make_plan(closet: Closet, inventory: Inventory, effort: Effort, inputs: str 
         value=PlanValue(stored=found.value, all=problem.value_of_all, bound=found.bound, status=status),
         goals=(
             PlanGoal(name="stored value", value=found.value, bound=found.bound, status=status),
+            *([] if eased is None else [_least_trouble(eased)]),
             *_later_goals(closet, after_side.capacity_multiple, pursued.multiple_bound, area / unit**2),
         ),
         before=before_side,
@@ -74,6 +81,17 @@ def make_plan(closet: Closet, inventory: Inventory, effort: Effort, inputs: str 
         seconds=round(effort.seconds, 3),
         seed=effort.seed,
         stopped_early=effort.was_cut_short,
+    )
+
+
+def _least_trouble(eased: Eased) -> PlanGoal:
+    """The second goal: bending, stretching and steps, as `reach` prices them."""
+    is_least = eased.inconvenience == eased.bound
+    return PlanGoal(
+        name="inconvenience",
+        value=eased.inconvenience,
+        bound=eased.bound,
+        status="optimal" if is_least else "feasible",
     )
 
 

@@ -26,7 +26,7 @@ ROWS = (
     {"bounding"},
     {"refilling"},
     {"design"},
-    {"goals", "wanting"},
+    {"goals", "wanting", "easing"},
     {"solving", "terminal"},
     {"page.serving", "page.household", "page.picture"},
     {"page.search", "page.start", "page.table"},
