@@ -21,17 +21,21 @@ from capacity.layout import Layout, WallLayout, value_of
 from capacity.problem import Problem
 from capacity.recreate import Recreator
 from capacity.refilling import refill
+from capacity.repacking import repack
 from capacity.rule_of_thumb import rule_of_thumb
 from capacity.verify import violations
 from capacity.whole import is_small, solve_whole
 
 START_WORK, ROUND_WORK = 0.05, 0.3
-"""Deterministic work to fill one start, and the layout at the end of one round."""
+"""Deterministic work to fill one of the rule of thumb's layouts where owners are apart, and to end a round."""
 
 FIRST_PATIENCE, PATIENCE, LAST_PATIENCE = 100, 150, 1500
 """Steps without a better layout after which the first answer, a round, and the last round end."""
 
-TODAY_WORK = 4.0
+RULE_PATIENCE = 500
+"""Steps without better contents in filling each of the rule of thumb's layouts."""
+
+TODAY_WORK = 1.5
 """Deterministic work to fill today's closet and the rule of thumb's layout, for each kind of opening."""
 
 ROUNDS = 8
@@ -102,18 +106,20 @@ def design(problem: Problem, effort: Effort, today: Layout | None = None) -> Des
 
 def _comparator(problem: Problem, effort: Effort) -> Filling:
     """The best of the rule of thumb's layouts, filled as well as possible."""
-    best: Filling | None = None
+    best: Layout | None = None
     for owners in problem.corner_choices():
         for layout in rule_of_thumb(problem, owners):
             if best is not None and effort.is_over:
                 break
-            filling = fill(problem, layout, effort, START_WORK)
-            if best is None or filling.value > best.value:
-                best = filling
+            packed = repack(problem, layout, RULE_PATIENCE, effort)
+            if problem.rules.owners_apart:
+                packed = fill(problem, layout, effort, START_WORK).layout
+            if best is None or value_of(problem, packed) > value_of(problem, best):
+                best = packed
     if best is None:
         msg = "the rule of thumb gave no layout"
         raise AssertionError(msg)
-    return refill(problem, best.layout, effort, TODAY_WORK)
+    return refill(problem, best, effort, TODAY_WORK)
 
 
 class _Search:

@@ -1,7 +1,8 @@
 """The best filling of openings that stand, by patterns first: quick, and mostly with its proof.
 
 The relaxation over the contents of each opening bounds every filling and gives good patterns; an integer program over
-these is the start for the exact filling by CP-SAT, which is spared where the bound is reached already.
+these, bettered by repacking (`repacking`), is the start for the exact filling by CP-SAT, which is spared where the
+bound is reached already.
 """
 
 from __future__ import annotations
@@ -15,6 +16,10 @@ from capacity.filling import FILLING_WORK, Filling, fill
 from capacity.layout import Bay, Layout, Opening, value_of
 from capacity.master import Master, OpeningType, State
 from capacity.problem import Problem
+from capacity.repacking import repack
+
+PATIENCE = 2000
+"""Steps without better contents after which the quick repacking ends."""
 
 STEPS = 30
 """Pricing steps for the relaxation of a filling."""
@@ -51,6 +56,7 @@ def refill(problem: Problem, layout: Layout, effort: Effort, work: float = FILLI
         contents[(w, b, o)] = hand_out.next(choice.pop()) if choice else ()
     filled = layout.holding(contents)
     better = filled if value_of(problem, filled) > value_of(problem, layout) else layout
+    better = repack(problem, better, max(1, round(PATIENCE * effort.factor)), effort)
     value = value_of(problem, better)
     if value == bound:
         return Filling(better, value, bound)

@@ -18,7 +18,7 @@ ROWS = (
     {"layout", "towers", "tally", "strength", "folder"},
     {"verify", "building", "sizing", "plan", "effort", "cpsat", "samples", "drawing", "opening_tables"}
     | {"bearing", "floorplan", "reach", "room"},
-    {"rule_of_thumb", "recreate", "filling", "bay_values", "whole", "comparing", "arranging", "labels"}
+    {"rule_of_thumb", "recreate", "filling", "bay_values", "repacking", "whole", "comparing", "arranging", "labels"}
     | {"drawing_plotly", "progress", "lamp", "doorway", "reaching"},
     {"multiple", "stretches", "elevation", "carrying", "planview"},
     {"master", "cautions"},
