@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import argparse
+import io
 import json
+import os
 import sys
 import threading
 from collections.abc import Sequence
@@ -24,13 +26,20 @@ DONE, FELL_SHORT, BAD_INPUT, INTERRUPTED = 0, 1, 2, 130
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; returns the exit code."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):  # a terminal that cannot show a letter shows its number
+            stream.reconfigure(errors="backslashreplace")
     options = _parser().parse_args(arguments)
     try:
         code: int = options.run(options)
+        sys.stdout.flush()
     except InputError as error:
         for fault in error.faults:
             print(fault, file=sys.stderr)
         return BAD_INPUT
+    except BrokenPipeError:  # whoever read the output has enough of it
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return FELL_SHORT
     except KeyboardInterrupt:
         print("interrupted before there was a plan to keep", file=sys.stderr)
         return INTERRUPTED
@@ -81,9 +90,12 @@ def _page(options: argparse.Namespace) -> int:
 
 
 def _seconds(text: str) -> float:
-    seconds = float(text)
+    try:
+        seconds = float(text)
+    except ValueError:
+        seconds = 0.0
     if not 0 < seconds <= 86_400:
-        msg = "expected seconds above 0"
+        msg = f'"{text}" is not a number of seconds above 0'
         raise argparse.ArgumentTypeError(msg)
     return seconds
 
@@ -116,7 +128,8 @@ def _count(options: argparse.Namespace) -> int:
         }
         print(json.dumps({**answer, "units": closet.units, "rod_ticks": room.rod, "shelf_ticks": room.shelf}))
         return DONE
-    print(f"{len(inventory.piles)} piles, {inventory.pieces} pieces")
+    piles = len(inventory.piles)
+    print(f"{piles} {'pile' if piles == 1 else 'piles'}, {inventory.pieces} pieces")
     for owner, pieces in owners.items():
         print(f"  {owner}: {pieces}")
     if shared:

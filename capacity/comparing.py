@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
-from capacity.inventory import Inventory
+from capacity.inventory import Inventory, Pile
 from capacity.plan import KindMultiple, Plan, PlanSide
+from capacity.problem import OPENING_FOR
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -52,17 +53,38 @@ def comparison(plan: Plan, inventory: Inventory, by: str) -> pd.DataFrame:
 
 
 def headline(plan: Plan) -> str:
-    """The room gained, in one sentence."""
+    """The room gained, in one sentence; a figure that is not proven says "at least"."""
     before, after = plan.before, plan.after
+    today = f"today's closet holds {_at_least(before.value < before.value_bound)}{before.stored}"
+    if not any(wall.bays for wall in before.walls):
+        today = "no closet of today is described"
     if after.stored == after.pieces:
-        first = f"Everything fits: all {after.pieces} pieces have a place; today's closet holds {before.stored}"
-        return f"{first}. Capacity multiple {before.capacity_multiple:.2f} before, {after.capacity_multiple:.2f} after."
+        first = f"Everything fits: all {after.pieces} pieces have a place; {today}"
+        return f"{first}. Capacity multiple {_multiple(before)} before, {_multiple(after)} after."
     out = after.pieces - after.stored
     share = 100 * after.value // plan.value.all if plan.value.all else 100
     return (
         f"{after.stored} of {after.pieces} pieces have a place ({share} % of their value), "
-        f"{out} {'is' if out == 1 else 'are'} left out; "
-        f"today's closet holds {before.stored}."
+        f"{out} {'is' if out == 1 else 'are'} left out; {today}."
+    )
+
+
+def _at_least(is_open: bool) -> str:
+    return "at least " if is_open else ""
+
+
+def _multiple(side: PlanSide) -> str:
+    """The capacity multiple, rounded down as room is; an interval when it is not decided."""
+    low, high = (int(100 * number + 1e-6) / 100 for number in (side.capacity_multiple, side.capacity_multiple_at_most))
+    return f"{low:.2f}" if low == high else f"{low:.2f} to {high:.2f}"
+
+
+def rule_of_thumb_in_words(plan: Plan) -> str:
+    """The comparison with the rule of thumb, and what value means."""
+    is_open = plan.rule_of_thumb < plan.rule_of_thumb_bound
+    return (
+        f"The rule of thumb (equal shelves, half the wall double-hung) stores {_at_least(is_open)}"
+        f"{plan.rule_of_thumb}. Value: each stored piece counts 3 if used daily, 2 weekly, 1 seasonally."
     )
 
 
@@ -78,12 +100,23 @@ def proof(plan: Plan) -> str:
 
 def multiple_in_words(plan: Plan, inventory: Inventory) -> Iterator[str]:
     """How much of every pile has room at once, by kind of opening; a test not decided shows as an interval."""
-    for kind in plan.after.multiples:
+    kinds = list(plan.after.multiples)
+    is_joint = len(kinds) > 1 and len({repr(plan.after.multiples[kind]) for kind in kinds}) == 1
+    for kind in kinds[:1] if is_joint else kinds:
         before, after = plan.before.multiples[kind], plan.after.multiples[kind]
-        line = f"Room for {_share(before)} of every {KIND_WORDS[kind]} pile before, {_share(after)} after"
+        piles = [pile for pile in inventory.piles if is_joint or OPENING_FOR[pile.store] == kind]
+        words = "" if is_joint else f"{KIND_WORDS[kind]} "
+        line = f"Before: {_room(before, piles, words)}; after: {_room(after, piles, words)}"
         if after.limited_by_row is not None:
-            line += f"; the first to run out: {inventory.pile(after.limited_by_row).name}"
+            line += f", where the first to run out is {inventory.pile(after.limited_by_row).name}"
         yield line + "."
+
+
+def _room(multiple: KindMultiple, piles: Sequence[Pile], words: str) -> str:
+    """Room for so much of every pile at once; where that is not a single whole piece, for none."""
+    if not any(int(1000 * multiple.low + 0.5) * pile.count // 1000 for pile in piles):
+        return f"no room for a piece of every {words}pile at once"
+    return f"room for {_share(multiple)} of every {words}pile"
 
 
 def wanting_in_words(plan: Plan) -> Iterator[str]:

@@ -32,6 +32,9 @@ START_WORK, ROUND_WORK = 0.05, 0.3
 FIRST_PATIENCE, PATIENCE, LAST_PATIENCE = 100, 150, 1500
 """Steps without a better layout after which the first answer, a round, and the last round end."""
 
+SEARCH_SHARE = 0.7
+"""Share of the wall clock, where there is one, after which the search leaves the rest to filling and comparing."""
+
 RULE_PATIENCE = 500
 """Steps without better contents in filling each of the rule of thumb's layouts."""
 
@@ -84,7 +87,8 @@ def design(problem: Problem, effort: Effort, today: Layout | None = None) -> Des
     bound = sum(thing.value * thing.count for thing, fits in zip(problem.things, able, strict=True) if fits)
     first = next(iter(problem.corner_choices()))
     search = _Search(problem, effort, rule_of_thumb(problem, first)[0], bound)
-    search.run()
+    with effort.within(SEARCH_SHARE):
+        search.run()
     effort.report("filling the rule of thumb's layout", search.value, search.bound, problem.value_of_all)
     comparator = _comparator(problem, effort)
     effort.report("filling today's closet", search.value, search.bound, problem.value_of_all)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
@@ -72,6 +73,17 @@ class Effort:
         if solver is not None:
             solver.stop_search()
 
+    @contextmanager
+    def within(self, share: float) -> Iterator[None]:
+        """Leave part of the wall clock for what comes after: inside the block it runs out at this share of it."""
+        deadline = self._deadline
+        if deadline is not None:
+            self._deadline = self._started + share * (deadline - self._started)
+        try:
+            yield
+        finally:
+            self._deadline = deadline
+
     def report(self, doing: str, stored: int, bound: int, everything: int) -> None:
         """Tell whoever watches."""
         for listener in self._listeners:
@@ -82,7 +94,7 @@ class Effort:
         self._listeners.append(listener)
 
     def solve(
-        self, model: cp_model.CpModel, work: float, least_seconds: float = 0.5
+        self, model: cp_model.CpModel, work: float, least_seconds: float = 0.2
     ) -> tuple[cp_model.CpSolver, cp_model.CpSolverStatus]:
         """Run CP-SAT with one worker and an amount of deterministic work.
 

@@ -23,7 +23,9 @@ def read_text(path: Path, most_bytes: int) -> str:
             raise InputError([Fault(path.name, "", problem)])
         data = path.read_bytes()
     except FileNotFoundError:
-        problem = f"there is no such file in {path.parent}; `capacity start` makes a folder that has one"
+        maker = "fit" if path.name == "plan.json" else "start"
+        makes = "writes one" if maker == "fit" else "makes a folder that has one"
+        problem = f"there is no such file in {path.parent}; `capacity {maker}` {makes}"
         raise InputError([Fault(path.name, "", problem)]) from None
     except OSError as error:
         raise InputError([Fault(path.name, "", f"cannot be read: {error.strerror}")]) from None

@@ -342,9 +342,11 @@ class _Row:
         if not text:
             self.fault("count", "is empty; expected a whole number, 0 or more")
             return None
-        match = re.fullmatch(r"([0-9]+)(?:[.,]0*)?", text)  # a spreadsheet may write 4 as 4.0
+        match = re.fullmatch(r"([0-9]+)(?:[.,]0{0,2})?", text)  # 4.0 and 4,00 are spreadsheets' 4; 1,000 is not 1
         if not match:
-            self.fault("count", f'"{shorten(text)}" is not a whole number of 0 or more')
+            self.fault(
+                "count", f'"{shorten(text)}" is not a whole number of 0 or more, without marks between thousands'
+            )
             return None
         digits = match[1].lstrip("0") or "0"
         if len(digits) > 4:

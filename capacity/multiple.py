@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from capacity.effort import Effort
 from capacity.filling import fits
-from capacity.layout import Layout
+from capacity.layout import Layout, value_of
 from capacity.problem import OpeningKind, Problem
+from capacity.repacking import repack
 
 TEST_WORK = 0.5
 """Deterministic work for one test of a multiple."""
+
+QUICK = 200
+"""Steps of a quick filling without better contents, before CP-SAT is asked."""
 
 MOST = 20_000
 """Largest q looked at: room for twenty times the household is room enough."""
@@ -47,22 +52,58 @@ def _multiple(problem: Problem, layout: Layout, kinds: tuple[OpeningKind, ...], 
     counts = sorted({thing.count for thing in problem.things if thing.opening_kind in kinds and thing.count})
     # only where some floor steps up does anything change
     steps = sorted({-(-1000 * j // n) for n in counts for j in range(1, MOST * n // 1000 + 1)})
+    test = _Test(problem, layout.emptied(), kinds, effort)
     # indices: steps[fitting] fits; steps[failing] was not shown to fit; steps[refused] certainly does not
     fitting, failing, refused = -1, len(steps), len(steps)
     while failing - fitting > 1:
         middle = (fitting + failing) // 2
-        answer = fits(problem, layout, scaled(problem, steps[middle]), kinds, effort, TEST_WORK)
+        answer = test.fits(scaled(problem, steps[middle]))
         if answer is True:
             fitting = middle
             continue
         failing = middle
         if answer is False:
             refused = middle
+    undecided = failing
+    while refused - undecided > 1:  # where a test was not decided, close in from above as well
+        middle = (undecided + refused) // 2
+        answer = test.fits(scaled(problem, steps[middle]))
+        if answer is False:
+            refused = middle
+            continue
+        undecided = middle
+        if answer is True:
+            failing = middle + 1
+    if failing == refused == len(steps):
+        return Multiple(MOST, MOST, None)
     low, high = (steps[index] - 1 if index < len(steps) else MOST for index in (failing, refused))
-    return Multiple(low, high, _limit(problem, layout, kinds, steps[failing], effort) if failing < len(steps) else None)
+    return Multiple(low, high, _limit(problem, test, kinds, steps[min(failing, len(steps) - 1)]))
 
 
-def _limit(problem: Problem, layout: Layout, kinds: tuple[OpeningKind, ...], q: int, effort: Effort) -> int:
+class _Test:
+    """Whether so many pieces of every pile fit into the openings: a quick filling first, CP-SAT where that fails."""
+
+    def __init__(self, problem: Problem, empty: Layout, kinds: tuple[OpeningKind, ...], effort: Effort) -> None:
+        self._problem, self._empty, self._kinds, self._effort = problem, empty, kinds, effort
+
+    def fits(self, counts: Sequence[int]) -> bool | None:
+        """None when undecided; after the clock has run out nothing but the quick filling is tried."""
+        problem = self._problem
+        things = tuple(
+            replace(thing, count=count if thing.opening_kind in self._kinds else 0)
+            for thing, count in zip(problem.things, counts, strict=True)
+        )
+        asked = replace(problem, things=things)
+        is_over = self._effort.is_over
+        quick = repack(asked, self._empty, QUICK // 5 if is_over else QUICK, Effort(seed=self._effort.seed))
+        if value_of(asked, quick) == asked.value_of_all:
+            return True
+        if is_over:
+            return None
+        return fits(problem, self._empty, counts, self._kinds, self._effort, TEST_WORK)
+
+
+def _limit(problem: Problem, test: _Test, kinds: tuple[OpeningKind, ...], q: int) -> int:
     """The row of the pile that q leaves without a place: piles that ask for one more are added one by one."""
     counts, asked = scaled(problem, q - 1), scaled(problem, q)
     stepping = [
@@ -73,6 +114,6 @@ def _limit(problem: Problem, layout: Layout, kinds: tuple[OpeningKind, ...], q: 
     stepping.sort(key=lambda index: max(problem.things[index].width, problem.things[index].rod))
     for index in stepping:
         counts[index] = asked[index]
-        if fits(problem, layout, counts, kinds, effort, TEST_WORK) is not True:
+        if test.fits(counts) is not True:
             return problem.things[index].row
     return problem.things[stepping[-1]].row

@@ -127,6 +127,7 @@ class Plan(_Record):
     before: PlanSide
     after: PlanSide
     rule_of_thumb: int
+    rule_of_thumb_bound: int
     checks: tuple[Check, ...] = ()
     fillers: tuple[Filler, ...] = ()
     drawer_rule: str = DRAWER_RULE

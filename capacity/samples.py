@@ -23,13 +23,14 @@ def start_folder(folder: Path, sample: str = DEFAULT) -> tuple[Path, ...]:
     """
     if sample not in SAMPLES:
         raise InputError([Fault("--sample", "", f'"{sample}" is not a sample; the samples: {", ".join(SAMPLES)}')])
-    there = [name for name in FILES if (folder / name).exists()]
-    if there:
-        raise InputError([Fault(name, "", f"is already in {folder}; nothing is overwritten") for name in there])
     try:
-        folder.mkdir(parents=True, exist_ok=True)
+        there = [name for name in FILES if (folder / name).exists()]
+        if not there:
+            folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise InputError([Fault(str(folder), "", f"cannot be made: {error.strerror}")]) from None
+    if there:
+        raise InputError([Fault(name, "", f"is already in {folder}; nothing is overwritten") for name in there])
     for name in FILES:
         write_text(folder / name, _text(sample, name))
     return tuple(folder / name for name in FILES)

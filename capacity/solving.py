@@ -76,6 +76,7 @@ def make_plan(closet: Closet, inventory: Inventory, effort: Effort, inputs: str 
         before=before_side,
         after=after_side,
         rule_of_thumb=found.comparator.value,
+        rule_of_thumb_bound=found.comparator.bound,
         checks=report.checks,
         fillers=report.fillers,
         seconds=round(effort.seconds, 3),

@@ -6,6 +6,7 @@ Names that people typed are always printed as they are, never read as markup.
 from __future__ import annotations
 
 import sys
+from collections import Counter
 from typing import TYPE_CHECKING, Self
 
 if TYPE_CHECKING:
@@ -44,21 +45,28 @@ def print_table(table: pd.DataFrame) -> None:
 
 def print_plan(plan: Plan, inventory: Inventory) -> None:
     """Print a plan: the room gained, what is proven, what is left out, before and after."""
-    from capacity.comparing import comparison, headline, multiple_in_words, proof, wanting_in_words
+    from capacity.comparing import (
+        comparison,
+        headline,
+        multiple_in_words,
+        proof,
+        rule_of_thumb_in_words,
+        wanting_in_words,
+    )
 
     out = console()
     out.print(headline(plan))
     out.print(proof(plan))
-    more = plan.value.stored - plan.rule_of_thumb
-    out.print(
-        f"Against the rule of thumb (equal shelves, half the wall double-hung): {more:+d} of {plan.rule_of_thumb}."
-    )
+    out.print(rule_of_thumb_in_words(plan))
     for line in multiple_in_words(plan, inventory):
         out.print(line)
     if plan.stopped_early:
         out.print("Stopped early; this is the best plan so far.")
+    joined: Counter[tuple[str, str]] = Counter()
     for item in plan.left_out:
-        out.print(f"left out: {item.count} x {inventory.pile(item.row).name} ({item.reason})")
+        joined[(inventory.pile(item.row).name, item.reason)] += item.count
+    for (name, reason), count in joined.items():
+        out.print(f"left out: {count} x {name} ({reason})")
     if plan.would_take:
         out.print("What would it take?")
         for line in wanting_in_words(plan):

@@ -168,3 +168,46 @@ def test_ctrl_c_keeps_the_best_plan_and_says_130(tmp_path: Path) -> None:
     assert plan["value"]["status"] == "feasible"
     assert 0 < plan["value"]["stored"] <= plan["value"]["bound"]
     assert "Stopped early" in out
+
+
+@pytest.mark.parametrize("count", ['"1,000"', "1.000", "1.5", '"2,000.0"'])
+def test_a_mark_between_thousands_is_never_read_as_a_point(
+    folder: Path, count: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (folder / "inventory.csv").write_text(f"what,count\nsneakers,{count}\n")
+    assert main(["count", str(folder)]) == 2
+    assert capsys.readouterr().err.startswith("inventory.csv, row 2, column count: ")
+
+
+def test_compare_without_a_plan_says_what_writes_one(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["compare", str(folder)]) == 2
+    assert "`capacity fit` writes one" in capsys.readouterr().err
+
+
+def test_a_place_that_may_not_be_entered_is_one_line(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def refuse(self: Path) -> bool:
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr(Path, "exists", refuse)
+    assert main(["start", str(tmp_path / "x")]) == 2
+    assert capsys.readouterr().err.count("\n") == 1
+
+
+def test_a_reader_that_goes_away_is_no_traceback(folder: Path) -> None:
+    command = f"{sys.executable} -m capacity count {folder} | true"
+    run = subprocess.run(["sh", "-c", command], capture_output=True, text=True, timeout=60, check=False)
+    assert "Traceback" not in run.stderr
+
+
+def test_a_letter_that_the_terminal_lacks_is_no_traceback(folder: Path) -> None:
+    (folder / "inventory.csv").write_text("what,count,label\nsuitcase,900,Zoë’s\n", encoding="utf-8")
+    env = {"PYTHONIOENCODING": "ascii", "PATH": "/usr/bin:/bin", "PYTHONPATH": ":".join(sys.path)}
+    run = subprocess.run(
+        [sys.executable, "-m", "capacity", "fit", str(folder), "--seconds", "1"],
+        capture_output=True, text=True, timeout=120, check=False, env=env,
+    )  # fmt: skip
+    assert run.returncode == 1
+    assert "Traceback" not in run.stderr
+    assert "Zo\\xeb" in run.stdout

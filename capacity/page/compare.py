@@ -8,7 +8,7 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
-from capacity.comparing import comparison, headline, proof
+from capacity.comparing import comparison, headline, proof, rule_of_thumb_in_words
 from capacity.drawing_plotly import CONFIG, DARK, LIGHT, Paper
 from capacity.errors import InputError
 from capacity.labels import LetteredOpening, lettered, opening_words
@@ -57,9 +57,7 @@ def show(folder: Path | None) -> None:
 
 
 def _proof(plan: Plan) -> str:
-    more = plan.value.stored - plan.rule_of_thumb
-    words = f"{proof(plan)} Value: daily 3, weekly 2, seasonal 1 a stored piece. "
-    words += f"Against the rule of thumb (equal shelves, half the wall double-hung): {more:+d} of {plan.rule_of_thumb}."
+    words = f"{proof(plan)} {rule_of_thumb_in_words(plan)}"
     return words + (" Stopped early: this is the best of that search." if plan.stopped_early else "")
 
 

@@ -1,0 +1,82 @@
+"""What is said about a plan: room rounded down, and never a figure as certain that is not proven."""
+
+from __future__ import annotations
+
+import pytest
+from cases import INCH, problem, thing
+
+from capacity.closet import parse_closet
+from capacity.comparing import headline, multiple_in_words, rule_of_thumb_in_words
+from capacity.effort import Effort
+from capacity.inventory import parse_inventory
+from capacity.layout import Bay, Layout, Opening, WallLayout
+from capacity.multiple import multiples
+from capacity.plan import Plan
+from capacity.problem import OpeningKind
+from capacity.solving import make_plan
+
+CLOSET = """
+ceiling = 96
+top = 84
+[[wall]]
+name = "back"
+width = 40
+depth = 15
+"""
+BEFORE = """
+[[before]]
+wall = "back"
+left = 0
+width = 38
+depth = 15
+openings = [{ kind = "shelf", bottom = 0, height = 12 }]
+"""
+
+
+def _plan(before: str, rows: str) -> tuple[Plan, object]:
+    closet = parse_closet(CLOSET + before, "closet.toml")
+    inventory = parse_inventory("what,count,size\n" + rows, "in", "inventory.csv")
+    return make_plan(closet, inventory, Effort(factor=0.2)), inventory
+
+
+def test_the_multiple_is_rounded_down_in_the_headline() -> None:
+    plan, _ = _plan(BEFORE, "sneakers,8,US M 9\n")
+    side = plan.before.model_copy(update={"capacity_multiple": 0.499, "capacity_multiple_at_most": 0.499})
+    assert "Capacity multiple 0.49 before" in headline(plan.model_copy(update={"before": side}))
+    side = side.model_copy(update={"capacity_multiple_at_most": 0.751})
+    assert "Capacity multiple 0.49 to 0.75 before" in headline(plan.model_copy(update={"before": side}))
+
+
+def test_a_figure_that_is_not_proven_says_at_least() -> None:
+    plan, _ = _plan(BEFORE, "sneakers,8,US M 9\n")
+    assert "at least" not in headline(plan) + rule_of_thumb_in_words(plan)
+    side = plan.before.model_copy(update={"value_bound": plan.before.value + 1})
+    open_plan = plan.model_copy(update={"before": side, "rule_of_thumb_bound": plan.rule_of_thumb + 1})
+    assert f"holds at least {side.stored}" in headline(open_plan)
+    assert f"stores at least {plan.rule_of_thumb}" in rule_of_thumb_in_words(open_plan)
+
+
+def test_where_nothing_fits_no_share_is_claimed() -> None:
+    plan, inventory = _plan("", "socks,11,\n")
+    lines = list(multiple_in_words(plan, inventory))  # type: ignore[arg-type]
+    assert lines[0].startswith("Before: no room for a piece of every drawer pile at once;")
+    assert "no closet of today is described" in headline(plan)
+
+
+def test_an_undecided_test_is_closed_in_from_above(monkeypatch: pytest.MonkeyPatch) -> None:
+    """One thing is too high for the only shelf: two pieces of it certainly do not fit, though one is undecided."""
+    facts = problem([thing(1, "stand", 2, 8, 12, 30), thing(2, "stand", 4, 8, 12, 5)], [])
+    opening = Opening(OpeningKind.SHELF, 0, 12 * INCH)
+    layout = Layout((WallLayout("back", (Bay(0, 40 * INCH, 15 * INCH, (opening,)),)),))
+    import capacity.multiple as module
+
+    real = module.fits
+
+    def half_blind(facts, layout, counts, kinds, effort, work):  # type: ignore[no-untyped-def]
+        return None if counts[0] == 1 else real(facts, layout, counts, kinds, effort, work)
+
+    monkeypatch.setattr(module, "fits", half_blind)
+    found = multiples(facts, layout, Effort())[OpeningKind.SHELF]
+    assert found.low < 500 <= found.high < 1000
+    monkeypatch.setattr(module, "fits", real)
+    assert multiples(facts, layout, Effort())[OpeningKind.SHELF].high < 500
