@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
 from capacity.effort import Effort
 from capacity.filling import fits
 from capacity.layout import Layout, value_of
 from capacity.problem import OpeningKind, Problem
 from capacity.repacking import repack
+from capacity.towers import Group, best_towers, room_of, towers_of
 
 TEST_WORK = 0.5
 """Deterministic work for one test of a multiple."""
@@ -85,6 +87,17 @@ class _Test:
 
     def __init__(self, problem: Problem, empty: Layout, kinds: tuple[OpeningKind, ...], effort: Effort) -> None:
         self._problem, self._empty, self._kinds, self._effort = problem, empty, kinds, effort
+        self._room, self._narrowest = _rooms_and_needs(problem, empty)
+
+    def _is_plainly_too_much(self, counts: Sequence[int]) -> bool:
+        """A piece that no opening takes, or piles that need more width than all openings of their kind have."""
+        needs: dict[OpeningKind, Fraction] = dict.fromkeys(OpeningKind, Fraction(0))
+        for thing, count, narrowest in zip(self._problem.things, counts, self._narrowest, strict=True):
+            if count and thing.opening_kind in self._kinds:
+                if narrowest is None:
+                    return True
+                needs[thing.opening_kind] += count * narrowest
+        return any(need > self._room[kind] for kind, need in needs.items())
 
     def fits(self, counts: Sequence[int]) -> bool | None:
         """None when undecided; after the clock has run out nothing but the quick filling is tried."""
@@ -94,6 +107,8 @@ class _Test:
             for thing, count in zip(problem.things, counts, strict=True)
         )
         asked = replace(problem, things=things)
+        if self._is_plainly_too_much(counts):
+            return False
         is_over = self._effort.is_over
         quick = repack(asked, self._empty, QUICK // 5 if is_over else QUICK, Effort(seed=self._effort.seed))
         if value_of(asked, quick) == asked.value_of_all:
@@ -101,6 +116,25 @@ class _Test:
         if is_over:
             return None
         return fits(problem, self._empty, counts, self._kinds, self._effort, TEST_WORK)
+
+
+def _rooms_and_needs(problem: Problem, layout: Layout) -> tuple[dict[OpeningKind, int], list[Fraction | None]]:
+    """Width of all openings by kind, and the least width for a piece of each thing in any of them (None: fits none)."""
+    groups = tuple(
+        Group((index,), thing.count, thing.value, thing.owner, thing.opening_kind)
+        for index, thing in enumerate(problem.things)
+    )
+    room: dict[OpeningKind, int] = dict.fromkeys(OpeningKind, 0)
+    least: list[Fraction | None] = [None] * len(groups)
+    towers = {bay.depth: towers_of(problem, groups, bay.depth) for *_, bay, _ in layout.openings()}
+    for *_, bay, opening in layout.openings():
+        width = room_of(problem.rules, opening.kind, bay.width)
+        room[opening.kind] += width
+        for tower in best_towers(towers[bay.depth], opening.kind, opening.height):
+            if tower.width <= width:
+                each, known = Fraction(tower.width, tower.pieces), least[tower.group]
+                least[tower.group] = each if known is None else min(known, each)
+    return room, least
 
 
 def _limit(problem: Problem, test: _Test, kinds: tuple[OpeningKind, ...], q: int) -> int:
