@@ -29,7 +29,7 @@ from capacity.whole import is_small, solve_whole
 START_WORK, ROUND_WORK = 0.05, 0.3
 """Deterministic work to fill one of the rule of thumb's layouts where owners are apart, and to end a round."""
 
-FIRST_PATIENCE, PATIENCE, LAST_PATIENCE = 100, 150, 1500
+FIRST_PATIENCE, PATIENCE, LAST_PATIENCE = 100, 300, 1500
 """Steps without a better layout after which the first answer, a round, and the last round end."""
 
 SEARCH_SHARE = 0.7
@@ -176,14 +176,15 @@ class _Search:
 
     def _start(self, choice: Choice, number: int) -> Layout:
         """A layout to better: a dive from nothing, or the best layout with some of its bays taken out."""
-        is_new = number % 3 != 2 or self.best.owners != choice.owners
+        is_new = number % 2 == 0 or self.best.owners != choice.owners
         if is_new:
             structure = empty_structure(self.problem, choice.owners)
-            how = Dive(1 if number == 0 else 4) if number % 2 == 0 else Dive(1, self.random)
+            how = Dive(1) if number == 0 else Dive(4 if number % 6 == 2 else 1, self.random)
         else:
             places = [(w, b) for w, wall in enumerate(self.best.walls) for b in range(len(wall.bays))]
             out = self.random.sample(places, min(len(places), 1 + len(places) // 3))
-            structure, how = structure_of(self.problem, self.best, frozenset(out)), Dive(4)
+            structure = structure_of(self.problem, self.best, frozenset(out))
+            how = Dive(4 if number % 6 == 5 else 1, self.random)
         return pattern_filling(self.master, dive(self.master, structure, how, self.effort), self.effort)
 
     def _better(self, layout: Layout, patience: int) -> int:
