@@ -53,7 +53,7 @@ def test_a_figure_that_is_not_proven_says_at_least() -> None:
     side = plan.before.model_copy(update={"value_bound": plan.before.value + 1})
     open_plan = plan.model_copy(update={"before": side, "rule_of_thumb_bound": plan.rule_of_thumb + 1})
     assert f"holds at least {side.stored}" in headline(open_plan)
-    assert f"stores at least {plan.rule_of_thumb}" in rule_of_thumb_in_words(open_plan)
+    assert f"more than the at least {plan.rule_of_thumb} of the rule of thumb" in rule_of_thumb_in_words(open_plan)
 
 
 def test_where_nothing_fits_no_share_is_claimed() -> None:
