@@ -8,62 +8,27 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationError, ValidationInfo
+from pydantic import BeforeValidator, Field, ValidationError
 
+from capacity.construction import Construction, Hardware, Money, Prices, SheetStock, StickStock
 from capacity.errors import Fault, InputError
+from capacity.fields import Need, Place, Room, Table, Text, Thick, one_or_several, show_value
 from capacity.files import read_text
-from capacity.units import Rounding, Ticks, Units, format_length, parse_length, shorten
+from capacity.units import PER_INCH, Ticks, Units, format_length, shorten
 
 FILE_NAME = "closet.toml"
 MOST_BYTES = 1_000_000
 MOST_WALLS = 8
 MOST_PLACES = 200  # blocked parts, bays or openings in one list
+MOST_STOCK = 12  # sizes of sheets, or lengths of sticks
 
-_NOT_YET_WISHES = ("keep_bays", "prefer", "budget")
+_NOT_YET_WISHES = ("keep_bays", "prefer")
 _NOT_YET_TABLES = (
-    "door", "way", "person", "people", "lamp", "light", "prices", "hardware", "hallway", "drawers", "locks",
+    "door", "way", "person", "people", "lamp", "light", "hallway", "drawers", "locks",
 )  # fmt: skip
 
 
-def _length(rounding: Rounding, zero: bool = True) -> BeforeValidator:
-    def read(value: object, info: ValidationInfo) -> Ticks:
-        if not isinstance(value, str | int | float):
-            msg = f"{_show(value)} is not a length; write a number or a text such as 14 1/2 or 368 mm"
-            raise ValueError(msg)
-        units: Units = (info.context or {}).get("units", "in")
-        length = parse_length(value, units, rounding)
-        if not zero and length == 0:
-            msg = f"{_show(value)} is nothing; expected a length above 0"
-            raise ValueError(msg)
-        return length
-
-    return BeforeValidator(read)
-
-
-def _several(value: object) -> object:
-    return value if isinstance(value, list | tuple) else [value]
-
-
-Room = Annotated[Ticks, _length(Rounding.DOWN, zero=False)]
-"""A length that gives room, above 0, rounded down to a tick."""
-
-Place = Annotated[Ticks, _length(Rounding.DOWN)]
-"""A distance from the left end of the wall or from the floor, 0 or more, rounded down to a tick."""
-
-Need = Annotated[Ticks, _length(Rounding.UP)]
-"""A length that takes room, 0 or more, rounded up to a tick."""
-
-Thick = Annotated[Ticks, _length(Rounding.UP, zero=False)]
-"""A length that takes room, above 0, rounded up to a tick."""
-
-_Text = Annotated[str, Field(min_length=1, max_length=200)]
-
-
-class _Table(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid", strict=True)
-
-
-class Blocked(_Table):
+class Blocked(Table):
     """A part of a wall where nothing may be built."""
 
     left: Place
@@ -72,13 +37,13 @@ class Blocked(_Table):
     height: Thick
 
 
-class Wall(_Table):
+class Wall(Table):
     """A stretch of wall to build against, left to right as one faces it."""
 
-    name: _Text
-    width: Annotated[tuple[Room, ...], BeforeValidator(_several), Field(min_length=1, max_length=20)]
+    name: Text
+    width: Annotated[tuple[Room, ...], BeforeValidator(one_or_several), Field(min_length=1, max_length=20)]
     depth: Room
-    corner: _Text | None = None
+    corner: Text | None = None
     ceiling: Annotated[tuple[Room, Room], Field()] | None = None
     blocked: Annotated[tuple[Blocked, ...], Field(max_length=MOST_PLACES)] = ()
 
@@ -88,7 +53,7 @@ class Wall(_Table):
         return min(self.width)
 
 
-class OldOpening(_Table):
+class OldOpening(Table):
     """One opening of today's closet; `bottom` is measured from the floor."""
 
     kind: Literal["shelf", "hang", "drawer"]
@@ -96,31 +61,31 @@ class OldOpening(_Table):
     height: Room
 
 
-class OldBay(_Table):
+class OldBay(Table):
     """One bay of today's closet, its openings from the floor up."""
 
-    wall: _Text
+    wall: Text
     left: Place
     width: Room
     depth: Room
     openings: Annotated[tuple[OldOpening, ...], Field(max_length=MOST_PLACES)]
 
 
-class Panel(_Table):
+class Panel(Table):
     """Shelf and upright stock."""
 
     thickness: Thick = Field(default="23/32 in", validate_default=True)
     sheet: tuple[Room, Room] | None = None
-    price: Annotated[float, Field(ge=0, le=1e6, strict=False, allow_inf_nan=False)] | None = None
+    price: Money | None = None
 
 
-class Rod(_Table):
+class Rod(Table):
     """The rod that garments hang on; its diameter is drawn to scale."""
 
     diameter: Thick = Field(default="1 1/4 in", validate_default=True)
 
 
-class Wishes(_Table):
+class Wishes(Table):
     """What the household wants; the defaults are those of the file's description."""
 
     toe_kick: Need = Field(default="3 in", validate_default=True)
@@ -134,7 +99,7 @@ class Wishes(_Table):
     owners_apart: bool = False
     spare: Annotated[float, Field(ge=0, le=0.9, strict=False, allow_inf_nan=False)] = 0.0
     keep_bays: Literal[False] = False
-    budget: Annotated[float, Field(ge=0, le=0, strict=False)] = 0.0
+    budget: Money = 0.0
 
     @property
     def spare_share(self) -> Fraction:
@@ -142,7 +107,7 @@ class Wishes(_Table):
         return Fraction(str(self.spare))
 
 
-class Closet(_Table):
+class Closet(Table):
     """One closet: the room, today's bays, the material and the wishes; lengths in ticks."""
 
     name: Annotated[str, Field(max_length=200)] = "Closet"
@@ -154,6 +119,11 @@ class Closet(_Table):
     panel: Panel = Field(default={}, validate_default=True)
     rod: Rod = Field(default={}, validate_default=True)
     wishes: Wishes = Field(default={}, validate_default=True)
+    construction: Construction = Field(default={}, validate_default=True)
+    sheet: Annotated[tuple[SheetStock, ...], Field(max_length=MOST_STOCK)] = ()
+    stick: Annotated[tuple[StickStock, ...], Field(max_length=MOST_STOCK)] = ()
+    prices: Prices = Field(default={}, validate_default=True)
+    hardware: Hardware = Field(default={}, validate_default=True)
 
 
 def read_closet(path: Path) -> Closet:
@@ -198,7 +168,7 @@ def parse_closet(text: str, file: str = FILE_NAME) -> Closet:
 def _units_faults(data: dict[str, Any], file: str) -> Iterator[Fault]:
     units = data.get("units", "in")
     if units not in ("in", "mm"):
-        yield Fault(file, "units", f'{_show(units)} is not known; write "in" or "mm"')
+        yield Fault(file, "units", f'{show_value(units)} is not known; write "in" or "mm"')
 
 
 def _not_yet_faults(data: dict[str, Any], file: str) -> Iterator[Fault]:
@@ -210,10 +180,6 @@ def _not_yet_faults(data: dict[str, Any], file: str) -> Iterator[Fault]:
     for name in _NOT_YET_TABLES:
         if name in data:
             yield Fault(file, f"[{name}]", remedy)
-
-
-def _show(value: object) -> str:
-    return shorten(f'"{value}"' if isinstance(value, str) else str(value))
 
 
 def _fault_of(item: Any, data: dict[str, Any], file: str) -> Fault:
@@ -239,7 +205,7 @@ def _fault_of(item: Any, data: dict[str, Any], file: str) -> Fault:
         "dict_type": "expected a table",
     }
     expected = words.get(kind, item["msg"][0].lower() + item["msg"][1:])
-    return Fault(file, place, f"{_show(given)} cannot be used: {expected}")
+    return Fault(file, place, f"{show_value(given)} cannot be used: {expected}")
 
 
 def _place(where: list[Any], data: dict[str, Any]) -> str:
@@ -306,6 +272,42 @@ def _closet_faults(closet: Closet) -> Iterator[tuple[str, str]]:
             )
     yield from _corner_faults(closet)
     yield from _before_faults(closet)
+    yield from _construction_faults(closet)
+
+
+def _construction_faults(closet: Closet) -> Iterator[tuple[str, str]]:
+    """Stock that does not agree with the sizes that the drawings and the drawer rule count with."""
+
+    def show(length: int) -> str:
+        return format_length(Ticks(length), closet.units)
+
+    built = closet.construction
+    thick = {
+        "panel": closet.panel.thickness, "back": built.back, "drawer box": built.drawer_side,
+        "drawer bottom": built.drawer_bottom,
+    }  # fmt: skip
+    for number, sheet in enumerate(closet.sheet, start=1):
+        wanted = thick[sheet.use]
+        if sheet.thickness is not None and sheet.thickness != wanted:
+            is_now = show(wanted) if wanted is not None else "not used"
+            yield (
+                f"[[sheet]] {number}, thickness",
+                f"{show(sheet.thickness)} differs from that of the {sheet.use}, {is_now}: one thickness a use, "
+                "since every opening counts with it; sort the sheets and write the one that you build with",
+            )
+    if 2 * built.dado >= closet.panel.thickness and built.joint == "dado":
+        yield (
+            "[construction] dado",
+            f"{show(built.dado)} is half of the panel or more, so two back to back would meet; 1/4 in is usual",
+        )
+    for name, most in (("drawer_side", PER_INCH // 2), ("drawer_bottom", PER_INCH // 4)):
+        if getattr(built, name) > most:
+            given = show(getattr(built, name))
+            yield f"[construction] {name}", f"{given} is thicker than {show(most)}, with which the drawer rule counts"
+    if built.supports == "cleats" and closet.wishes.gap < 3 * PER_INCH // 8:
+        yield "[construction] supports", f"cleats need a `gap` of {show(3 * PER_INCH // 8)} or more to lie in"
+    if built.nosing is not None and built.nosing.height < closet.panel.thickness:
+        yield "[construction] nosing, height", "is less than the panel's thickness, so its edge would show"
 
 
 def _corner_faults(closet: Closet) -> Iterator[tuple[str, str]]:
@@ -317,11 +319,11 @@ def _corner_faults(closet: Closet) -> Iterator[tuple[str, str]]:
         place = f'[[wall]] {number} "{shorten(wall.name)}", corner'
         if wall.corner not in names or wall.corner == wall.name:
             others = ", ".join(f'"{shorten(name)}"' for name in names if name != wall.name) or "none"
-            yield place, f"{_show(wall.corner)} is not another wall; the others are: {others}"
+            yield place, f"{show_value(wall.corner)} is not another wall; the others are: {others}"
         elif wall.corner in started:
             yield (
                 place,
-                f'wall "{shorten(started[wall.corner])}" already ends at the start of {_show(wall.corner)}',
+                f'wall "{shorten(started[wall.corner])}" already ends at the start of {show_value(wall.corner)}',
             )
         else:
             started[wall.corner] = wall.name
@@ -338,7 +340,7 @@ def _before_faults(closet: Closet) -> Iterator[tuple[str, str]]:
         wall = walls.get(bay.wall)
         if wall is None:
             known = ", ".join(f'"{shorten(name)}"' for name in walls)
-            yield f"{place}, wall", f"{_show(bay.wall)} is not a wall; the walls are: {known}"
+            yield f"{place}, wall", f"{show_value(bay.wall)} is not a wall; the walls are: {known}"
             continue
         if bay.left + bay.width > wall.clear_width:
             end = show(bay.left + bay.width)

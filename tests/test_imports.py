@@ -9,17 +9,28 @@ import capacity
 
 ROWS = (
     {"units", "errors"},
-    {"files", "size_text"},
-    {"shoe_sizes", "clothing_sizes"},
-    {"sizes"},
+    {"files", "size_text", "fields", "cutting"},
+    {"shoe_sizes", "clothing_sizes", "construction", "cutting_patterns"},
+    {"sizes", "cutting_bound", "cutting_heuristic"},
     {"kinds"},
     {"shapes"},
     {"inventory", "closet", "problem"},
     {"layout", "towers", "tally"},
     {"verify", "building", "sizing", "plan", "effort", "cpsat", "samples", "drawing"},
-    {"rule_of_thumb", "recreate", "filling", "comparing", "arranging", "labels", "drawing_plotly", "progress"},
-    {"multiple", "design", "terminal", "elevation"},
-    {"solving"},
+    {
+        "rule_of_thumb",
+        "recreate",
+        "filling",
+        "comparing",
+        "arranging",
+        "labels",
+        "drawing_plotly",
+        "progress",
+        "parts",
+        "sheets",
+    },
+    {"multiple", "design", "terminal", "elevation", "rebuilding", "drawer_boxes", "stock"},
+    {"solving", "carpentry"},
     {"page.serving", "page.household", "page.picture"},
     {"page.search", "page.start", "page.table"},
     {"page.count", "page.fit", "page.compare"},
@@ -70,7 +81,7 @@ def _users(word: str) -> set[str]:
 
 def test_only_cpsat_modules_import_the_solver() -> None:
     users = {_name(path) for path in PACKAGE.rglob("*.py") if "ortools" in path.read_text(encoding="utf-8")}
-    assert users == {"cpsat", "effort", "filling", "design"}
+    assert users == {"cpsat", "effort", "filling", "design", "cutting_bound", "sheets"}
 
 
 def test_only_the_page_imports_streamlit() -> None:
