@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import BeforeValidator, ConfigDict, Field
+from pydantic import BeforeValidator, ConfigDict, Field, ValidationInfo
 
 from capacity.fields import Need, Room, Table, Text, Thick, show_value
-from capacity.units import PER_INCH
+from capacity.units import PER_INCH, PER_MM
 
 
 class Nosing(Table):
@@ -19,6 +19,13 @@ class Nosing(Table):
 
     thickness: Thick
     height: Thick
+
+
+def _usual_band(value: object, info: ValidationInfo) -> object:
+    """Veneer in the folder's own marks, so that what is left to cut lies on a mark of the rule."""
+    if value == "usual":
+        return "1/64 in" if (info.context or {}).get("units", "in") == "in" else "0.5 mm"
+    return value
 
 
 class Construction(Table):
@@ -30,7 +37,7 @@ class Construction(Table):
         Depth of a dado, and how much shorter a shelf in two dadoes is than their bottoms are apart: 1/4 to 3/8 in,
         and 1/16 in (common practice).
     band
-        Thickness of the edge band, 0 for none: 0.5 mm veneer (common practice).
+        Thickness of the edge band, 0 for none: veneer of 1/64 in or 0.5 mm (common practice).
     shelf_play, rod_play
         How much shorter than the bay a loose shelf and a rod are: 1/8 in (common practice).
     fixed_every
@@ -67,7 +74,7 @@ class Construction(Table):
     joint: Literal["pocket screws", "dado"] = "pocket screws"
     dado: Thick = Field(default="1/4 in", validate_default=True)
     dado_play: Need = Field(default="1/16 in", validate_default=True)
-    band: Need = Field(default="0.5 mm", validate_default=True)
+    band: Annotated[Need, BeforeValidator(_usual_band)] = Field(default="usual", validate_default=True)
     shelf_play: Need = Field(default="1/8 in", validate_default=True)
     rod_play: Need = Field(default="1/8 in", validate_default=True)
     fixed_every: Room = Field(default="42 in", validate_default=True)
@@ -185,8 +192,17 @@ class Hardware(Table):
     shims: Pack | None = None
 
 
-USUAL_STICK = {"rod": 96 * PER_INCH, "nosing": 96 * PER_INCH, "edge band": 300 * PER_INCH}
-"""Lengths sold where no `[[stick]]` says otherwise: 8 ft, and rolls of 25 ft (common practice) [ticks]."""
+USUAL_STICK = {
+    "in": {"rod": 96 * PER_INCH, "nosing": 96 * PER_INCH, "edge band": 300 * PER_INCH},
+    "mm": {"rod": 2400 * PER_MM, "nosing": 2400 * PER_MM, "edge band": 10_000 * PER_MM},
+}
+"""Lengths sold where no `[[stick]]` says otherwise: 8 ft and 25 ft; 2.4 m and 10 m (common practice) [ticks]."""
 
 USUAL_SHEET = (48 * PER_INCH, 96 * PER_INCH)
 """Full sheet of plywood (common practice) [ticks]."""
+
+SMALL_SHEETS = {
+    "in": ((24 * PER_INCH, 48 * PER_INCH), (48 * PER_INCH, 48 * PER_INCH), (48 * PER_INCH, 96 * PER_INCH)),
+    "mm": ((610 * PER_MM, 1220 * PER_MM), (1220 * PER_MM, 1220 * PER_MM), (1220 * PER_MM, 2440 * PER_MM)),
+}
+"""Quarter, half and full sheets, in which thin board for drawers is also sold (common practice) [ticks]."""

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from capacity.closet import Closet
-from capacity.construction import USUAL_SHEET, USUAL_STICK
+from capacity.construction import SMALL_SHEETS, USUAL_SHEET, USUAL_STICK
 from capacity.cutting import Piece, Saw, Stock
 from capacity.labels import length_words
 from capacity.parts import Material, Part
@@ -37,12 +37,15 @@ class Choice:
 
 
 def sheet_choice(closet: Closet, material: Material) -> Choice:
-    """Sheets of one material: those of `[[sheet]]`, else the panel's own size, else a full sheet."""
+    """Sheets of one material: those of `[[sheet]]`, else the panel's size or a full one; for drawers small ones too."""
     found: list[tuple[str, int, int, float | None]] = []
     for sheet in closet.sheet:
         if sheet.use == material.value:
             width, length = min(sheet.size), max(sheet.size)
             found.append((sheet.name or size_words(width, length, closet.units), length, width, sheet.price))
+    if not found and material in (Material.DRAWER_BOX, Material.DRAWER_BOTTOM):
+        sizes = SMALL_SHEETS[closet.units]
+        found = [(size_words(wide, high, closet.units), high, wide, None) for wide, high in sizes]
     if not found:
         size: tuple[int, int] = closet.panel.sheet or USUAL_SHEET
         short, long = min(size), max(size)
@@ -60,7 +63,8 @@ def stick_choice(closet: Closet, use: str) -> Choice:
     ]
     if not found:
         price: float | None = getattr(closet.prices, use.replace(" ", "_"))
-        found.append((length_words(USUAL_STICK[use], closet.units), USUAL_STICK[use], 1, price))
+        length = USUAL_STICK[closet.units][use]
+        found.append((length_words(length, closet.units), length, 1, price))
     return _choice(use, found)
 
 
