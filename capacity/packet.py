@@ -47,22 +47,25 @@ def write_packet(job: Job, shopping: ShoppingList, drawn: Sequence[Picture], pap
     Raises
     ------
     InputError
-        When typst is missing or fails.
+        When there is no room for temporary files, or typst fails.
     """
     import typst
 
     data = packet_data(job, shopping, paper)
-    with tempfile.TemporaryDirectory() as name:
-        folder = Path(name)
-        for picture in drawn:
-            (folder / f"{picture.name}.svg").write_text(picture.svg, encoding="utf-8")
-        (folder / "packet.json").write_text(json.dumps(data), encoding="utf-8")
-        template = Path(__file__).with_name(TEMPLATE).read_text(encoding="utf-8")
-        (folder / TEMPLATE).write_text(template, encoding="utf-8")
-        try:
+    try:
+        with tempfile.TemporaryDirectory() as name:
+            folder = Path(name)
+            for picture in drawn:
+                (folder / f"{picture.name}.svg").write_text(picture.svg, encoding="utf-8")
+            (folder / "packet.json").write_text(json.dumps(data), encoding="utf-8")
+            template = Path(__file__).with_name(TEMPLATE).read_text(encoding="utf-8")
+            (folder / TEMPLATE).write_text(template, encoding="utf-8")
             pdf = typst.compile(folder / TEMPLATE, root=folder, format="pdf", timestamp=0)
-        except RuntimeError as error:
-            raise InputError([Fault("packet.pdf", "", f"cannot be typeset: {error}")]) from None
+    except OSError as error:
+        problem = f"the folder for temporary files cannot be written: {error.strerror}"
+        raise InputError([Fault("packet.pdf", "", problem)]) from None
+    except RuntimeError as error:
+        raise InputError([Fault("packet.pdf", "", f"cannot be typeset: {error}")]) from None
     if not isinstance(pdf, bytes):
         msg = "typst gave no single document"
         raise AssertionError(msg)

@@ -48,7 +48,7 @@ def parts_drawing(problem: Problem, parts: Sequence[Part], wall: int, view: View
     shapes += _widths(own, run.width, view)
     high = max(run.ceiling_left, run.ceiling_right)
     drawing = Drawing(run.width + view.ems(3), high + view.ems(1), 0, tuple(shapes))
-    return drawing.moved(view.ems(3), view.ems(5))
+    return drawing.moved(view.ems(3), view.ems(6.4))
 
 
 def _outline(part: Part) -> Iterator[Shape]:
@@ -74,17 +74,11 @@ def _labels(own: Sequence[Part], view: View, taken: list[Extent]) -> Iterator[Te
             x = (box.left + box.right) // 2
             candidates = [Text(x, box.top + view.ems(0.9 + 1.3 * row), part.label, view.letter) for row in range(6)]
             yield _placed(candidates, taken)
+    for words, front in _drawers(own):
+        yield _within(front.seen, (words, words.replace(" ", "\n")), view, taken)
     for part in own:
         if part.role in (Role.KICK, Role.CLEAT, Role.SCRIBE, Role.FILLER):
-            text = in_box(part.seen, (part.label,), view.letter, 0)
-            if text is None or any(text.extent.overlaps(other) for other in taken):
-                text = _placed(_along(part.seen, part.label, view, inside=True), taken)
-            else:
-                taken.append(text.extent)
-            yield text
-    for words, front in _drawers(own):
-        text = in_box(front.seen, (words, words.replace(" ", "\n")), view.letter, view.letter // 4)
-        yield _placed([text] if text is not None else _along(front.seen, words, view, inside=True), taken)
+            yield _within(part.seen, (part.label,), view, taken)
     for part in own:
         if part.role in (*SHELVES, Role.ROD):
             words = " ".join((part.label, *(other.label for other in _carried(own, part))))
@@ -92,6 +86,13 @@ def _labels(own: Sequence[Part], view: View, taken: list[Extent]) -> Iterator[Te
     for part in own:
         if part.role is Role.BACK:
             yield _placed(_inside(part.seen, part.label, view), taken)
+
+
+def _within(box: Extent, wordings: tuple[str, ...], view: View, taken: list[Extent]) -> Text:
+    """The words in the middle of their part where that is free, else somewhere along it."""
+    text = in_box(box, wordings, view.letter, view.letter // 8)
+    candidates = [text] if text is not None else []
+    return _placed([*candidates, *_along(box, wordings[0], view, inside=True)], taken)
 
 
 def _drawers(own: Sequence[Part]) -> Iterator[tuple[str, Part]]:
@@ -162,9 +163,9 @@ def _widths(own: Sequence[Part], width: int, view: View) -> Iterator[Dimension]:
         marks += [left, right]
     marks.append(width)
     thick = max((right - left for left, right in uprights), default=0)
-    at = -view.ems(1.9)
+    at = -view.ems(3.4)
     for start, end in pairwise(marks):
         if end > start:
             words = sawn_words(end - start, view.units, False) if end - start > 3 * thick else ""
             yield Dimension("x", start, end, at, words.replace("about ", "about\n"), view.letter)
-    yield Dimension("x", 0, width, at - view.ems(2.4), sawn_words(width, view.units, False), view.letter)
+    yield Dimension("x", 0, width, at - view.ems(2.2), sawn_words(width, view.units, False), view.letter)
