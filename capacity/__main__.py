@@ -1,4 +1,4 @@
-"""The command line: `capacity start | count | fit | compare | check DIR`."""
+"""The command line: `capacity start | count | fit | compare | check | build DIR`, and `capacity page`."""
 
 from __future__ import annotations
 
@@ -61,6 +61,8 @@ def _parser() -> argparse.ArgumentParser:
     fit.add_argument("--progress", type=Path, metavar="FILE", help="write progress to FILE while looking")
     _command(commands, "compare", _compare, "before and after again from plan.json, by kind and owner")
     _command(commands, "check", _check, "sag, bow, room, reach, light, door and way in; 1 if one falls short")
+    build = _command(commands, "build", _build, "write build/: parts, sheets, shopping list, drawings, printed packet")
+    build.add_argument("--paper", choices=("letter", "a4"), help="paper of the packet (default: letter, or a4 for mm)")
     _page_command(commands)
     return parser
 
@@ -229,6 +231,36 @@ def _check(options: argparse.Namespace) -> int:
     else:
         print_report(report)
     return DONE if report.has_plan and not report.short else FELL_SHORT
+
+
+def _build(options: argparse.Namespace) -> int:
+    from capacity.build_files import build
+    from capacity.build_folder import require_ours
+    from capacity.closet import FILE_NAME as CLOSET_NAME
+    from capacity.effort import Effort
+    from capacity.files import require_writable
+    from capacity.job import prepare
+    from capacity.plan import FILE_NAME, read_plan
+    from capacity.solving import read_folder
+    from capacity.terminal import print_build
+
+    closet, inventory = read_folder(options.folder)
+    plan = read_plan(options.folder / FILE_NAME)
+    require_writable(options.folder)
+    require_ours(options.folder)
+    text = (options.folder / CLOSET_NAME).read_text(encoding="utf-8-sig")
+    job = prepare(closet, inventory, plan, Effort(), text)
+    shopping, files = build(options.folder, job, options.paper or ("a4" if closet.units == "mm" else "letter"))
+    if options.json:
+        print((options.folder / "build" / "parts.json").read_text(encoding="utf-8"), end="")
+    else:
+        print_build(job, shopping, options.folder / "build", len(files))
+    if shopping.is_over_budget:
+        dearest = ", ".join(f"{line.item} {shopping.money(line.total or 0)}" for line in shopping.dearest())
+        over = f"{shopping.money(shopping.total)} is above the budget of {shopping.money(shopping.budget)}"
+        print(f"{over}; the dearest lines: {dearest}", file=sys.stderr)
+        return FELL_SHORT
+    return DONE
 
 
 def _print_plan(plan: Plan, inventory: Inventory, as_json: bool) -> None:

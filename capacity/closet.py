@@ -11,20 +11,22 @@ from typing import Annotated, Any, Literal
 from pydantic import BeforeValidator, Field, ValidationError
 
 from capacity.closet_tables import Baseboard, Door, Lamp, Panel, Person, Rod, RoomInFront, Way, people_faults
+from capacity.construction import Construction, Hardware, Money, Prices, SheetStock, StickStock
 from capacity.errors import Fault, InputError
 from capacity.fields import Need, Place, Room, Table, Text, Thick, one_or_several, show_value
 from capacity.files import read_text
-from capacity.units import Ticks, Units, format_length, shorten
+from capacity.units import PER_INCH, Ticks, Units, format_length, shorten
 
 FILE_NAME = "closet.toml"
 MOST_BYTES = 1_000_000
 MOST_WALLS = 8
 MOST_PEOPLE = 50
 MOST_PLACES = 200  # blocked parts, bays or openings in one list
+MOST_STOCK = 12  # sizes of sheets, or lengths of sticks
 
-_NOT_YET_WISHES = ("keep_bays", "budget")
+_NOT_YET_WISHES = ("keep_bays",)
 _NOT_YET_TABLES = (
-    "people", "light", "prices", "hardware", "hallway", "drawers", "locks",
+    "people", "light", "hallway", "drawers", "locks",
 )  # fmt: skip
 
 
@@ -95,7 +97,7 @@ class Wishes(Table):
     spare: Annotated[float, Field(ge=0, le=0.9, strict=False, allow_inf_nan=False)] = 0.0
     keep_bays: Literal[False] = False
     prefer: Literal["plywood"] | None = None
-    budget: Annotated[float, Field(ge=0, le=0, strict=False)] = 0.0
+    budget: Money = 0.0
 
     @property
     def spare_share(self) -> Fraction:
@@ -123,6 +125,11 @@ class Closet(Table):
     baseboard: Baseboard | None = None
     fillers: bool = False
     assembly: Literal["whole", "on a base", "two pieces", "in place"] = "whole"
+    construction: Construction = Field(default={}, validate_default=True)
+    sheet: Annotated[tuple[SheetStock, ...], Field(max_length=MOST_STOCK)] = ()
+    stick: Annotated[tuple[StickStock, ...], Field(max_length=MOST_STOCK)] = ()
+    prices: Prices = Field(default={}, validate_default=True)
+    hardware: Hardware = Field(default={}, validate_default=True)
 
     def built_width(self, wall: Wall) -> Ticks:
         """Width of the straight and square built-ins that go in between the ends of a wall.
@@ -283,6 +290,42 @@ def _closet_faults(closet: Closet) -> Iterator[tuple[str, str]]:
     yield from _before_faults(closet)
     yield from people_faults(closet.person)
     yield from _wall_name_faults(closet)
+    yield from _construction_faults(closet)
+
+
+def _construction_faults(closet: Closet) -> Iterator[tuple[str, str]]:
+    """Stock that does not agree with the sizes that the drawings and the drawer rule count with."""
+
+    def show(length: int) -> str:
+        return format_length(Ticks(length), closet.units)
+
+    built = closet.construction
+    thick = {
+        "panel": closet.panel.thickness, "back": built.back, "drawer box": built.drawer_side,
+        "drawer bottom": built.drawer_bottom,
+    }  # fmt: skip
+    for number, sheet in enumerate(closet.sheet, start=1):
+        wanted = thick[sheet.use]
+        if sheet.thickness is not None and sheet.thickness != wanted:
+            is_now = show(wanted) if wanted is not None else "not used"
+            yield (
+                f"[[sheet]] {number}, thickness",
+                f"{show(sheet.thickness)} differs from that of the {sheet.use}, {is_now}: one thickness a use, "
+                "since every opening counts with it; sort the sheets and write the one that you build with",
+            )
+    if 2 * built.dado >= closet.panel.thickness and built.joint == "dado":
+        yield (
+            "[construction] dado",
+            f"{show(built.dado)} is half of the panel or more, so two back to back would meet; 1/4 in is usual",
+        )
+    for name, most in (("drawer_side", PER_INCH // 2), ("drawer_bottom", PER_INCH // 4)):
+        if getattr(built, name) > most:
+            given = show(getattr(built, name))
+            yield f"[construction] {name}", f"{given} is thicker than {show(most)}, with which the drawer rule counts"
+    if built.supports == "cleats" and closet.wishes.gap < 3 * PER_INCH // 8:
+        yield "[construction] supports", f"cleats need a `gap` of {show(3 * PER_INCH // 8)} or more to lie in"
+    if built.nosing is not None and built.nosing.height < closet.panel.thickness:
+        yield "[construction] nosing, height", "is less than the panel's thickness, so its edge would show"
 
 
 def _corner_faults(closet: Closet) -> Iterator[tuple[str, str]]:

@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import AfterValidator, BeforeValidator, Field, model_validator
 
+from capacity.construction import Money
 from capacity.fields import Need, Place, Room, Table, Text, Thick, one_or_several, show_value
 from capacity.materials import PERFORMANCE_CATEGORIES, materials, names_of
 from capacity.units import Ticks, inches
@@ -53,7 +54,7 @@ class Panel(Table):
 
     thickness: Thick = Field(default="23/32 in", validate_default=True)
     sheet: tuple[Room, Room] | None = None
-    price: Annotated[float, Field(ge=0, le=1e6, strict=False, allow_inf_nan=False)] | None = None
+    price: Money | None = None
     material: Annotated[Text, _known("board", "solid")] = "plywood"
     grain: Literal["along", "across"] = "along"
     ends: Literal["supported", "clamped"] = "supported"

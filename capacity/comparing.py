@@ -89,6 +89,16 @@ def rule_of_thumb_in_words(plan: Plan) -> str:
     )
 
 
+def proof(plan: Plan) -> str:
+    """What was proven about the plan, in words."""
+    if plan.value.status == "optimal":
+        return f"Nothing can store more: value {plan.value.stored} of {plan.value.all} is proven best."
+    return (
+        f"Stored value {plan.value.stored} of {plan.value.all}; not proven best yet, "
+        f"could hold at most {plan.value.bound}."
+    )
+
+
 def multiple_in_words(plan: Plan, inventory: Inventory) -> Iterator[str]:
     """How much of every pile has room at once, by kind of opening; a test not decided shows as an interval."""
     kinds = list(plan.after.multiples)

@@ -71,6 +71,17 @@ def length_words(length: int, units: Units, with_unit: bool = True) -> str:
     return words if with_unit or units == "in" else words.removesuffix(" mm")
 
 
+def sawn_words(length: int, units: Units, with_unit: bool = True) -> str:
+    """A length as it is set on a saw or a stick: exact to 1/64 in or 0.1 mm; anything else is marked `about`.
+
+    What is not on a mark is given to the nearest mark below, so that a part never comes out too long.
+    """
+    mark = PER_INCH // 64 if units == "in" else PER_MM // 10
+    words = format_length(Ticks(length // mark * mark), units)
+    words = words if with_unit or units == "in" else words.removesuffix(" mm")
+    return words if length % mark == 0 else f"about {words}"
+
+
 @dataclass(frozen=True, slots=True)
 class FreePlace:
     """A place in an opening and how much of the piles it would cover [square ticks]."""

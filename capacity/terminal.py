@@ -10,6 +10,7 @@ from collections import Counter
 from typing import TYPE_CHECKING, Self
 
 if TYPE_CHECKING:
+    from pathlib import Path
     from types import TracebackType
 
     import pandas as pd
@@ -19,7 +20,9 @@ if TYPE_CHECKING:
     from capacity.checks import Check
     from capacity.effort import Progress
     from capacity.inventory import Inventory
+    from capacity.job import Job
     from capacity.plan import Plan
+    from capacity.shopping import ShoppingList
 
 
 def console(to_errors: bool = False) -> Console:
@@ -124,6 +127,25 @@ def _figures(computed: float, limit: float, sense: str, unit: str) -> str:
     if unit == "pieces":
         return f"{computed:g} {'piece' if computed == 1 else 'pieces'}"
     return f"{computed:g} {unit}, {sense} {limit:g}"
+
+
+def print_build(job: Job, shopping: ShoppingList, folder: Path, files: int) -> None:
+    """Print a build: parts, sheets with what is proven about them, what it costs, what needs a look."""
+    from capacity.shopping import NAMES, bound_words
+
+    out = console()
+    out.print(f"{len(job.carcass.parts)} parts; put together they are the plan's openings to the tick.")
+    for material, cut_list in job.sheets.items():
+        number = len(cut_list.plan.layouts)
+        sheets = "sheet" if number == 1 else "sheets"
+        out.print(f"{NAMES[material.value]}: {number} {sheets}; {bound_words(job, cut_list)}")
+    for use, cut_list in job.sticks.items():
+        out.print(f"{NAMES[use]}: {len(cut_list.plan.layouts)} to buy; {bound_words(job, cut_list)}")
+    partial = "; some prices are missing, so the total is partial" if shopping.is_partial else ""
+    out.print(f"shopping list: {shopping.money(shopping.total)}{partial}")
+    for remark in job.carcass.remarks:
+        out.print(f"look at: {remark}")
+    out.print(f"wrote {folder} ({files} files; print packet.pdf)")
 
 
 class ProgressLine:

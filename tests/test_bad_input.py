@@ -132,7 +132,7 @@ CLOSETS: dict[str, tuple[str | bytes, str]] = {
     "a share above 1": (CLOSET + "[wishes]\nspare = 1.5\n", "spare"),
     "units that are none": ('units = "ft"\n' + CLOSET, 'units: "ft" is not known; write "in" or "mm"'),
     "a wish of later": (CLOSET + "[wishes]\nkeep_bays = true\n", "[wishes] keep_bays: is not honoured"),
-    "a table of later": (CLOSET + "[prices]\nsheet = 30\n", "[prices]: is not honoured by this version; take it out"),
+    "a table of later": (CLOSET + "[locks]\nbay = 1\n", "[locks]: is not honoured by this version; take it out"),
 }
 
 

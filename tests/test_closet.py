@@ -60,9 +60,11 @@ def test_what_does_not_go_together_is_one_line(text: str, said: str) -> None:
 
 
 def test_faults_of_several_tables_come_together_and_in_order() -> None:
-    lines = _faults('units = "ell"\n' + BASE.replace("84", "true") + _wall() + "[wishes]\nspare = -1\nbudget = 3\n")
+    lines = _faults(
+        'units = "ell"\n' + BASE.replace("84", "true") + _wall() + "[wishes]\nspare = -1\nbudget = '3,00'\n"
+    )
     assert [line.partition(": ")[0] for line in lines] == [
-        "closet.toml, units", "closet.toml, [wishes] budget", "closet.toml, top", "closet.toml, [wishes] spare",
+        "closet.toml, units", "closet.toml, top", "closet.toml, [wishes] spare", "closet.toml, [wishes] budget",
     ]  # fmt: skip
 
 

@@ -1,0 +1,311 @@
+"""From a layout to parts: the one model of the construction, every allowance deducted from measured sizes.
+
+Uprights reach from the floor to the top; shelves, top and bottom stand between them; the front edge is banded (or
+a shelf has a nosing) and what that adds is taken off the board. Strips against the wall carry the screws into the
+studs. A part's label is wall, bay, letter and number: `1-2S3` is the third loose shelf of bay 2 on wall 1.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from capacity.arranging import arranged, rod_height
+from capacity.closet import Closet
+from capacity.drawer_boxes import drawer_parts
+from capacity.drawing import Style
+from capacity.labels import length_words
+from capacity.layout import Bay, Layout, Opening, panels_of
+from capacity.parts import SHELVES, Lie, Material, Part, Role, fixed_length
+from capacity.problem import OpeningKind, Problem, Run
+from capacity.units import PER_INCH
+
+TALL = 60 * PER_INCH
+"""Above this height a third wall cleat is needed (Architectural Woodwork Standards, 1st ed. 2009, 4.4.18) [ticks]."""
+
+CAULK = PER_INCH // 8
+"""A gap to the wall below this is closed with caulk, not wood (common practice) [ticks]."""
+
+SUPPORT_HEIGHT = 3 * PER_INCH // 4
+"""Height of the cleats under a loose shelf, or the hand room where that is less, so that nothing below is touched."""
+
+_LETTERS = {
+    Role.UPRIGHT: "U", Role.BOTTOM: "B", Role.TOP: "T", Role.FIXED: "F", Role.LOOSE: "S", Role.KICK: "K",
+    Role.CLEAT: "C", Role.SUPPORT: "L", Role.SCRIBE: "X", Role.FILLER: "X", Role.BACK: "P", Role.FRONT: "DF",
+    Role.BOX_SIDE: "DS", Role.BOX_FRONT: "DX", Role.BOX_BACK: "DY", Role.BOX_BOTTOM: "DB", Role.ROD: "R",
+    Role.NOSING: "N",
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Carcass:
+    """All parts, in the order of walls and bays, and what the builder should know besides, one sentence each."""
+
+    parts: tuple[Part, ...]
+    remarks: tuple[str, ...]
+
+    def of(self, *roles: Role) -> tuple[Part, ...]:
+        """The parts with one of these roles."""
+        return tuple(part for part in self.parts if part.role in roles)
+
+    def sheet_parts(self, material: Material) -> tuple[Part, ...]:
+        """The parts cut from one material."""
+        return tuple(part for part in self.parts if part.material is material)
+
+
+def make_parts(closet: Closet, problem: Problem, layout: Layout) -> Carcass:
+    """Every part that the layout needs.
+
+    Parameters
+    ----------
+    closet
+        Materials and `[construction]`; its measured widths set the scribes.
+    problem, layout
+        The walls and rules, and what is to be built [ticks].
+
+    Returns
+    -------
+    The parts with labels, and remarks on what needs the builder's eye.
+    """
+    parts: list[Part] = []
+    remarks: list[str] = []
+    for wall, (run, built) in enumerate(zip(problem.runs, layout.walls, strict=True), 1):
+        if not built.bays:
+            continue
+        maker = _Maker(closet, problem, wall, run, remarks)
+        made = [*maker.uprights(built.bays), *maker.ends(layout, built.bays)]
+        for number, bay in enumerate(built.bays, 1):
+            made += maker.bay(number, bay)
+        parts += _labelled(made)
+    return Carcass(tuple(parts), tuple(remarks))
+
+
+def _labelled(parts: list[Part]) -> Iterator[Part]:
+    counts: dict[tuple[int, str], int] = {}
+    for part in sorted(parts, key=lambda part: part.bay):
+        key = (part.bay, _LETTERS[part.role])
+        counts[key] = counts.get(key, 0) + 1
+        bay = str(part.bay) if part.bay else ""
+        yield replace(part, label=f"{part.wall}-{bay}{key[1]}{counts[key]}")
+
+
+class _Maker:
+    """Makes the parts of one wall."""
+
+    def __init__(self, closet: Closet, problem: Problem, wall: int, run: Run, remarks: list[str]) -> None:
+        self._closet, self._built, self._problem = closet, closet.construction, problem
+        self._wall, self._run, self._remarks = wall, run, remarks
+        self._thick = problem.rules.panel
+        self._styles = {thing.row: Style.DETAIL for thing in problem.things}
+
+    def _words(self, length: int) -> str:
+        return length_words(length, self._closet.units)
+
+    def _part(
+        self,
+        role: Role,
+        size: tuple[int, int],
+        bay: int,
+        place: tuple[int, int],
+        lie: Lie,
+        bands: tuple[int, int] = (0, 0),
+    ) -> Part:
+        """A part of panel stock; bands are taken off by the caller."""
+        grain = self._built.grained
+        return Part(
+            "", role, Material.PANEL, size[0], size[1], self._thick, grain, *bands, self._wall, bay, *place, lie
+        )
+
+    @property
+    def _band(self) -> int:
+        return 1 if self._built.band else 0
+
+    # ---- the wall as a whole ------------------------------------------------------------------------------
+
+    def _top_over(self, bay: Bay) -> int:
+        return min(self._problem.top, self._run.ceiling_over(bay.left, bay.left + bay.width))
+
+    def uprights(self, bays: tuple[Bay, ...]) -> Iterator[Part]:
+        """One between two bays and one at each end, as high as the higher bay beside it, under the ceiling."""
+        heights: dict[int, int] = {}
+        for bay in bays:
+            for left in (bay.left - self._thick, bay.left + bay.width):
+                high = min(self._top_over(bay), self._run.ceiling_over(left, left + self._thick))
+                heights[left] = max(heights.get(left, 0), high)
+        for left, high in sorted(heights.items()):
+            size = (high, self._run.depth - self._built.band)
+            yield self._part(Role.UPRIGHT, size, 0, (left, 0), Lie.STANDING, (self._band, 0))
+
+    def ends(self, layout: Layout, bays: tuple[Bay, ...]) -> Iterator[Part]:
+        """Scribe strips and fillers between the end uprights and the walls, at their widest; none at a corner."""
+        start, end = self._problem.ends_of(self._wall - 1, layout.owners)
+        widest = max(self._closet.wall[self._wall - 1].width)
+        gaps = []
+        if start == 0:
+            gaps.append((0, bays[0].left - self._thick, bays[0], "left"))
+        right = bays[-1].left + bays[-1].width + self._thick
+        if end == self._run.width:
+            gaps.append((right, widest - right, bays[-1], "right"))
+        name = f'wall "{self._run.name}"'
+        for left, gap, bay, side in gaps:
+            if gap <= 0:
+                continue
+            if gap < CAULK:
+                self._remarks.append(f"{name}, {side} end: a gap of {self._words(gap)} is closed with caulk.")
+            elif gap > self._built.filler:
+                self._remarks.append(f"{name}, {side} end: {self._words(gap)} stays open beside the last upright.")
+            else:
+                role = Role.SCRIBE if gap <= self._built.scribe else Role.FILLER
+                part = self._part(role, (self._top_over(bay), gap), 0, (left, 0), Lie.FACING_UP)
+                yield replace(part, note="cut to the widest gap; scribe to the wall")
+
+    # ---- one bay ------------------------------------------------------------------------------------------
+
+    def bay(self, number: int, bay: Bay) -> Iterator[Part]:
+        """Shelves, kick board, cleats, supports, back, rods and drawers of one bay."""
+        shelves = list(self._shelves(number, bay))
+        yield from shelves
+        lowest = min(shelf.bottom for shelf in shelves)
+        kick = self._problem.rules.toe_kick
+        if kick and shelves[0].role is Role.BOTTOM and lowest == kick:
+            yield self._part(Role.KICK, (bay.width, kick), number, (bay.left, 0), Lie.FACING)
+        yield from self._cleats(number, bay)
+        yield from self._supports(number, bay, shelves)
+        yield from self._nosings(number, bay, shelves)
+        if self._built.back is not None:
+            yield self._back(number, bay)
+        for opening in bay.openings:
+            if opening.kind is OpeningKind.HANG:
+                yield self._rod(number, bay, opening)
+            elif opening.kind is OpeningKind.DRAWER:
+                yield from drawer_parts(self._closet, self._wall, number, bay, opening)
+
+    def _shelves(self, number: int, bay: Bay) -> Iterator[Part]:
+        faces = panels_of(self._problem, bay)
+        stands_on_floor = bay.openings[0].bottom == 0
+        fixed = _fixed_faces(bay, faces, self._built.fixed_every, stands_on_floor, self._thick)
+        edge = self._built.nosing.thickness if self._built.nosing is not None else self._built.band
+        bands = (0 if self._built.nosing is not None else self._band, 0)
+        for index, face in enumerate(faces):
+            role = Role.FIXED if face in fixed else Role.LOOSE
+            if index == 0 and not stands_on_floor:
+                role = Role.BOTTOM
+            elif index == len(faces) - 1:
+                role = Role.TOP
+            length = bay.width - self._built.shelf_play
+            left = bay.left + self._built.shelf_play // 2
+            if role is not Role.LOOSE:
+                length = fixed_length(bay.width, self._built)
+                left = bay.left - (length - bay.width) // 2
+            size = (length, bay.depth - edge)
+            yield self._part(role, size, number, (left, face), Lie.FLAT, bands)
+
+    def _cleats(self, number: int, bay: Bay) -> Iterator[Part]:
+        """Two strips against the wall, three above 60 in, where nothing in the openings stands in their way."""
+        high = self._built.cleat
+        top = self._top_over(bay)
+        places = [
+            (opening, place)
+            for index, opening in enumerate(item for item in bay.openings if item.bottom < top)
+            if opening.height > high
+            for place in ({opening.bottom, opening.bottom + opening.height - high} if index == 0 else
+                          {opening.bottom + opening.height - high})
+        ]  # fmt: skip
+        places.sort(key=lambda item: item[1])
+        targets = [places[-1][1] if places else top, 0] + ([top // 2] if top > TALL else [])
+        taken: list[int] = []
+        for target in targets:
+            open_places = [item for item in places if all(abs(item[1] - other) > 2 * high for other in taken)]
+            if not open_places:
+                name = f'wall "{self._run.name}", bay {number}'
+                self._remarks.append(f"{name}: no opening has room for a wall cleat near {self._words(target)}.")
+                continue
+            opening, place = min(
+                open_places, key=lambda item: (self._in_the_way(bay, *item), abs(item[1] - target), item[1])
+            )
+            rows = self._in_the_way(bay, opening, place)
+            if rows:
+                named = ", ".join(self._problem.thing(row).name for row in rows)
+                self._remarks.append(
+                    f'wall "{self._run.name}", bay {number}: the cleat at {self._words(place)} pushes {named} forward '
+                    f"by up to {self._words(self._thick)}."
+                )
+            taken.append(place)
+        for place in sorted(taken):
+            yield self._part(Role.CLEAT, (bay.width, high), number, (bay.left, place), Lie.FACING)
+
+    def _in_the_way(self, bay: Bay, opening: Opening, place: int) -> tuple[int, ...]:
+        """Rows in the opening that reach back to where the cleat is and as high as it is."""
+        if opening.kind is not OpeningKind.SHELF:
+            return ()  # garments hang in the middle of the depth, and a drawer ends before the wall
+        turned = {holding.row: holding.turned for holding in opening.holds}
+        rows = set()
+        for piece in arranged(self._problem, bay, opening, "", self._styles):
+            thing = self._problem.thing(piece.row)
+            deep = thing.width if turned[piece.row] else thing.depth
+            rows_deep = min(self._problem.rules.rows_deep, bay.depth // deep)
+            reaches = deep * rows_deep > bay.depth - self._thick
+            if reaches and piece.bottom < place + self._built.cleat and place < piece.bottom + piece.height:
+                rows.add(piece.row)
+        return tuple(sorted(rows))
+
+    def _supports(self, number: int, bay: Bay, shelves: list[Part]) -> Iterator[Part]:
+        if self._built.supports != "cleats":
+            return
+        high = min(SUPPORT_HEIGHT, self._problem.rules.gap)
+        long = bay.depth - self._built.kick_setback
+        for shelf in shelves:
+            if shelf.role is Role.LOOSE:
+                for left in (bay.left, bay.left + bay.width - self._thick):
+                    place = (left, shelf.bottom - high)
+                    yield self._part(Role.SUPPORT, (long, high), number, place, Lie.END_ON)
+
+    def _nosings(self, number: int, bay: Bay, shelves: list[Part]) -> Iterator[Part]:
+        nosing = self._built.nosing
+        if nosing is None:
+            return
+        for shelf in shelves:
+            if shelf.role in SHELVES:
+                long = min(shelf.length, bay.width)
+                place = (bay.left + (bay.width - long) // 2, shelf.bottom + shelf.thickness - nosing.height)
+                sizes = (long, nosing.height, nosing.thickness)
+                yield Part(
+                    "", Role.NOSING, Material.NOSING, *sizes, True, 0, 0, self._wall, number, *place, Lie.FACING,
+                    f"on {shelf.role.value}",
+                )  # fmt: skip
+
+    def _back(self, number: int, bay: Bay) -> Part:
+        """Behind the uprights, from the middle of one to the middle of the next."""
+        assert self._built.back is not None
+        top = self._top_over(bay)
+        wide = bay.width + self._thick
+        return Part(
+            "", Role.BACK, Material.BACK, top, wide, self._built.back, False, 0, 0, self._wall, number,
+            bay.left - self._thick // 2, 0, Lie.FACING_UP, "behind the uprights",
+        )  # fmt: skip
+
+    def _rod(self, number: int, bay: Bay, opening: Opening) -> Part:
+        thick = self._closet.rod.diameter
+        middle = rod_height(self._problem.rules, opening)
+        long = bay.width - self._built.rod_play
+        left = bay.left + self._built.rod_play // 2
+        return Part(
+            "", Role.ROD, Material.ROD, long, thick, thick, True, 0, 0, self._wall, number,
+            left, middle - thick // 2, Lie.FLAT, f"middle at {self._words(middle)} over the floor",
+        )  # fmt: skip
+
+
+def _fixed_faces(bay: Bay, faces: tuple[int, ...], every: int, stands_on_floor: bool, thick: int) -> set[int]:
+    """Which panels are fixed: the ends, those above and below a drawer, and enough between to tie the uprights."""
+    fixed = {faces[-1]} | (set() if stands_on_floor else {faces[0]})
+    for opening in bay.openings:
+        if opening.kind is OpeningKind.DRAWER:
+            fixed |= {opening.bottom - thick, opening.bottom + opening.height} & set(faces)
+    reached = 0 if stands_on_floor else faces[0]
+    for index, face in enumerate(faces):
+        following = faces[index + 1] if index + 1 < len(faces) else None
+        if following is not None and following - reached > every and face > reached:
+            fixed.add(face)
+        if face in fixed:
+            reached = face
+    return fixed

@@ -1,0 +1,176 @@
+"""One building job: a plan held against the folder, its parts, and how each material is cut."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from capacity.carpentry import Carcass, make_parts
+from capacity.closet import FILE_NAME, Closet
+from capacity.cutting import CuttingPlan
+from capacity.effort import Effort
+from capacity.elevation import Side
+from capacity.errors import Fault, InputError
+from capacity.inventory import Inventory
+from capacity.labels import length_words
+from capacity.layout import Layout
+from capacity.parts import SHEETS, STICKS, Material, Part
+from capacity.plan import FILE_NAME as PLAN_NAME
+from capacity.plan import Plan, format_plan, layout_of
+from capacity.problem import Problem
+from capacity.rebuilding import differences
+from capacity.sheets import DoesNotFitError, cut
+from capacity.sizing import size_problem
+from capacity.stock import (
+    Choice,
+    band_pieces,
+    pieces_of,
+    saw_of,
+    sheet_choice,
+    size_words,
+    stick_choice,
+    stick_saw,
+    sticks_of,
+)
+from capacity.verify import filling_violations, violations
+
+
+@dataclass(frozen=True, slots=True)
+class CutList:
+    """How one material is cut, out of which sizes."""
+
+    choice: Choice
+    plan: CuttingPlan
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """Everything that the packet and the tables are written from.
+
+    `sheets` and `sticks` hold only what is needed; `revision` is a short digest of plan and closet.
+    """
+
+    closet: Closet
+    inventory: Inventory
+    plan: Plan
+    problem: Problem
+    before: Side
+    after: Side
+    carcass: Carcass
+    sheets: dict[Material, CutList]
+    sticks: dict[str, CutList]
+    revision: str
+
+    @property
+    def layout(self) -> Layout:
+        """What is built."""
+        return self.after.layout
+
+
+def prepare(closet: Closet, inventory: Inventory, plan: Plan, effort: Effort, closet_text: str = "") -> Job:
+    """Check the plan against the folder, make the parts, put them together again, and cut them.
+
+    Parameters
+    ----------
+    closet, inventory, plan
+        The three files of the folder.
+    effort
+        Work allowed for cutting.
+    closet_text
+        The text of the closet file, for the revision.
+
+    Raises
+    ------
+    InputError
+        When the plan does not keep to the rules for the folder as it is now, or a part fits on no sheet.
+    AssertionError
+        When the parts, put together, are not the plan, which is a defect of this program.
+    """
+    problem = size_problem(closet, inventory)
+    before, after = _sides(problem, plan)
+    carcass = make_parts(closet, problem, after.layout)
+    wrong = list(differences(problem, after.layout, carcass.parts, closet.construction))
+    if wrong:
+        msg = "the parts are not the plan: " + "; ".join(f"{place}: {what}" for place, what in wrong)
+        raise AssertionError(msg)
+    sheets: dict[Material, CutList] = {}
+    for material in SHEETS:
+        parts = carcass.sheet_parts(material)
+        if parts:
+            sheets[material] = _cut_sheets(closet, material, parts, effort)
+    sticks: dict[str, CutList] = {}
+    for material in STICKS:
+        parts = carcass.sheet_parts(material)
+        if parts:
+            sticks[material.value] = _cut_sticks(closet, material.value, parts, effort)
+    if any(part.band_lengths for part in carcass.parts):
+        sticks["edge band"] = _cut_sticks(closet, "edge band", carcass.parts, effort)
+    timeless = format_plan(plan.model_copy(update={"seconds": 0.0}))
+    revision = hashlib.sha256((timeless + closet_text).encode()).hexdigest()[:8]
+    return Job(closet, inventory, plan, problem, before, after, carcass, sheets, sticks, revision)
+
+
+def _sides(problem: Problem, plan: Plan) -> tuple[Side, Side]:
+    """Both sides as layouts; refused unless they keep to every rule and to the count for the folder as it is."""
+    names = [run.name for run in problem.runs]
+    faults = list(_faults(problem, plan, names))
+    if faults:
+        raise InputError([Fault(PLAN_NAME, "", f"{faults[0]}; run `capacity fit` again")])
+    owners = tuple(
+        name == problem.runs[corner.ends].name for name, corner in zip(plan.corners, problem.corners, strict=True)
+    )
+    before = Side("Before", layout_of(plan.before.walls, plan.units, tuple(True for _ in owners)), False)
+    after = Side("After", layout_of(plan.walls, plan.units, owners), True)
+    broken = [*violations(problem, after.layout), *filling_violations(problem, before.layout)]
+    if broken:
+        raise InputError([Fault(PLAN_NAME, "", f"does not fit this folder ({broken[0]}); run `capacity fit` again")])
+    return before, after
+
+
+def _faults(problem: Problem, plan: Plan, names: list[str]) -> Iterator[str]:
+    if [wall.name for wall in plan.walls] != names or [wall.name for wall in plan.before.walls] != names:
+        yield "was found for other walls"
+        return
+    if len(plan.corners) != len(problem.corners):
+        yield "was found for other corners"
+        return
+    counted = {thing.row: thing.count for thing in problem.things}
+    places: dict[int, int] = {item.row: item.count for item in plan.left_out}
+    for wall in plan.walls:
+        for bay in wall.bays:
+            for opening in bay.openings:
+                for item in opening.holds:
+                    places[item.row] = places.get(item.row, 0) + item.count
+    if places != counted:
+        rows = sorted(row for row in counted.keys() | places.keys() if counted.get(row) != places.get(row))
+        yield f"was found for another count (row {rows[0]} of the inventory)"
+
+
+def _cut_sheets(closet: Closet, material: Material, parts: tuple[Part, ...], effort: Effort) -> CutList:
+    choice = sheet_choice(closet, material)
+    try:
+        return CutList(choice, cut(pieces_of(parts), choice.stocks, saw_of(closet), effort))
+    except DoesNotFitError as error:
+        part = next(part for part in parts if part.label == error.label)
+        size = size_words(part.width, part.length, closet.units)
+        sold = ", ".join(size_words(stock.width, stock.length, closet.units) for stock in choice.stocks)
+        trim = length_words(closet.construction.trim, closet.units)
+        grain = ", and must lie with the grain" if part.has_grain else ""
+        problem = (
+            f"the {part.role.value} {part.label} is {size} and fits on no sheet ({sold}, less {trim} at every edge"
+            f"{grain}); add a larger [[sheet]], or a lower `top` or shallower wall"
+        )
+        raise InputError([Fault(FILE_NAME, f"sheets for the {material.value}", problem)]) from None
+
+
+def _cut_sticks(closet: Closet, use: str, parts: tuple[Part, ...], effort: Effort) -> CutList:
+    choice = stick_choice(closet, use)
+    pieces = tuple(band_pieces(parts)) if use == "edge band" else sticks_of(parts)
+    try:
+        return CutList(choice, cut(pieces, choice.stocks, stick_saw(closet, use), effort))
+    except DoesNotFitError as error:
+        longest = max(piece.length for piece in pieces)
+        words = length_words(longest, closet.units)
+        problem = f"{error.label} takes {words}, longer than any length sold; add a longer [[stick]]"
+        raise InputError([Fault(FILE_NAME, f"lengths of {use}", problem)]) from None
