@@ -40,8 +40,11 @@ def make_plan(closet: Closet, inventory: Inventory, effort: Effort, inputs: str 
     pursued = pursue(problem, found, effort, closet.wishes.prefer == "plywood")
     after, eased = pursued.filling, None
     if closet.person:
-        eased = ease(problem, after.layout, zones_of(closet.person), effort)
-        after = replace(after, layout=eased.layout)
+        zones = zones_of(closet.person)
+        eased, first = (ease(problem, layout, zones, effort) for layout in (after.layout, found.layout))
+        if first.inconvenience < eased.inconvenience:  # the second goal is not given up for a later one
+            eased = first
+        after = replace(found.filling, layout=eased.layout)
     broken = [*violations(problem, after.layout), *filling_violations(problem, before.layout)]
     if broken or stored_value(problem, after.layout) != after.value:
         msg = "the checker refuses the plan: " + "; ".join(str(item) for item in broken)
