@@ -8,6 +8,9 @@ from pathlib import Path
 
 from capacity.errors import Fault, InputError
 
+HIDDEN = ".capacity"
+"""The subfolder of a makeover folder for what need not be kept: progress, copies, old versions."""
+
 
 def read_text(path: Path, most_bytes: int) -> str:
     """Read a UTF-8 text file, a byte order mark allowed.
@@ -69,6 +72,21 @@ def write_text(path: Path, text: str) -> None:
         Path(name).unlink(missing_ok=True)
         raise
     _sync_folder(path.parent)
+
+
+def make_hidden(folder: Path) -> Path:
+    """The hidden subfolder, made if it is not there, and kept out of git.
+
+    Raises
+    ------
+    OSError
+        When it cannot be made.
+    """
+    hidden = folder / HIDDEN
+    hidden.mkdir(exist_ok=True)
+    if not (hidden / ".gitignore").exists():
+        (hidden / ".gitignore").write_text("*\n", encoding="utf-8")
+    return hidden
 
 
 def require_writable(folder: Path) -> None:

@@ -7,17 +7,16 @@ system lets go of it when the process ends in whatever way), and a `NAME.stop` m
 from __future__ import annotations
 
 import os
-import sys
 import threading
-import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import IO, TYPE_CHECKING, Annotated, Literal
+from typing import TYPE_CHECKING, Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from capacity.errors import Fault, InputError
+from capacity.file_lock import hold, is_held
 from capacity.files import read_text, write_text
 
 if TYPE_CHECKING:
@@ -26,6 +25,9 @@ if TYPE_CHECKING:
 MOST_BYTES = 100_000
 BEAT = 0.25
 """How often a stop is looked for and the time is written [s]."""
+
+PATIENCE = 1.0
+"""How long a search waits for the lock before it says that another runs [s]."""
 
 
 class ProgressRecord(BaseModel):
@@ -53,14 +55,7 @@ def read_progress(path: Path) -> ProgressRecord | None:
 
 def is_running(path: Path) -> bool:
     """Whether a search that writes to this file runs now."""
-    lock = path.with_suffix(".lock")
-    if not lock.exists():
-        return False
-    with lock.open("a+b") as file:
-        if not _take(file):
-            return True
-        _let_go(file)
-    return False
+    return is_held(path.with_suffix(".lock"))
 
 
 def ask_to_stop(path: Path) -> None:
@@ -90,8 +85,9 @@ def progress_in(path: Path | None, effort: Effort) -> Iterator[None]:
         yield
         return
     path.parent.mkdir(parents=True, exist_ok=True)
-    with path.with_suffix(".lock").open("a+b") as lock:
-        if not _take_soon(lock):
+    # patient, since watchers hold it for a moment to see whether a search runs
+    with hold(path.with_suffix(".lock"), PATIENCE) as is_ours:
+        if not is_ours:
             raise InputError(
                 [Fault(str(path.parent.parent), "", "a layout is being looked for in this folder already")]
             )
@@ -103,8 +99,6 @@ def progress_in(path: Path | None, effort: Effort) -> Iterator[None]:
             raise
         else:
             reporter.close("done")
-        finally:
-            _let_go(lock)
 
 
 class _Reporter:
@@ -145,41 +139,3 @@ class _Reporter:
                 write_text(self._path, self._record.model_dump_json(by_alias=True) + "\n")
             except InputError:
                 return
-
-
-def _take_soon(file: IO[bytes]) -> bool:
-    """Take the lock, patient with watchers that hold it for a moment to see whether a search runs."""
-    for _ in range(20):
-        if _take(file):
-            return True
-        time.sleep(0.05)
-    return False
-
-
-def _take(file: IO[bytes]) -> bool:
-    """Take the lock of an open file if nobody holds it."""
-    try:
-        if sys.platform == "win32":
-            import msvcrt
-
-            file.seek(0)
-            msvcrt.locking(file.fileno(), msvcrt.LK_NBLCK, 1)
-        else:
-            import fcntl
-
-            fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
-    except OSError:
-        return False
-    return True
-
-
-def _let_go(file: IO[bytes]) -> None:
-    if sys.platform == "win32":
-        import msvcrt
-
-        file.seek(0)
-        msvcrt.locking(file.fileno(), msvcrt.LK_UNLCK, 1)
-    else:
-        import fcntl
-
-        fcntl.flock(file, fcntl.LOCK_UN)

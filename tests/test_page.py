@@ -156,7 +156,22 @@ def test_plus_minus_and_the_number_write_the_file_and_keep_every_other_cell(open
     page.number_input(key="number_1_5").set_value(11).run()
     assert "sneakers,11," in (small / "inventory.csv").read_text()
     assert "16 pieces counted" in page.header[0].value
-    assert {path.name for path in small.iterdir()} == {"closet.toml", "inventory.csv"}  # nothing half-written
+    assert {path.name for path in small.iterdir()} == {"closet.toml", "inventory.csv", ".capacity"}  # nothing half
+
+
+def test_undo_and_redo_bring_the_count_back(opened: Open, small: Path) -> None:
+    text = (small / "inventory.csv").read_text()
+    page = opened(small, "count")
+    page.button(key="undo_the_count").click().run()
+    assert "There is nothing to undo." in said(page)
+    page.button(key="tile_1").click().run()
+    page.button(key="undo_the_count").click().run()
+    assert not page.exception
+    assert (small / "inventory.csv").read_text() == text
+    assert "9 pieces counted" in page.header[0].value
+    assert "Brought back the count as it was before the last change." in said(page)
+    page.button(key="redo_the_count").click().run()
+    assert "10 pieces counted" in page.header[0].value
 
 
 def test_a_tap_adds_to_what_is_on_disk_now(opened: Open, small: Path) -> None:

@@ -12,7 +12,7 @@ from streamlit.delta_generator import DeltaGenerator
 from capacity.errors import InputError
 from capacity.inventory import COLUMNS, FILE_NAME, MOST_PIECES, Inventory, Pile, with_cells
 from capacity.kinds import kinds
-from capacity.page import table
+from capacity.page import table, undoing
 from capacity.page.household import (
     Household,
     change_inventory,
@@ -44,6 +44,7 @@ def show(folder: Path | None) -> None:
     show_faults(household)
     st.write("Tap a pile to add one; every tap is saved at once. The number beside it can be typed as well.")
     _tally(household, household.inventory, total)
+    undoing.show(folder / FILE_NAME, "the count")
     _adding(household, household.inventory)
     table.show(folder, household.units)
 

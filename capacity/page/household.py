@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -15,19 +16,22 @@ import streamlit as st
 from capacity import closet as closet_file
 from capacity import inventory as inventory_file
 from capacity.closet import Closet, read_closet
-from capacity.errors import InputError
-from capacity.inventory import Inventory, read_inventory, write_inventory
+from capacity.errors import Fault, InputError
+from capacity.file_lock import hold
+from capacity.files import make_hidden, read_text
+from capacity.inventory import MOST_BYTES, Inventory, format_inventory, read_inventory
 from capacity.plan import FILE_NAME as PLAN_NAME
 from capacity.plan import Plan, read_plan
 from capacity.units import Units
+from capacity.versions import write_version
 
 _T = TypeVar("_T")
 
-HIDDEN = ".capacity"
-"""The subfolder for what need not be kept: progress and copies."""
-
 _latest: dict[Path, tuple[tuple[Path, Units, tuple[int, int]], Inventory]] = {}
 """The inventory of each folder as last read or written, with what its file looked like then."""
+
+LONGEST_CHANGE = 10.0
+"""How long one waits for another page's change to the same folder [s]."""
 
 STALE = "The count or the closet has changed since this layout was found."
 
@@ -95,13 +99,32 @@ def current_inventory(folder: Path, units: Units) -> Inventory:
 
 @contextmanager
 def one_writer(folder: Path) -> Iterator[None]:
-    """Let one change of a folder's files after the other in."""
+    """Let one change of a folder's files after the other in, also of another page on the same folder.
+
+    Raises
+    ------
+    InputError
+        When another page has not finished its change in `LONGEST_CHANGE`.
+    """
     with _locks().setdefault(str(folder), threading.Lock()):
-        yield
+        try:
+            lock = make_hidden(folder) / "write.lock"
+            lock.touch()
+        except OSError:  # the write itself will say what is wrong with the folder
+            yield
+            return
+        with hold(lock, LONGEST_CHANGE) as is_ours:
+            if not is_ours:
+                raise InputError([Fault(folder.name, "", "is being written by another program; try again")])
+            yield
 
 
-def change_inventory(folder: Path, units: Units, change: Callable[[Inventory], Inventory]) -> Inventory:
+def change_inventory(
+    folder: Path, units: Units, change: Callable[[Inventory], Inventory], joins_last: bool = False
+) -> Inventory:
     """Apply a change to the inventory as it is on disk now, and write it, whole or not at all.
+
+    What stood there is kept as a version for Undo; `joins_last` says that this change belongs to the last one.
 
     Raises
     ------
@@ -110,11 +133,52 @@ def change_inventory(folder: Path, units: Units, change: Callable[[Inventory], I
     """
     path = folder / inventory_file.FILE_NAME
     with one_writer(folder):
+        known = _latest.get(path)
+        is_ours = known is not None and known[0] == (path, units, _stamp(path))  # no other program has written it
         changed = change(current_inventory(folder, units))
-        write_inventory(changed, path)
+        write_version(path, format_inventory(changed), joins_last and is_ours)
         # a tap must be quick: what was written need not be read again
         _latest[path] = ((path, units, _stamp(path)), changed)
     return changed
+
+
+class ChangedOnDiskError(Exception):
+    """A file is not what it was when a change to it was begun; nothing has been written."""
+
+
+def revision(path: Path) -> str:
+    """What is in a file, as a digest to be compared later; empty when there is no such file."""
+    try:
+        return hashlib.sha256(path.read_bytes()).hexdigest()
+    except OSError:
+        return ""
+
+
+def change_file(path: Path, change: Callable[[str], str], seen: str | None = None) -> None:
+    """Apply a change to the text of a file as it is on disk now, and write it, whole or not at all.
+
+    What stood there is kept as a version for Undo.
+
+    Parameters
+    ----------
+    path
+        The file, directly in a makeover folder; one that is not there is taken as empty.
+    change
+        From the text on disk to the new one; what it raises goes on up, and nothing is written.
+    seen
+        The `revision` from which the change was made; None applies it to whatever is there.
+
+    Raises
+    ------
+    ChangedOnDiskError
+        When the file is no longer what was seen.
+    InputError
+        When it cannot be read or written.
+    """
+    with one_writer(path.parent):
+        if seen is not None and seen != revision(path):
+            raise ChangedOnDiskError
+        write_version(path, change(read_text(path, MOST_BYTES) if path.exists() else ""))
 
 
 def show_faults(household: Household) -> None:

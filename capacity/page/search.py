@@ -14,8 +14,9 @@ from pathlib import Path
 import streamlit as st
 
 from capacity.closet import FILE_NAME as CLOSET_NAME
+from capacity.files import HIDDEN, make_hidden
 from capacity.inventory import FILE_NAME as INVENTORY_NAME
-from capacity.page.household import HIDDEN, one_writer
+from capacity.page.household import one_writer
 from capacity.progress import ProgressRecord, ask_to_stop, is_running, read_progress
 
 PROGRESS_NAME, STOP_NAME, LOG_NAME, COPY_NAME = "progress.json", "progress.stop", "fit.log", "fitted"
@@ -35,9 +36,7 @@ def start(folder: Path, seconds: float) -> None:
 
 
 def _launch(folder: Path, seconds: float) -> None:
-    hidden = folder / HIDDEN
-    hidden.mkdir(exist_ok=True)
-    (hidden / ".gitignore").write_text("*\n", encoding="utf-8")
+    hidden = make_hidden(folder)
     for name in (PROGRESS_NAME, LOG_NAME, STOP_NAME):
         (hidden / name).unlink(missing_ok=True)
     # a copy of what is fitted, by which a layout can be drawn after the count has changed

@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING, Any
 import streamlit as st
 
 from capacity.errors import InputError
-from capacity.files import write_text
 from capacity.inventory import COLUMNS, FILE_NAME, Inventory, Use, format_inventory, parse_inventory, read_cells
 from capacity.kinds import Store
 from capacity.page.household import one_writer, plain
 from capacity.units import Units
+from capacity.versions import write_version
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -124,7 +124,7 @@ def _save(folder: Path, units: Units, edited: pd.DataFrame) -> None:
                     "Not saved: the file has changed since this table was opened. Read the file again, then repeat.",
                 )
                 return
-            write_text(folder / FILE_NAME, text)
+            write_version(folder / FILE_NAME, text)
     except InputError as error:
         st.session_state.table_faults = tuple(f"Not saved: {fault}" for fault in error.faults)
         return

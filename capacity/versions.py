@@ -1,0 +1,133 @@
+"""The last versions of a user's file, for Undo and Redo, in the hidden subfolder beside it.
+
+`.capacity/versions/inventory.csv/past-00000012` is what `inventory.csv` was before its last change; `future-` files
+are what was undone. A version is a second name of the old file itself (a hard link, a copy where the system has
+none): the change swaps in a new file, so nothing is written twice and a version costs next to nothing.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+from pathlib import Path
+from typing import Literal
+
+from capacity.errors import Fault, InputError
+from capacity.files import HIDDEN, make_hidden, write_text
+
+MOST_VERSIONS = 10
+"""So many changes can be undone."""
+
+_Side = Literal["past", "future"]
+
+
+def write_version(path: Path, text: str, joins_last: bool = False) -> None:
+    """Write a file, whole or not at all, and keep what stood there as a version.
+
+    Parameters
+    ----------
+    path
+        The file.
+    text
+        Its new text.
+    joins_last
+        True: this change belongs to the last one, and both are undone together.
+
+    Raises
+    ------
+    InputError
+        When the folder cannot be written; the file is as it was then.
+    """
+    kept = None
+    if path.exists() and not (joins_last and _kept(path, "past")):
+        kept = _keep(path, "past")
+    try:
+        write_text(path, text)
+    except BaseException:
+        if kept is not None:
+            kept.unlink(missing_ok=True)
+        raise
+    for oldest in _kept(path, "past")[:-MOST_VERSIONS]:
+        oldest.unlink(missing_ok=True)
+    for undone in _kept(path, "future"):
+        undone.unlink(missing_ok=True)
+
+
+def undo(path: Path) -> bool:
+    """Bring back what the file was before its last change; False when no version is left.
+
+    What is there now is kept for `redo`, even when another program wrote it.
+    """
+    return _step(path, "past", "future")
+
+
+def redo(path: Path) -> bool:
+    """Bring back what was undone last; False when nothing was undone since the last change."""
+    return _step(path, "future", "past")
+
+
+def past_texts(path: Path) -> tuple[bytes, ...]:
+    """What `undo` would bring back, the nearest first."""
+    return tuple(version.read_bytes() for version in reversed(_kept(path, "past")))
+
+
+def _step(path: Path, source: _Side, target: _Side) -> bool:
+    while versions := _kept(path, source):
+        version = versions[-1]
+        try:
+            if path.exists():
+                if version.read_bytes() == path.read_bytes():  # nothing would be seen to change
+                    version.unlink()
+                    continue
+                _keep(path, target)
+            os.utime(version)
+            os.replace(version, path)
+        except OSError as error:
+            raise InputError([Fault(path.name, "", f"cannot be written: {error.strerror}")]) from None
+        return True
+    return False
+
+
+def _keep(path: Path, side: _Side) -> Path:
+    """Give the file as it is now a place among the versions."""
+    folder = _folder(path)
+    try:
+        make_hidden(path.parent)
+        folder.mkdir(parents=True, exist_ok=True)
+        kept = _kept(path, side)
+        place = folder / f"{side}-{_number(kept[-1]) + 1 if kept else 1:08d}"
+        _second_name(path, place)
+    except OSError as error:
+        problem = (
+            f"its old version cannot be kept in {folder}: {error.strerror}; make that a folder that can be written"
+        )
+        raise InputError([Fault(path.name, "", problem)]) from None
+    return place
+
+
+def _second_name(path: Path, place: Path) -> None:
+    try:
+        if path.is_symlink():
+            raise OSError  # the link would be kept, not what it points to
+        os.link(path, place)
+    except OSError:
+        half = place.with_name(f"{place.name}.new")
+        shutil.copyfile(path, half)
+        os.replace(half, place)
+
+
+def _kept(path: Path, side: _Side) -> list[Path]:
+    """The versions of one side, the oldest change (or undoing) first."""
+    folder = _folder(path)
+    if not folder.is_dir():
+        return []
+    named = [one for one in folder.iterdir() if one.name.startswith(f"{side}-") and one.name[len(side) + 1 :].isdigit()]
+    return sorted(named, key=_number)
+
+
+def _number(version: Path) -> int:
+    return int(version.name.rpartition("-")[2])
+
+
+def _folder(path: Path) -> Path:
+    return path.parent / HIDDEN / "versions" / path.name
