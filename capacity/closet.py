@@ -25,9 +25,7 @@ MOST_PLACES = 200  # blocked parts, bays or openings in one list
 MOST_STOCK = 12  # sizes of sheets, or lengths of sticks
 
 _NOT_YET_WISHES = ("keep_bays",)
-_NOT_YET_TABLES = (
-    "people", "light", "hallway", "drawers", "locks",
-)  # fmt: skip
+_NOT_YET_TABLES = ("people", "light", "hallway", "drawers", "locks")
 
 
 class Blocked(Table):
@@ -154,14 +152,21 @@ def read_closet(path: Path) -> Closet:
 
 def parse_closet(text: str, file: str = FILE_NAME) -> Closet:
     """Read the text of a closet file; see `read_closet`."""
+    return validate_closet(load_closet(text, file), file)
+
+
+def load_closet(text: str, file: str = FILE_NAME) -> dict[str, Any]:
+    """The settings of a closet file as plain data, not looked at yet; `InputError` when it is not TOML."""
     try:
-        data = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise InputError([Fault(file, "", f"is not valid TOML: {error}")]) from None
-    except (RecursionError, ValueError):
-        raise InputError(
-            [Fault(file, "", "is not valid TOML: it is nested too deeply or has a number too long")]
-        ) from None
+        return tomllib.loads(text)
+    except (RecursionError, ValueError) as error:
+        is_told = isinstance(error, tomllib.TOMLDecodeError)
+        reason = error if is_told else "it is nested too deeply or has a number too long"
+        raise InputError([Fault(file, "", f"is not valid TOML: {reason}")]) from None
+
+
+def validate_closet(data: dict[str, Any], file: str = FILE_NAME) -> Closet:
+    """The closet that the settings of a file describe; see `read_closet`."""
     faults = [*_units_faults(data, file), *_not_yet_faults(data, file)]
     units = data.get("units", "in")
     try:
