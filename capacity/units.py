@@ -8,6 +8,7 @@ up, what gives room is rounded down.
 from __future__ import annotations
 
 import re
+from decimal import Decimal
 from enum import Enum
 from fractions import Fraction
 from typing import Literal, NewType
@@ -220,6 +221,76 @@ def format_length(length: Ticks, units: Units) -> str:
         feet, rest = divmod(inches, 12)
         return f"{feet}' {_mixed(rest)}\"" if feet else f'{_mixed(rest)}"'
     return f"{_decimal(Fraction(length, PER_MM))} mm"
+
+
+def with_unit(value: str | int | float, units: Units) -> str | int | float:
+    """A length as it is written, its unit added where a bare number stands: the same length in either system.
+
+    Parameters
+    ----------
+    value
+        A length that `parse_length` reads.
+    units
+        What a bare number means now.
+
+    Examples
+    --------
+    >>> with_unit("70 1/4", "in"), with_unit(18, "mm"), with_unit("3' 2", "in")
+    ('70 1/4 in', '18 mm', "3' 2")
+    """
+    exact = _exact_ticks(value, units)
+    if not _is_bare(value):
+        return value
+    text = value.strip() if isinstance(value, str) else format(Decimal(str(value)), "f")
+    written = f"{text} {units}"
+    # a number that stands for the nearest tick (`_exact_ticks`) has no finite text of its own
+    return (
+        written
+        if _exact_ticks(written, units) == exact
+        else format_length(round_to_tick(exact, Rounding.NEAREST), units)
+    )
+
+
+def without_unit(value: str | int | float, units: Units) -> str | int | float:
+    """A length as it is written, a unit at its end left out that a bare number has anyway; a number where it is one.
+
+    Examples
+    --------
+    >>> without_unit("70 1/4 in", "in"), without_unit("18 mm", "mm"), without_unit("18 mm", "in")
+    ('70 1/4', 18, '18 mm')
+    """
+    if not isinstance(value, str):
+        return value
+    text = value.strip()
+    bare = text.removesuffix(f" {units}").strip()
+    exact = _exact_ticks(text, units)
+    if bare != text and not _is_bare(bare):
+        return text
+    if re.fullmatch(r"[0-9]{1,9}(\.[0-9]{1,9})?", bare) and (bare == "0" or not bare.startswith("0") or "." in bare):
+        number = float(bare) if "." in bare else int(bare)
+        if _exact_ticks(number, units) == exact:
+            return number
+    return bare
+
+
+def _is_bare(value: str | int | float) -> bool:
+    """Whether it depends on the folder's units how long this is."""
+    if not isinstance(value, str):
+        return value != 0
+    return _from_words(value.strip(), "in") != _from_words(value.strip(), "mm")
+
+
+def length_to_write(length: Ticks, units: Units) -> str | int | float:
+    """A length as a person would write it into a file with these units; `parse_length` gives the same ticks back.
+
+    Examples
+    --------
+    >>> length_to_write(parse_length("70.25", "in", Rounding.DOWN), "in")
+    '70 1/4'
+    """
+    if units == "in" and length % 127 == 0:
+        return without_unit(_mixed(Fraction(length, PER_INCH)), units)
+    return without_unit(f"{_decimal(Fraction(length, PER_MM))} mm", units)
 
 
 def format_about(length: float, units: Units) -> str:
