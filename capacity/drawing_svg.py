@@ -6,6 +6,7 @@ Units of the picture are millimetres of the real thing, so that a printed scale 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from html import escape
 
 from capacity.drawing import Dimension, Drawing, Extent, Line, Marker, Rectangle, Style, Text, hatch
@@ -16,7 +17,7 @@ FONT = "Liberation Sans, Arial, Helvetica, DejaVu Sans, sans-serif"
 _FILLS = {
     Style.FOOTWEAR: "#cfe8f7", Style.BOOTS: "#a9c9e4", Style.BAGS: "#dddddd", Style.FOLDED: "#f7dfae",
     Style.HUNG_SHORT: "#b5dfd3", Style.HUNG_LONG: "#ecd0df", Style.SMALL: "#f7f2b8", Style.PANEL: "#ead7b7",
-    Style.ROD: "#222222",
+    Style.ROD: "#111111",
 }  # fmt: skip
 """Tints of M. Okabe and K. Ito's set, light enough that the hatch and dark text on them read in grey."""
 
@@ -36,7 +37,22 @@ _FAINT = (Style.OPENING, Style.HATCH, Style.SPLIT, Style.CORNER)
 _DASHED = (Style.SPLIT, Style.CORNER, Style.BLOCKED)
 
 
-def format_svg(drawing: Drawing, title: str, letter: int) -> str:
+@dataclass(frozen=True, slots=True)
+class Inks:
+    """Colours of a sheet: ground, ink, faint ink and wood; those of the families are meant for paper."""
+
+    ground: str
+    ink: str
+    faint: str
+    wood: str
+
+
+ON_PAPER = Inks("#ffffff", "#111111", "#777777", _FILLS[Style.PANEL])
+ON_SLATE = Inks("#171614", "#e8e8e8", "#97928a", "#9c7a48")
+"""For a dark page; only for drawings without piles."""
+
+
+def format_svg(drawing: Drawing, title: str, letter: int, inks: Inks = ON_PAPER) -> str:
     """The text of an SVG file.
 
     Parameters
@@ -47,14 +63,16 @@ def format_svg(drawing: Drawing, title: str, letter: int) -> str:
         What the picture shows, for those who cannot see it.
     letter
         Height of a letter [ticks], from which line widths and hatches follow.
+    inks
+        Colours of the sheet.
     """
     wide, high = _mm(drawing.width), _mm(drawing.height)
     pen = letter / PER_MM / 14
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {wide} {high}" width="{wide}" height="{high}" '
-        f'role="img" font-family="{FONT}" fill="#111111">',
+        f'role="img" font-family="{FONT}" fill="{inks.ink}">',
         f"<title>{_escaped(title)}</title>",
-        f'<rect width="{wide}" height="{high}" fill="#ffffff"/>',
+        f'<rect width="{wide}" height="{high}" fill="{inks.ground}"/>',
     ]
     by_style: dict[Style, list[Rectangle | Line]] = {style: [] for style in _ORDER}
     for shape in drawing.shapes:
@@ -63,12 +81,12 @@ def format_svg(drawing: Drawing, title: str, letter: int) -> str:
         elif isinstance(shape, Dimension):
             by_style[Style.DIMENSION] += shape.lines
     for style in _ORDER:
-        parts += _styled(by_style[style], style, drawing.height, pen, letter)
+        parts += _styled(by_style[style], style, drawing.height, (pen, letter), inks)
     for shape in drawing.shapes:
         if isinstance(shape, Marker):
-            parts += _marker(shape, drawing.height, pen)
+            parts += _marker(shape, drawing.height, pen, inks)
     for text in drawing.texts():
-        parts += _text(text, drawing.height)
+        parts += _text(text, drawing.height, inks)
     return "\n".join([*parts, "</svg>"]) + "\n"
 
 
@@ -82,15 +100,19 @@ def _escaped(words: str) -> str:
     return escape(allowed.replace("\ufffe", " ").replace("\uffff", " "), quote=True)
 
 
-def _styled(shapes: Iterable[Rectangle | Line], style: Style, height: int, pen: float, letter: int) -> Iterator[str]:
+def _styled(
+    shapes: Iterable[Rectangle | Line], style: Style, height: int, sizes: tuple[float, int], inks: Inks
+) -> Iterator[str]:
+    pen, letter = sizes
     rectangles = [shape for shape in shapes if isinstance(shape, Rectangle)]
     lines = [shape for shape in shapes if isinstance(shape, Line)]
     if not rectangles and not lines:
         return
-    ink = "#777777" if style in _FAINT else "#111111"
+    ink = inks.faint if style in _FAINT else inks.ink
+    fill = {Style.PANEL: inks.wood, Style.ROD: inks.ink}.get(style, _FILLS.get(style, "none"))
     width = {Style.WALL: 3.0, Style.HATCH: 0.5, Style.DIMENSION: 0.7, Style.DRAWER: 1.4}.get(style, 1.0) * pen
     dash = f' stroke-dasharray="{4 * pen:.3f} {3 * pen:.3f}"' if style in _DASHED else ""
-    yield f'<g stroke="{ink}" stroke-width="{width:.3f}" fill="{_FILLS.get(style, "none")}"{dash}>'
+    yield f'<g stroke="{ink}" stroke-width="{width:.3f}" fill="{fill}"{dash}>'
     for box in rectangles:
         y = height - box.bottom - box.height
         yield f'<rect x="{_mm(box.left)}" y="{_mm(y)}" width="{_mm(box.width)}" height="{_mm(box.height)}"/>'
@@ -128,11 +150,11 @@ def _hatched(box: Extent, style: Style, letter: int) -> Iterator[Line]:
                 yield Line(x, y, x, y + gap // 2, Style.HATCH)
 
 
-def _marker(marker: Marker, height: int, pen: float) -> Iterator[str]:
+def _marker(marker: Marker, height: int, pen: float, inks: Inks) -> Iterator[str]:
     x, y, radius = marker.x, height - marker.y, marker.diameter / 2
     size = marker.diameter * 0.58
     yield (
-        f'<circle cx="{_mm(x)}" cy="{_mm(y)}" r="{_mm(radius)}" fill="#ffffff" stroke="#111111" '
+        f'<circle cx="{_mm(x)}" cy="{_mm(y)}" r="{_mm(radius)}" fill="{inks.ground}" stroke="{inks.ink}" '
         f'stroke-width="{1.2 * pen:.3f}"/>'
     )
     yield (
@@ -141,13 +163,13 @@ def _marker(marker: Marker, height: int, pen: float) -> Iterator[str]:
     )
 
 
-def _text(text: Text, height: int) -> Iterator[str]:
+def _text(text: Text, height: int, inks: Inks) -> Iterator[str]:
     box = text.extent
     if text.plate:
         y = height - box.top
         yield (
             f'<rect x="{_mm(box.left)}" y="{_mm(y)}" width="{_mm(box.right - box.left)}" '
-            f'height="{_mm(box.top - box.bottom)}" fill="#ffffff" fill-opacity="0.9"/>'
+            f'height="{_mm(box.top - box.bottom)}" fill="{inks.ground}" fill-opacity="0.9"/>'
         )
     anchor = {"left": "start", "middle": "middle", "right": "end"}["middle" if text.turned else text.anchor]
     weight = ' font-weight="bold"' if text.bold else ""

@@ -45,7 +45,21 @@ class _Frame:
         return Extent(min(x1, x2), min(y1, y2), max(x1, x2), max(y1, y2))
 
 
-def plan_drawing(problem: Problem, layout: Layout, view: View) -> Drawing:
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """Something that is not built in, such as a door or a lamp: a box along a wall and out from it [ticks]."""
+
+    wall: int
+    left: int
+    right: int
+    near: int
+    far: int
+    words: str
+
+
+def plan_drawing(
+    problem: Problem, layout: Layout, view: View, marks: tuple[Mark, ...] = (), is_built: bool = True
+) -> Drawing:
     """Draw all walls from above.
 
     Parameters
@@ -54,9 +68,13 @@ def plan_drawing(problem: Problem, layout: Layout, view: View) -> Drawing:
         Walls and corners, and what is built [ticks].
     view
         Size of the letters and units.
+    marks
+        What else is to be seen, each with its words.
+    is_built
+        False for today's closet, whose uprights are not known.
     """
     groups = _groups(problem)
-    drawings = [_group(problem, layout, group, view) for group in groups]
+    drawings = [_group(problem, layout, group, view, marks, is_built) for group in groups]
     shapes: list[Shape] = []
     place, high = 0, max(drawing.height for drawing in drawings)
     for drawing in drawings:
@@ -78,13 +96,16 @@ def _groups(problem: Problem) -> list[list[int]]:
     return groups
 
 
-def _group(problem: Problem, layout: Layout, chain: list[int], view: View) -> Drawing:
+def _group(
+    problem: Problem, layout: Layout, chain: list[int], view: View, marks: tuple[Mark, ...], is_built: bool
+) -> Drawing:
     along = (0, 1) if len(chain) > 1 else (1, 0)
     x = y = 0
     shapes: list[Shape] = []
     for wall in chain:
         frame = _Frame(x, y, along)
-        shapes += _wall(problem, layout, wall, frame, view)
+        shapes += _wall(problem, layout, wall, frame, view, is_built)
+        shapes += [shape for mark in marks if mark.wall == wall for shape in _mark(mark, frame, view)]
         x, y = frame.point(problem.runs[wall].width, 0)
         along = (along[1], -along[0])
     boxes = [_extent(shape) for shape in shapes]
@@ -109,7 +130,16 @@ def _extent(shape: Shape) -> Extent:
     return shape.extent
 
 
-def _wall(problem: Problem, layout: Layout, wall: int, frame: _Frame, view: View) -> Iterator[Shape]:
+def _mark(mark: Mark, frame: _Frame, view: View) -> Iterator[Shape]:
+    box = frame.box(mark.left, mark.right, mark.near, mark.far)
+    yield Rectangle(box.left, box.bottom, box.right - box.left, box.top - box.bottom, Style.BLOCKED)
+    is_narrow = text_size(mark.words, view.letter)[0] > box.right - box.left
+    is_turned = is_narrow and box.top - box.bottom > box.right - box.left
+    middle = (box.left + box.right) // 2, (box.bottom + box.top) // 2
+    yield Text(*middle, mark.words, view.letter, turned=is_turned, plate=True)
+
+
+def _wall(problem: Problem, layout: Layout, wall: int, frame: _Frame, view: View, is_built: bool) -> Iterator[Shape]:
     run, bays, thick = problem.runs[wall], layout.walls[wall].bays, problem.rules.panel
     yield _line(frame, (0, 0), (run.width, 0), Style.WALL)
     for bay in bays:
@@ -117,11 +147,12 @@ def _wall(problem: Problem, layout: Layout, wall: int, frame: _Frame, view: View
         if any(opening.kind is OpeningKind.HANG for opening in bay.openings):
             yield _line(frame, (bay.left, ROD_OUT), (bay.left + bay.width, ROD_OUT), Style.DETAIL)
             yield _line(frame, (bay.left, REACH_OUT), (bay.left + bay.width, REACH_OUT), Style.SPLIT)
-    for left in sorted({place for bay in bays for place in (bay.left - thick, bay.left + bay.width)}):
+    uprights = {place for bay in bays for place in (bay.left - thick, bay.left + bay.width) if is_built}
+    for left in sorted(uprights):
         yield _rectangle(frame.box(left, left + thick, 0, run.depth), Style.PANEL)
     for number, bay in enumerate(bays, 1):
         x, y = frame.point(bay.left + bay.width // 2, bay.depth // 2)
-        yield Text(x, y, f"{wall + 1}-{number}", view.letter)
+        yield Text(x, y, f"{wall + 1}-{number}" if is_built else f"bay {number}", view.letter)
     yield from _dimensions(run.width, [(bay.left, bay.left + bay.width) for bay in bays], frame, view)
     yield _name(run.name, run.width, frame, view)
 
