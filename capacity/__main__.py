@@ -63,6 +63,7 @@ def _parser() -> argparse.ArgumentParser:
     _command(commands, "check", _check, "sag, bow, room, reach, light, door and way in; 1 if one falls short")
     build = _command(commands, "build", _build, "write build/: parts, sheets, shopping list, drawings, printed packet")
     build.add_argument("--paper", choices=("letter", "a4"), help="paper of the packet (default: letter, or a4 for mm)")
+    build.add_argument("--progress", type=Path, metavar="FILE", help="write progress to FILE while making it")
     _page_command(commands)
     return parser
 
@@ -241,6 +242,7 @@ def _build(options: argparse.Namespace) -> int:
     from capacity.files import require_writable
     from capacity.job import prepare
     from capacity.plan import FILE_NAME, read_plan
+    from capacity.progress import progress_in
     from capacity.solving import read_folder
     from capacity.terminal import print_build
 
@@ -249,8 +251,10 @@ def _build(options: argparse.Namespace) -> int:
     require_writable(options.folder)
     require_ours(options.folder)
     text = (options.folder / CLOSET_NAME).read_text(encoding="utf-8-sig")
-    job = prepare(closet, inventory, plan, Effort(), text)
-    shopping, files = build(options.folder, job, options.paper or ("a4" if closet.units == "mm" else "letter"))
+    effort = Effort()
+    with progress_in(options.progress, effort, "the packet is being made"):
+        job = prepare(closet, inventory, plan, effort, text)
+        shopping, files = build(options.folder, job, options.paper or ("a4" if closet.units == "mm" else "letter"))
     if options.json:
         print((options.folder / "build" / "parts.json").read_text(encoding="utf-8"), end="")
     else:

@@ -44,7 +44,9 @@ def build(folder: Path, job: Job, paper: Paper) -> tuple[ShoppingList, tuple[str
     files[CUT_LIST] = _csv(_cut_rows(job)).encode("utf-8")
     files[SHOPPING] = _csv(_shopping_rows(shopping)).encode("utf-8")
     names = tuple(sorted([*files, MANIFEST]))
-    files[MANIFEST] = (json.dumps(parts_record(job, shopping, names), indent=1, ensure_ascii=False) + "\n").encode()
+    files[MANIFEST] = (
+        json.dumps(parts_record(job, shopping, names, drawn), indent=1, ensure_ascii=False) + "\n"
+    ).encode()
     write_folder(folder, files)
     return shopping, names
 
@@ -123,7 +125,9 @@ def _shopping_rows(shopping: ShoppingList) -> list[list[str]]:
     return rows
 
 
-def parts_record(job: Job, shopping: ShoppingList, files: Sequence[str]) -> dict[str, Any]:
+def parts_record(
+    job: Job, shopping: ShoppingList, files: Sequence[str], drawn: Sequence[Picture] = ()
+) -> dict[str, Any]:
     """The build as data: parts, sheets, sticks, shopping list; lengths are numbers in the folder's units."""
 
     def number(length: int) -> float:
@@ -135,6 +139,7 @@ def parts_record(job: Job, shopping: ShoppingList, files: Sequence[str]) -> dict
         "name": job.plan.name,
         "revision": job.revision,
         "files": list(files),
+        "drawings": [{"name": picture.name, "shows": picture.title} for picture in drawn],
         "parts": [
             {
                 "label": part.label, "part": part.role.value, "material": part.material.value,

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from collections.abc import Iterable
+from typing import TYPE_CHECKING, Literal
 
 from pydantic import BaseModel, ConfigDict, JsonValue
 
 from capacity.units import Ticks, Units, inches, millimetres, to_number
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 
 class _Record(BaseModel):
@@ -75,6 +79,36 @@ class Filler(_Record):
     height: float
     thickness: float
     note: str
+
+
+def figures(computed: float, limit: float, sense: str, unit: str) -> str:
+    """Computed and limit in words."""
+    if unit == "pieces":
+        return f"{computed:g} {'piece' if computed == 1 else 'pieces'}"
+    return f"{computed:g} {unit}, {sense} {limit:g}"
+
+
+def shortfalls(checks: Iterable[Check]) -> tuple[tuple[Check, ...], ...]:
+    """The checks that fall short; those of one name that one cure mends stand together, the worst first."""
+    groups: dict[tuple[str, str], list[Check]] = {}
+    for check in checks:
+        if not check.passed:
+            said = check.cure.sentence if check.cure is not None else ""
+            groups.setdefault((check.name, said), []).append(check)
+    return tuple(tuple(sorted(group, key=lambda check: -(check.ratio or 0))) for group in groups.values())
+
+
+def tally_of(checks: Iterable[Check]) -> pd.DataFrame:
+    """One row a name: in how many places, how many fall short, and the worst ratio (empty where there is none)."""
+    import pandas as pd
+
+    rows: dict[str, list[str | int]] = {}
+    for check in checks:
+        row = rows.setdefault(check.name, [check.name, 0, 0, ""])
+        row[1], row[2] = int(row[1]) + 1, int(row[2]) + (not check.passed)
+        if check.ratio is not None and (row[3] == "" or check.ratio > float(row[3])):
+            row[3] = f"{check.ratio:.2f}"
+    return pd.DataFrame(list(rows.values()), columns=["check", "places", "short", "worst ratio"])
 
 
 def ratio_of(computed: float, limit: float, sense: Literal["at most", "at least"]) -> float | None:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from capacity.build_record import revision_of
 from capacity.carpentry import Carcass, make_parts
 from capacity.closet import FILE_NAME, Closet
 from capacity.cutting import CuttingPlan
@@ -17,7 +17,7 @@ from capacity.labels import length_words
 from capacity.layout import Layout
 from capacity.parts import SHEETS, STICKS, Material, Part
 from capacity.plan import FILE_NAME as PLAN_NAME
-from capacity.plan import Plan, format_plan, layout_of
+from capacity.plan import Plan, layout_of
 from capacity.problem import Problem
 from capacity.rebuilding import differences
 from capacity.sheets import DoesNotFitError, cut
@@ -76,7 +76,7 @@ def prepare(closet: Closet, inventory: Inventory, plan: Plan, effort: Effort, cl
     closet, inventory, plan
         The three files of the folder.
     effort
-        Work allowed for cutting.
+        Work allowed for cutting; it is told each step, as so many done of so many.
     closet_text
         The text of the closet file, for the revision.
 
@@ -94,20 +94,19 @@ def prepare(closet: Closet, inventory: Inventory, plan: Plan, effort: Effort, cl
     if wrong:
         msg = "the parts are not the plan: " + "; ".join(f"{place}: {what}" for place, what in wrong)
         raise AssertionError(msg)
+    boards = [material for material in SHEETS if carcass.sheet_parts(material)]
+    bars = [material for material in STICKS if carcass.sheet_parts(material)]
+    steps = len(boards) + 2
     sheets: dict[Material, CutList] = {}
-    for material in SHEETS:
-        parts = carcass.sheet_parts(material)
-        if parts:
-            sheets[material] = _cut_sheets(closet, material, parts, effort)
-    sticks: dict[str, CutList] = {}
-    for material in STICKS:
-        parts = carcass.sheet_parts(material)
-        if parts:
-            sticks[material.value] = _cut_sticks(closet, material.value, parts, effort)
+    for number, material in enumerate(boards):
+        effort.report(f"laying out the {material.value} sheets", number, steps, steps)
+        sheets[material] = _cut_sheets(closet, material, carcass.sheet_parts(material), effort)
+    effort.report("laying out rods and edges", steps - 2, steps, steps)
+    sticks = {bar.value: _cut_sticks(closet, bar.value, carcass.sheet_parts(bar), effort) for bar in bars}
     if any(part.band_lengths for part in carcass.parts):
         sticks["edge band"] = _cut_sticks(closet, "edge band", carcass.parts, effort)
-    timeless = format_plan(plan.model_copy(update={"seconds": 0.0}))
-    revision = hashlib.sha256((timeless + closet_text).encode()).hexdigest()[:8]
+    effort.report("drawing and printing", steps - 1, steps, steps)
+    revision = revision_of(plan, closet_text)
     return Job(closet, inventory, plan, problem, before, after, carcass, sheets, sticks, revision)
 
 

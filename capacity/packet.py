@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any, Literal
 
+from capacity.build_record import sheet_name
 from capacity.comparing import headline, multiple_in_words, proof
 from capacity.cutting import SheetLayout
 from capacity.drawing_svg import FONT
@@ -15,7 +16,7 @@ from capacity.errors import Fault, InputError
 from capacity.job import CutList, Job
 from capacity.labels import contents, length_words, lettered, sawn_words
 from capacity.parts import Part
-from capacity.pictures import Picture, sheet_name
+from capacity.pictures import Picture
 from capacity.saw_steps import cuts_of, offcuts_of
 from capacity.shopping import NAMES, ShoppingList, bound_words
 from capacity.stock import saw_of

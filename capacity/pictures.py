@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from capacity.build_record import sheet_name
 from capacity.comparing import comparison
 from capacity.drawing import Drawing
 from capacity.drawing_svg import format_svg
@@ -64,8 +65,3 @@ def pictures(job: Job) -> Iterator[Picture]:
             drawing = sheet_drawing(layout, saw_of(job.closet), number, has_grain, units)
             name = sheet_name(material.value, number)
             yield Picture(name, drawing, letter_of(layout), f"{material.value}, sheet {number}, as it is cut")
-
-
-def sheet_name(material: str, number: int) -> str:
-    """The file name of a sheet's diagram."""
-    return f"sheet-{material.replace(' ', '-')}-{number}"

@@ -64,7 +64,7 @@ def ask_to_stop(path: Path) -> None:
 
 
 @contextmanager
-def progress_in(path: Path | None, effort: Effort) -> Iterator[None]:
+def progress_in(path: Path | None, effort: Effort, work: str = "a layout is being looked for") -> Iterator[None]:
     """Write the progress of an effort into a file while the block runs, and obey a request to stop.
 
     A request that is there already is obeyed too: it was meant for a search that was just being started.
@@ -75,6 +75,8 @@ def progress_in(path: Path | None, effort: Effort) -> Iterator[None]:
         The file, or None to do nothing.
     effort
         The effort to watch.
+    work
+        What the block does, for whoever is refused.
 
     Raises
     ------
@@ -88,9 +90,7 @@ def progress_in(path: Path | None, effort: Effort) -> Iterator[None]:
     # patient, since watchers hold it for a moment to see whether a search runs
     with hold(path.with_suffix(".lock"), PATIENCE) as is_ours:
         if not is_ours:
-            raise InputError(
-                [Fault(str(path.parent.parent), "", "a layout is being looked for in this folder already")]
-            )
+            raise InputError([Fault(str(path.parent.parent), "", f"{work} in this folder already")])
         reporter = _Reporter(path, effort)
         try:
             yield

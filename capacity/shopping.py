@@ -168,7 +168,7 @@ def _sheet_lines(job: Job, material: Material, cut_list: CutList) -> list[Line]:
         number = sum(len(layout.placed) for layout in layouts)
         share = 100 * area // (len(layouts) * stock.width * stock.length)
         sheets = "sheets" if len(layouts) > 1 else "sheet"
-        how = f"{number} parts, {area_words(job, area)}; {share} % of the {sheets} used; {bound_words(job, cut_list)}"
+        how = f"{number} parts, {area_words(job, area)}; {share} % of the {sheets} used"
         price = cut_list.choice.prices[stock.name]
         need = f"{len(layouts)} {sheets}"
         item = f"{NAMES[material.value]}, {thick} thick"

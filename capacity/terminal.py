@@ -17,7 +17,6 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from capacity.checking import Report
-    from capacity.checks import Check
     from capacity.effort import Progress
     from capacity.inventory import Inventory
     from capacity.job import Job
@@ -86,33 +85,25 @@ def print_report(report: Report) -> None:
     """Print the checks: those that fall short with their cure, then every kind of check, fillers and cautions."""
     import pandas as pd
 
+    from capacity.checks import figures, shortfalls, tally_of
+
     out = console()
     out.print(f"{len(report.checks)} checks, {len(report.short) or 'none'} fall short.")
     lengths = f"{report.longest_shelf:g} {report.units}, longest rod {report.longest_rod:g} {report.units}"
     out.print(f"Longest shelf of a layout {lengths}: what you set, else what board, rod and things allow.")
-    groups: dict[tuple[str, str], list[Check]] = {}
-    for check in report.short:  # one cure for the same fault in several places is printed once
-        said = check.cure.sentence if check.cure is not None else ""
-        groups.setdefault((check.name, said), []).append(check)
-    for checks in groups.values():
-        worst = max(checks, key=lambda check: check.ratio or 0)
+    for checks in shortfalls(report.checks):
+        worst = checks[0]
         out.print()
         out.print(f"falls short: {worst.name}, {'; '.join(str(check.place) for check in checks)}")
-        out.print(f"  {_figures(worst.computed, worst.limit, worst.sense, worst.unit)}; {worst.note}")
+        out.print(f"  {figures(worst.computed, worst.limit, worst.sense, worst.unit)}; {worst.note}")
         out.print(f"  source: {worst.source} ({worst.how_known})")
         if worst.cure is not None:
             cure = worst.cure
-            out.print(f"  cure: {cure.sentence}; then {_figures(cure.computed, cure.limit, worst.sense, worst.unit)}")
+            out.print(f"  cure: {cure.sentence}; then {figures(cure.computed, cure.limit, worst.sense, worst.unit)}")
         else:
             out.print("  no cure was found; change the closet's file and run `capacity fit` again")
-    rows: dict[str, list[str | int]] = {}
-    for check in report.checks:
-        row = rows.setdefault(check.name, [check.name, 0, 0, ""])
-        row[1], row[2] = int(row[1]) + 1, int(row[2]) + (not check.passed)
-        if check.ratio is not None and (row[3] == "" or check.ratio > float(row[3])):
-            row[3] = f"{check.ratio:.2f}"
-    if rows:
-        print_table(pd.DataFrame(list(rows.values()), columns=["check", "places", "short", "worst ratio"]))
+    if report.checks:
+        print_table(tally_of(report.checks))
     if report.fillers:
         names = ["name", "wall", "end", "width", "narrowest", "height", "thickness"]
         print_table(pd.DataFrame([{name: getattr(part, name) for name in names} for part in report.fillers]))
@@ -121,12 +112,6 @@ def print_report(report: Report) -> None:
     out.print()
     for caution in report.cautions:
         out.print(f"caution, {caution.topic}: {caution.words}")
-
-
-def _figures(computed: float, limit: float, sense: str, unit: str) -> str:
-    if unit == "pieces":
-        return f"{computed:g} {'piece' if computed == 1 else 'pieces'}"
-    return f"{computed:g} {unit}, {sense} {limit:g}"
 
 
 def print_build(job: Job, shopping: ShoppingList, folder: Path, files: int) -> None:

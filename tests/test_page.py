@@ -14,6 +14,7 @@ from pathlib import Path
 
 import pytest
 import streamlit as st
+from opened_pages import APP, Open, fitted, said, turn_to
 from streamlit.testing.v1 import AppTest
 
 from capacity.comparing import headline
@@ -26,36 +27,12 @@ from capacity.progress import ask_to_stop, is_running, progress_in, read_progres
 from capacity.samples import SAMPLES, start_folder
 from capacity.solving import fingerprint, make_plan, read_folder
 
-APP = Path(__file__).parent.parent / "app.py"
 STEPS = ("", "count", "fit", "compare")
-Open = Callable[..., AppTest]
 
 
 @pytest.fixture(autouse=True)
 def _forget() -> None:
     st.cache_resource.clear()
-
-
-@pytest.fixture
-def opened(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Open:
-    """Open one step of the page on a folder, as `capacity page DIR` does."""
-    monkeypatch.chdir(tmp_path)
-
-    def go(folder: Path | None, step: str = "") -> AppTest:
-        monkeypatch.setattr(sys, "argv", ["app.py", *([str(folder)] if folder else [])])
-        page = AppTest.from_file(str(APP), default_timeout=60).run()
-        return turn_to(page, step) if step else page
-
-    return go
-
-
-def turn_to(page: AppTest, step: str) -> AppTest:
-    """Go to another step in the same window."""
-    places = {info["url_pathname"]: place for place, info in page._registered_pages.items()}
-    page._page_hash = places[step]
-    page.run()
-    assert not page.exception
-    return page
 
 
 @pytest.fixture(scope="module")
@@ -69,31 +46,6 @@ def plans() -> dict[str, Plan]:
         effort.stop()
         found[sample] = make_plan(closet, inventory, effort, fingerprint(folder))
     return found
-
-
-@pytest.fixture
-def small(tmp_path: Path) -> Path:
-    folder = tmp_path / "small"
-    folder.mkdir()
-    (folder / "closet.toml").write_text(
-        'ceiling = 96\ntop = 84\n[[wall]]\nname = "back"\nwidth = 40\ndepth = 15\n'
-        '[[before]]\nwall = "back"\nleft = 0\nwidth = 38\ndepth = 15\n'
-        'openings = [{ kind = "shelf", bottom = 0, height = 12 }, { kind = "hang", bottom = 12, height = 50 }]\n'
-    )
-    (folder / "inventory.csv").write_text("what,count,size,owner,note\nsneakers,4,US M 9,Ann,kept\nshirt,5,M,,\n")
-    return folder
-
-
-def fitted(folder: Path) -> Plan:
-    closet, inventory = read_folder(folder)
-    plan = make_plan(closet, inventory, Effort(factor=0.01), fingerprint(folder))
-    write_plan(plan, folder / "plan.json")
-    return plan
-
-
-def said(page: AppTest) -> str:
-    parts = (page.title, page.header, page.subheader, page.markdown, page.caption, page.error, page.warning, page.info)
-    return "\n".join(str(element.value) for part in parts for element in part).replace("\\", "")
 
 
 @pytest.mark.parametrize("sample", SAMPLES)

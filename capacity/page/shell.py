@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 import streamlit as st
 
-from capacity.page import compare, count, fit, start
+from capacity.page import build, compare, count, fit, start
 
 
 class Step(NamedTuple):
@@ -27,6 +27,7 @@ STEPS = (
     Step("Count", "count", count.show, "What came out of the closet"),
     Step("Fit", "fit", fit.show, "Find a layout"),
     Step("Compare", "compare", compare.show, "Before and after"),
+    Step("Build", "build", build.show, "Checks, parts, sheets, shopping list and packet"),
 )
 
 STYLE = """<style>

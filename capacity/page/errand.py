@@ -1,0 +1,110 @@
+"""A command of ours run for the page in a process of its own: one a folder, watched by its progress, never waited for.
+
+The process writes its progress into the hidden subfolder and holds a lock there, so that a second window, or this
+page started again, finds it running.
+"""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import streamlit as st
+
+from capacity.errors import InputError
+from capacity.files import HIDDEN, make_hidden
+from capacity.page.household import one_writer
+from capacity.progress import ProgressRecord, ask_to_stop, is_running, read_progress
+
+DONE, FELL_SHORT, BAD_INPUT = 0, 1, 2
+
+
+@dataclass(frozen=True, slots=True)
+class Errand:
+    """One command with `DIR` and `--progress FILE`; `name` is that of its files in the hidden subfolder."""
+
+    command: str
+    name: str
+
+    def start(self, folder: Path, arguments: Sequence[str] = ()) -> None:
+        """Run it for a folder unless it runs already; a refusal is kept for `failure`."""
+        _refusals().pop(self._key(folder), None)
+        try:
+            with one_writer(folder):
+                if not self.runs(folder):
+                    self._launch(folder, arguments)
+        except OSError as error:
+            _refusals()[self._key(folder)] = f"This cannot be started in {folder}: {error.strerror}"
+        except InputError as error:  # somebody else writes in the folder
+            _refusals()[self._key(folder)] = str(error)
+
+    def runs(self, folder: Path) -> bool:
+        """Whether it runs for this folder, started by whomever."""
+        process = _processes().get(self._key(folder))
+        if process is not None and process.poll() is None:
+            return True
+        return is_running(self._progress(folder))
+
+    def stop(self, folder: Path) -> None:
+        """Ask it to end with the best that it has."""
+        ask_to_stop(self._progress(folder))
+
+    def is_stopping(self, folder: Path) -> bool:
+        """Whether it has been asked to."""
+        return self._progress(folder).with_suffix(".stop").exists()
+
+    def progress(self, folder: Path) -> ProgressRecord | None:
+        """Where it stands, or stood last."""
+        return read_progress(self._progress(folder))
+
+    def failure(self, folder: Path) -> str:
+        """What the last one, which no longer runs, said when it ended without an answer; empty when it did not."""
+        if self._key(folder) in _refusals():
+            return _refusals()[self._key(folder)]
+        process = _processes().get(self._key(folder))
+        code = process.poll() if process is not None else None
+        record = self.progress(folder)
+        if code in (None, DONE, FELL_SHORT) and (record is None or record.state == "done"):
+            return ""
+        try:
+            text = (folder / HIDDEN / f"{self.name}.log").read_text(encoding="utf-8", errors="replace")
+        except OSError:
+            text = ""
+        lines = text.strip().splitlines()
+        if code == BAD_INPUT:
+            return "\n".join(lines)
+        return lines[-1] if lines else "This ended without an answer; try again."
+
+    def _launch(self, folder: Path, arguments: Sequence[str]) -> None:
+        hidden = make_hidden(folder)
+        progress = self._progress(folder)
+        for path in (progress, progress.with_suffix(".stop"), hidden / f"{self.name}.log"):
+            path.unlink(missing_ok=True)
+        command = [sys.executable, "-m", "capacity", self.command, str(folder), "--progress", str(progress)]
+        with (hidden / f"{self.name}.log").open("wb") as log:
+            _processes()[self._key(folder)] = subprocess.Popen(
+                [*command, *arguments],
+                stdin=subprocess.DEVNULL,
+                stdout=subprocess.DEVNULL,
+                stderr=log,
+                start_new_session=True,
+            )
+
+    def _key(self, folder: Path) -> str:
+        return f"{self.name} {folder}"
+
+    def _progress(self, folder: Path) -> Path:
+        return folder / HIDDEN / f"{self.name}.json"
+
+
+@st.cache_resource
+def _processes() -> dict[str, subprocess.Popen[bytes]]:
+    return {}
+
+
+@st.cache_resource
+def _refusals() -> dict[str, str]:
+    return {}

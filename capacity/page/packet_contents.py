@@ -1,0 +1,167 @@
+"""What a packet holds, on the page: the shopping list against the budget, sheets and drawings, every part."""
+
+from __future__ import annotations
+
+from functools import partial
+from pathlib import Path
+
+import pandas as pd
+import streamlit as st
+
+from capacity.build_record import BuildRecord, BuiltDrawing, BuiltPart
+from capacity.labels import length_words, sawn_words
+from capacity.page.household import plain
+from capacity.units import from_number
+
+DRAWING_WIDTH = 720
+"""As wide as a drawing is shown at most [pixels]."""
+
+CHART = "gain"
+
+
+def show(build: Path, record: BuildRecord) -> None:
+    """Draw them from the folder `build`."""
+    if record.remarks:
+        st.subheader("Look at")
+        st.markdown("\n".join(f"- {plain(remark)}" for remark in record.remarks))
+    _shopping(record)
+    _drawings(build, record)
+    _parts(record)
+
+
+def content(path: Path) -> bytes:
+    """A file to take away; empty when somebody has taken it away meanwhile."""
+    try:
+        return path.read_bytes()
+    except OSError:
+        return b""
+
+
+def escaped(table: pd.DataFrame) -> pd.DataFrame:
+    """The table with its texts safe from being read as Markdown."""
+    return table.map(lambda cell: plain(cell) if isinstance(cell, str) else cell)
+
+
+def _shopping(record: BuildRecord) -> None:
+    st.subheader("Shopping list")
+    shopping = record.shopping
+    if shopping.is_over_budget:
+        dearest = ", ".join(f"{line.article} {shopping.money(line.total or 0)}" for line in shopping.dearest())
+        st.warning(plain(f"{_against(record)} The dearest lines: {dearest}."))
+    else:
+        st.write(plain(_against(record)))
+    rows = [
+        {
+            "buy": f"{line.packs} × {line.packed_as}",
+            "article": line.article,
+            "needed": line.needed,
+            "each": "" if line.price is None else shopping.money(line.price),
+            "total": "no price yet" if line.total is None else shopping.money(line.total),
+        }
+        for line in shopping.lines
+    ]
+    sums = [("sum", shopping.sum), ("tax", shopping.tax), ("reserve", shopping.reserve), ("total", shopping.total)]
+    rows += [
+        {"buy": "", "article": name, "needed": "", "each": "", "total": shopping.money(amount)} for name, amount in sums
+    ]
+    st.table(escaped(pd.DataFrame(rows)), hide_index=True, border="horizontal")
+    with st.expander("How each number was reckoned"):
+        rows = [{"article": line.article, "how": line.how} for line in shopping.lines]
+        st.table(escaped(pd.DataFrame(rows)), hide_index=True, border="horizontal")
+
+
+def _against(record: BuildRecord) -> str:
+    """The total against the budget, and how many lines have no price yet."""
+    shopping = record.shopping
+    total = f"{shopping.money(shopping.total)} in all"
+    if shopping.is_over_budget:
+        over = shopping.money(shopping.total - shopping.budget)
+        words = f"{total}, {over} above the budget of {shopping.money(shopping.budget)}."
+    elif shopping.budget > 0:
+        left = shopping.money(shopping.budget - shopping.total)
+        words = f"{total}; {left} of the budget of {shopping.money(shopping.budget)} are left."
+    else:
+        words = f"{total}; no budget is set."
+    missing = sum(line.price is None for line in shopping.lines)
+    if missing:
+        words += f" {missing} of {len(shopping.lines)} lines have no price yet, so it will be more."
+    return words
+
+
+def _drawings(build: Path, record: BuildRecord) -> None:
+    """One drawing at a time: every sheet as it is cut, then the walls, the sticks and the plan."""
+    sheets = record.sheets_by_name
+    known = {item.name: item for item in record.drawings if (build / f"{item.name}.svg").is_file()}
+    names = [*(name for name in sheets if name in known), *(name for name in known if name not in (*sheets, CHART))]
+    if not names:
+        return
+    st.subheader("Sheets and drawings")
+    if st.session_state.get("build_drawing") not in (None, *names):
+        st.session_state.build_drawing = names[0]
+    name = st.selectbox(
+        "Drawing",
+        names,
+        format_func=lambda name: _title(known[name]),
+        key="build_drawing",
+        persist_state="session",
+    )
+    if name is None:
+        return
+    words = _title(known[name])
+    with st.container(width=DRAWING_WIDTH, key="drawing_of_build"):
+        svg = content(build / f"{name}.svg").decode("utf-8", errors="replace")
+        labels = ", ".join(piece.label for piece in sheets[name].placed) if name in sheets else ""
+        if svg:
+            st.image(svg, width="stretch", alt=f"{words}: {labels}" if labels else words)
+    with st.container(horizontal=True):
+        for ending, kind in (("svg", "image/svg+xml"), ("dxf", "image/vnd.dxf")):
+            if (build / f"{name}.{ending}").is_file():
+                st.download_button(
+                    f"This drawing ({ending.upper()})",
+                    data=partial(content, build / f"{name}.{ending}"),
+                    file_name=f"{name}.{ending}",
+                    mime=kind,
+                    on_click="ignore",
+                    key=f"take_drawing_{ending}",
+                )
+    if name in sheets:
+        st.table(_table(record, [record.part(piece.label) for piece in sheets[name].placed]), hide_index=True,
+                 border="horizontal")  # fmt: skip
+
+
+def _title(drawing: BuiltDrawing) -> str:
+    return drawing.shows[:1].upper() + drawing.shows[1:]
+
+
+def _parts(record: BuildRecord) -> None:
+    st.subheader("Parts")
+    st.write(f"{len(record.parts)} parts; put together they are the openings of the layout.")
+    with st.expander(f"All {len(record.parts)} parts"):
+        st.table(_table(record, list(record.parts)), hide_index=True, border="horizontal")
+
+
+def _table(record: BuildRecord, parts: list[BuiltPart]) -> pd.DataFrame:
+    def words(number: float) -> str:
+        return sawn_words(from_number(number, record.units), record.units)
+
+    rows = [
+        {
+            "label": part.label,
+            "part": part.part,
+            "length": words(part.length),
+            "width": words(part.width),
+            "thickness": length_words(from_number(part.thickness, record.units), record.units),
+            "material": part.material,
+            "edges banded": _bands(part),
+            "note": part.note,
+        }
+        for part in parts
+    ]
+    return escaped(pd.DataFrame(rows))
+
+
+def _bands(part: BuiltPart) -> str:
+    found = [
+        f"{number} {name}" for number, name in ((part.banded_long, "long"), (part.banded_short, "short")) if number
+    ]
+    return ", ".join(found)

@@ -1,0 +1,36 @@
+"""The page opened without a browser: what stands on it, one step after the other, on a folder with a layout."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from streamlit.testing.v1 import AppTest
+
+from capacity.effort import Effort
+from capacity.plan import Plan, write_plan
+from capacity.solving import fingerprint, make_plan, read_folder
+
+APP = Path(__file__).parent.parent / "app.py"
+Open = Callable[..., AppTest]
+
+
+def turn_to(page: AppTest, step: str) -> AppTest:
+    """Go to another step in the same window."""
+    places = {info["url_pathname"]: place for place, info in page._registered_pages.items()}
+    page._page_hash = places[step]
+    page.run()
+    assert not page.exception
+    return page
+
+
+def fitted(folder: Path) -> Plan:
+    closet, inventory = read_folder(folder)
+    plan = make_plan(closet, inventory, Effort(factor=0.01), fingerprint(folder))
+    write_plan(plan, folder / "plan.json")
+    return plan
+
+
+def said(page: AppTest) -> str:
+    parts = (page.title, page.header, page.subheader, page.markdown, page.caption, page.error, page.warning, page.info)
+    return "\n".join(str(element.value) for part in parts for element in part).replace("\\", "")
