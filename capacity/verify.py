@@ -161,7 +161,9 @@ def _stack_of_openings_wrong(problem: Problem, bay: Bay, ceiling: int, place: st
         if opening.height <= 0:
             yield Violation("panel between openings", where, f"the height is {opening.height}")
         if number == 1:
-            on_floor = opening.bottom == 0 and opening.kind is OpeningKind.HANG
+            # an empty rod lower than the toe kick would stand there only to do away with the kick
+            is_rod = bool(opening.holds) or opening.height >= rules.toe_kick
+            on_floor = opening.bottom == 0 and opening.kind is OpeningKind.HANG and is_rod
             if not on_floor and (opening.bottom < rules.toe_kick + thick if spanned else opening.bottom != rules.base):
                 yield Violation("bottom panel", where, f"bottom at {opening.bottom}, not at {rules.base}")
         else:

@@ -201,3 +201,15 @@ def test_no_piece_is_stored_on_the_side_that_does_not_fit() -> None:
     straight, turned = (_opening(_layout(), 1, holds=(Holding(1, 1, is_turned),)) for is_turned in (False, True))
     assert _names(facts, straight) == {"too deep"}
     assert _names(facts, turned) == set()
+
+
+def test_an_empty_rod_on_the_floor_does_not_do_away_with_the_toe_kick() -> None:
+    """As high as the toe kick it gains nothing and may stand there; a tick lower it would only save height."""
+
+    def layout(height: int) -> Layout:
+        shelf = Opening(SHELF, height + T, TOP - T - height - T)
+        bay = Bay(T, 30 * INCH, 15 * INCH, (Opening(HANG, 0, height), shelf))
+        return Layout((WallLayout("back", (bay,)),))
+
+    assert _names(_household(), layout(3 * INCH)) == set()
+    assert _names(_household(), layout(3 * INCH - 1)) == {"bottom panel"}

@@ -2,8 +2,12 @@
 
 Four closets (reach-in, two walls, three walls, three long walls), each at three degrees of fullness: the counts are
 scaled to 75, 95 and 125 per cent of the largest scale at which the Lagrangian bound still says that everything
-fits. Five seeds; the seed also decides which rules are used beyond the usual ones: 0 none, 1 owners apart, 2 a sloped
-ceiling, 3 a blocked part, 4 two rows deep and a tenth of the room spare.
+fits. All have shelves, stacks, rods, drawers, and a corner where walls meet. Five seeds; the seed also decides which
+rules are used beyond these, and repeats itself from the sixth on:
+
+0 none; 1 owners apart; 2 a sloped ceiling, and a fifth of what stands fits only when turned; 3 a blocked part, and
+the last of several walls too shallow for rods; 4 two rows deep (so that many piles have two turnings of which neither
+is better) and a tenth of the room spare.
 """
 
 from __future__ import annotations
@@ -20,7 +24,7 @@ from capacity.problem import Box, Corner, Problem, Rules, Run, Thing
 
 INCH = 8128
 CLOSETS = {
-    "reach-in": ((72,), 12, 1),
+    "reach-in": ((72,), 12, 2),
     "two-wall": ((84, 69), 16, 2),
     "three-wall": ((96, 84, 93), 24, 3),
     "large": ((144, 132, 144), 30, 3),
@@ -39,7 +43,11 @@ class Case:
     problem: Problem
 
 
-def household(chance: random.Random, classes: int, owners: tuple[str | None, ...]) -> list[Thing]:
+DEPTH, SHALLOW = 15, 11
+"""Depth of a wall, and of one that is too shallow for rods [in]."""
+
+
+def household(chance: random.Random, classes: int, owners: tuple[str | None, ...], seed: int) -> list[Thing]:
     """A mix of piles with sizes on quarters of an inch (rods on eighths), counts before scaling 2 to 12."""
     things: list[Thing] = []
     for row in range(1, classes + 1):
@@ -55,6 +63,8 @@ def household(chance: random.Random, classes: int, owners: tuple[str | None, ...
             store = Store.STAND
             width, depth = quarter(4, 12), quarter(8, 14)
             height = quarter(4, 8) if chance.random() < 0.6 else quarter(8, 20)
+            if seed % 5 == 2 and chance.random() < 0.2:
+                depth = quarter(DEPTH + 0.25, DEPTH + 5)
         elif pick < 0.60:
             store, most = Store.STACK, chance.randint(3, 8)
             width, depth, height = quarter(8, 14), quarter(9, 14), quarter(0.5, 3)
@@ -73,17 +83,20 @@ def base(family: str, seed: int) -> Problem:
     chance = random.Random(f"{family} {seed}")
     owners: tuple[str | None, ...] = (None, *(f"person {number}" for number in range(1, people + 1)))
     runs = []
+    special = seed % 5
     for number, width in enumerate(widths):
-        slope = 72 if seed == 2 and number == len(widths) - 1 else 96
-        blocked = (Box(30 * INCH, 54 * INCH, 40 * INCH, 64 * INCH),) if seed == 3 and number == 0 else ()
-        runs.append(Run(f"wall {number}", width * INCH, 15 * INCH, 96 * INCH, slope * INCH, blocked))
+        is_last = number == len(widths) - 1
+        slope = 72 if special == 2 and is_last else 96
+        depth = SHALLOW if special == 3 and is_last and number > 0 else DEPTH
+        blocked = (Box(30 * INCH, 54 * INCH, 40 * INCH, 64 * INCH),) if special == 3 and number == 0 else ()
+        runs.append(Run(f"wall {number}", width * INCH, depth * INCH, 96 * INCH, slope * INCH, blocked))
     rules = Rules(
         panel=23 * INCH // 32, toe_kick=3 * INCH, gap=INCH, hang_allowance=4 * INCH, min_bay=12 * INCH,
-        max_shelf=36 * INCH, max_rod=48 * INCH, rows_deep=2 if seed == 4 else 1, corner_access=12 * INCH,
-        owners_apart=seed == 1 and people > 1, spare=Fraction(1, 10) if seed == 4 else Fraction(0),
+        max_shelf=36 * INCH, max_rod=48 * INCH, rows_deep=2 if special == 4 else 1, corner_access=12 * INCH,
+        owners_apart=special == 1, spare=Fraction(1, 10) if special == 4 else Fraction(0),
     )  # fmt: skip
     corners = tuple(Corner(number, number + 1) for number in range(len(widths) - 1))
-    return Problem(tuple(household(chance, classes, owners)), tuple(runs), corners, rules, 84 * INCH)
+    return Problem(tuple(household(chance, classes, owners, seed)), tuple(runs), corners, rules, 84 * INCH)
 
 
 def scaled(problem: Problem, scale: float) -> Problem:
@@ -116,12 +129,6 @@ def full_scale(problem: Problem) -> float:
     return low
 
 
-def cases(families: list[str], fullness: list[str], seeds: list[int]) -> list[Case]:
-    """The instances asked for."""
-    found = []
-    for family in families:
-        for seed in seeds:
-            problem = base(family, seed)
-            scale = full_scale(problem)
-            found += [Case(family, name, seed, scaled(problem, scale * FULLNESS[name])) for name in fullness]
-    return found
+def case(family: str, fullness: str, seed: int, scale: float) -> Case:
+    """One instance; `scale` is the closet's full scale."""
+    return Case(family, fullness, seed, scaled(base(family, seed), scale * FULLNESS[fullness]))
