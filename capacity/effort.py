@@ -59,6 +59,13 @@ class Effort:
         return time.monotonic() - self._started
 
     @property
+    def seconds_left(self) -> float | None:
+        """Wall-clock seconds until the limit, 0 when somebody asked to stop; None where there is no limit."""
+        if self._stop.is_set():
+            return 0.0
+        return None if self._deadline is None else max(0.0, self._deadline - time.monotonic())
+
+    @property
     def is_over(self) -> bool:
         """Whether the wall clock has run out or somebody asked to stop; remembered as cut short."""
         if self._stop.is_set() or (self._deadline is not None and time.monotonic() >= self._deadline):

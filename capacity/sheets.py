@@ -1,19 +1,17 @@
 """How to cut everything from sheets or sticks at the least cost, then with the fewest cuts, with a proven bound.
 
-Patterns come from a full list where there are few, and from pricing where there are many; CP-SAT chooses how many of
-each; the choice is laid out and sawn again by the checker of `cutting` before anybody sees it.
+Patterns come from a full list where there are few, and from pricing where there are many; `cutting_choice` says how
+many of each; the choice is laid out and sawn again by the checker of `cutting` before anybody sees it.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-
-from ortools.sat.python import cp_model
 
 from capacity.cutting import CuttingPlan, FirstCut, Piece, Saw, Stock, cutting_faults
 from capacity.cutting_bound import attainable, generate
-from capacity.cutting_heuristic import Chosen, cuts_in, cuts_used, first_fit, lay_out
+from capacity.cutting_choice import Pool, choose
+from capacity.cutting_heuristic import Chosen, cuts_used, first_fit, lay_out
 from capacity.cutting_patterns import (
     Frame,
     PieceType,
@@ -34,17 +32,8 @@ MOST_STRIPS, MOST_SHEETS = 6000, 3000
 MOST_STICKS = 20_000
 """The same for sticks, of which those that waste too much are sorted out before the model is built."""
 
-COST_WORK, CUTS_WORK = 6.0, 3.0
-"""Deterministic work for the cost and for the number of cuts."""
-
-
-@dataclass(frozen=True, slots=True)
-class Pool:
-    """Patterns to choose from; `is_complete` when no other pattern could do better."""
-
-    strips: tuple[StripPattern, ...]
-    sheets: tuple[SheetPattern, ...]
-    is_complete: bool
+COST_NODES, CUTS_NODES = 5000, 200
+"""Nodes of the integer program for the cost and for the number of cuts."""
 
 
 class DoesNotFitError(ValueError):
@@ -141,25 +130,23 @@ def _choose(
     effort: Effort,
 ) -> tuple[tuple[Chosen, ...], int]:
     """The least cost, then the fewest cuts at that cost; and the bound, raised where the model proves more."""
-    pool = _with(pool, start)
     best = start
     sparing = _sparing(frames, types, pool, bound)
     if _cost(frames, best) > bound and sparing is not None:
-        found, _ = _solve(frames, types, _with(sparing, ()), best, None, effort, COST_WORK)
-        if found is not None and _cost(frames, found) < _cost(frames, best):
-            best = found
-            pool = _with(pool, best)
+        found = choose(frames, types, sparing, effort, COST_NODES)
+        if found.sheets is not None and _cost(frames, found.sheets) < _cost(frames, best):
+            best = found.sheets
     if _cost(frames, best) > bound:
-        found, proven = _solve(frames, types, pool, best, None, effort, COST_WORK)
-        if found is not None and _cost(frames, found) <= _cost(frames, best):
-            best = found
+        found = choose(frames, types, pool.with_plan(best), effort, COST_NODES)
+        if found.sheets is not None and _rank(frames, found.sheets) < _rank(frames, best):
+            best = found.sheets
         if pool.is_complete:
-            bound = max(bound, attainable(proven, {frame.stock.cost for frame in frames}))
+            bound = max(bound, attainable(found.least, {frame.stock.cost for frame in frames}))
     if all(frame.stock.width == 1 for frame in frames):
         return best, bound  # a stick is one strip: nothing to choose
-    fewer, _ = _solve(frames, types, pool, best, _cost(frames, best), effort, CUTS_WORK)
-    if fewer is not None and _rank(frames, fewer) < _rank(frames, best):
-        best = fewer
+    fewer = choose(frames, types, pool.with_plan(best), effort, CUTS_NODES, _cost(frames, best))
+    if fewer.sheets is not None and _rank(frames, fewer.sheets) < _rank(frames, best):
+        best = fewer.sheets
     return best, bound
 
 
@@ -177,115 +164,3 @@ def _sparing(frames: Sequence[Frame], types: Sequence[PieceType], pool: Pool, bo
         if frame.capacity - sum(frame.options[option].use * count for option, count in strip.content) <= waste
     )
     return Pool(kept, pool.sheets, False) if kept else None
-
-
-def _with(pool: Pool, start: Sequence[Chosen]) -> Pool:
-    """The pool and the patterns of a plan that is known."""
-    strips = {strip for sheet in start for strip in sheet.strips}
-    sheets = {SheetPattern(sheet.frame, sheet.sizes) for sheet in start}
-    return Pool(tuple(sorted({*pool.strips, *strips})), tuple(sorted({*pool.sheets, *sheets})), pool.is_complete)
-
-
-def _solve(
-    frames: Sequence[Frame],
-    types: Sequence[PieceType],
-    pool: Pool,
-    start: Sequence[Chosen],
-    cost_limit: int | None,
-    effort: Effort,
-    work: float,
-) -> tuple[tuple[Chosen, ...] | None, int]:
-    """Choose how many of each pattern: the least cost, or with a limit on it the fewest cuts."""
-    model = cp_model.CpModel()
-    need = sum(kind.count for kind in types)
-    number_of = [model.new_int_var(0, need, f"strip {n}") for n in range(len(pool.strips))]
-    sheets_of = [model.new_int_var(0, need, f"sheet {n}") for n in range(len(pool.sheets))]
-    for number, kind in enumerate(types):
-        terms = []
-        for strip, n in zip(pool.strips, number_of, strict=True):
-            options = frames[strip.frame].options
-            each = sum(count for option, count in strip.content if options[option].type == number)
-            if each:
-                terms.append(each * n)
-        model.add(sum(terms) >= kind.count)
-    for index, frame in enumerate(frames):
-        for size in frame.sizes:  # a strip may lie where a wider one would
-            wanted = [
-                n
-                for strip, n in zip(pool.strips, number_of, strict=True)
-                if strip.frame == index and strip.size >= size
-            ]
-            room = [
-                sum(count for wide, count in sheet.strips if wide >= size) * n
-                for sheet, n in zip(pool.sheets, sheets_of, strict=True)
-                if sheet.frame == index
-            ]
-            if wanted:
-                model.add(sum(wanted) <= sum(room))
-    cost = sum(frames[sheet.frame].stock.cost * n for sheet, n in zip(pool.sheets, sheets_of, strict=True))
-    if cost_limit is None:
-        model.minimize(cost)
-    else:
-        model.add(cost <= cost_limit)
-        cuts = [cuts_in(frames, strip) for strip in pool.strips]
-        model.minimize(sum(each * n for each, n in zip(cuts, number_of, strict=True)))
-    _hint(model, pool, start, number_of, sheets_of)
-    solver, status = effort.solve(model, work)
-    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        return None, 0
-    strips = [strip for strip, n in zip(pool.strips, number_of, strict=True) for _ in range(solver.value(n))]
-    sheets = [sheet for sheet, n in zip(pool.sheets, sheets_of, strict=True) for _ in range(solver.value(n))]
-    return _put_together(types, frames, strips, sheets), round(solver.best_objective_bound)
-
-
-def _hint(
-    model: cp_model.CpModel,
-    pool: Pool,
-    start: Sequence[Chosen],
-    number_of: Sequence[cp_model.IntVar],
-    sheets_of: Sequence[cp_model.IntVar],
-) -> None:
-    strips = [strip for sheet in start for strip in sheet.strips]
-    sheets = [SheetPattern(sheet.frame, sheet.sizes) for sheet in start]
-    for strip, n in zip(pool.strips, number_of, strict=True):
-        model.add_hint(n, strips.count(strip))
-    for sheet, n in zip(pool.sheets, sheets_of, strict=True):
-        model.add_hint(n, sheets.count(sheet))
-
-
-def _put_together(
-    types: Sequence[PieceType],
-    frames: Sequence[Frame],
-    strips: Sequence[StripPattern],
-    sheets: Sequence[SheetPattern],
-) -> tuple[Chosen, ...]:
-    """Strips into the places of the sheets, widest first; what nobody needs is left out."""
-    left = [kind.count for kind in types]
-    trimmed: list[StripPattern] = []
-    for strip in sorted(strips, key=lambda strip: (-strip.size, strip.frame, strip.content)):
-        options = frames[strip.frame].options
-        content = []
-        for option, count in strip.content:
-            taken = min(count, left[options[option].type])
-            left[options[option].type] -= taken
-            if taken:
-                content.append((option, taken))
-        if content:
-            size = max(options[option].size for option, _ in content)
-            trimmed.append(StripPattern(strip.frame, size, tuple(content)))
-    places = [
-        (size, number)
-        for number, sheet in enumerate(sheets)
-        for size, count in sheet.strips
-        for _ in range(count)
-    ]  # fmt: skip
-    inside: dict[int, list[StripPattern]] = {}
-    for strip in sorted(trimmed, key=lambda strip: (-strip.size, strip.frame, strip.content)):
-        able = [place for place in places if place[0] >= strip.size and sheets[place[1]].frame == strip.frame]
-        place = min(able)  # the narrowest that is wide enough
-        places.remove(place)
-        inside.setdefault(place[1], []).append(strip)
-    return tuple(
-        Chosen(sheets[number].frame, tuple(sorted(held, key=lambda strip: (-strip.size, strip.content))))
-        for number, held in sorted(inside.items())
-    )
