@@ -14,6 +14,7 @@ from capacity.arranging import arranged, rod_height
 from capacity.closet import Closet
 from capacity.drawer_boxes import drawer_parts
 from capacity.drawing import Style
+from capacity.gaps import CAULK, CLOSER_NOTES, closers, gaps_of, is_open
 from capacity.labels import length_words
 from capacity.layout import Bay, Layout, Opening, panels_of
 from capacity.parts import SHELVES, Lie, Material, Part, Role, fixed_length
@@ -22,9 +23,6 @@ from capacity.units import PER_INCH
 
 TALL = 60 * PER_INCH
 """Above this height a third wall cleat is needed (Architectural Woodwork Standards, 1st ed. 2009, 4.4.18) [ticks]."""
-
-CAULK = PER_INCH // 8
-"""A gap to the wall below this is closed with caulk, not wood (common practice) [ticks]."""
 
 SUPPORT_HEIGHT = 3 * PER_INCH // 4
 """Height of the cleats under a loose shelf, or the hand room where that is less, so that nothing below is touched."""
@@ -73,7 +71,7 @@ def make_parts(closet: Closet, problem: Problem, layout: Layout) -> Carcass:
         if not built.bays:
             continue
         maker = _Maker(closet, problem, wall, run, remarks)
-        made = [*maker.uprights(built.bays), *maker.ends(layout, built.bays)]
+        made = [*maker.uprights(built.bays), *maker.ends(layout)]
         for number, bay in enumerate(built.bays, 1):
             made += maker.bay(number, bay)
         parts += _labelled(made)
@@ -136,28 +134,18 @@ class _Maker:
             size = (high, self._run.depth - self._built.band)
             yield self._part(Role.UPRIGHT, size, 0, (left, 0), Lie.STANDING, (self._band, 0))
 
-    def ends(self, layout: Layout, bays: tuple[Bay, ...]) -> Iterator[Part]:
-        """Scribe strips and fillers between the end uprights and the walls, at their widest; none at a corner."""
-        start, end = self._problem.ends_of(self._wall - 1, layout.owners)
-        widest = max(self._closet.wall[self._wall - 1].width)
-        gaps = []
-        if start == 0:
-            gaps.append((0, bays[0].left - self._thick, bays[0], "left"))
-        right = bays[-1].left + bays[-1].width + self._thick
-        if end == self._run.width:
-            gaps.append((right, widest - right, bays[-1], "right"))
-        name = f'wall "{self._run.name}"'
-        for left, gap, bay, side in gaps:
-            if gap <= 0:
-                continue
-            if gap < CAULK:
-                self._remarks.append(f"{name}, {side} end: a gap of {self._words(gap)} is closed with caulk.")
-            elif gap > self._built.filler:
-                self._remarks.append(f"{name}, {side} end: {self._words(gap)} stays open beside the last upright.")
-            else:
-                role = Role.SCRIBE if gap <= self._built.scribe else Role.FILLER
-                part = self._part(role, (self._top_over(bay), gap), 0, (left, 0), Lie.FACING_UP)
-                yield replace(part, note="cut to the widest gap; scribe to the wall")
+    def ends(self, layout: Layout) -> Iterator[Part]:
+        """Scribe strips and filler panels between the end uprights and the walls; none at a corner."""
+        index, name = self._wall - 1, f'wall "{self._run.name}"'
+        for gap in gaps_of(self._closet, self._problem, layout, index):
+            if is_open(self._closet, gap):
+                self._remarks.append(f"{name}, {gap.end} end: {self._words(gap.widest)} stays open beside the upright.")
+            elif 0 < gap.widest <= CAULK:
+                self._remarks.append(f"{name}, {gap.end} end: a gap of {self._words(gap.widest)} is closed with caulk.")
+        for closer in closers(self._closet, self._problem, layout, index):
+            size = (closer.height, closer.width)
+            part = self._part(closer.role, size, 0, (closer.left, 0), Lie.FACING_UP)
+            yield replace(part, note=CLOSER_NOTES[closer.role])
 
     # ---- one bay ------------------------------------------------------------------------------------------
 

@@ -129,14 +129,18 @@ class Closet(Table):
     prices: Prices = Field(default={}, validate_default=True)
     hardware: Hardware = Field(default={}, validate_default=True)
 
-    def built_width(self, wall: Wall) -> Ticks:
-        """Width of the straight and square built-ins that go in between the ends of a wall.
+    def kept_ends(self, wall: Wall) -> tuple[Ticks, Ticks]:
+        """What straight and square built-ins leave free at the left and the right end of a wall.
 
-        The least measured width, less what the ends lean (the direction is not known, so all of it), less what
-        they are out of square, less a kept baseboard at both ends.
+        A kept baseboard at both ends. What the ends lean and are out of square, whose direction is not known, is all
+        kept at the right: places along a wall count from where its left end comes furthest in.
         """
-        kept = 2 * self.baseboard.thickness if self.baseboard is not None and self.baseboard.keep else 0
-        return Ticks(wall.clear_width - wall.lean - wall.out_of_square - kept)
+        board = self.baseboard.thickness if self.baseboard is not None and self.baseboard.keep else 0
+        return Ticks(board), Ticks(board + wall.lean + wall.out_of_square)
+
+    def built_width(self, wall: Wall) -> Ticks:
+        """Width of the straight and square built-ins that go in between the ends of a wall."""
+        return Ticks(wall.clear_width - sum(self.kept_ends(wall)))
 
 
 def read_closet(path: Path) -> Closet:

@@ -177,8 +177,9 @@ def _lost_to_corners(problem: Problem, layout: Layout, wall: int, view: View) ->
     """What this wall gives up so that the neighbour's end can be reached: hatched, and said in words."""
     run = problem.runs[wall]
     start, end = problem.ends_of(wall, layout.owners)
-    for left, right in ((0, start), (end, run.width)):
-        if right <= left:
+    at_left, at_right = problem.reaches_walls(wall, layout.owners)
+    for left, right, is_kept in ((0, start, not at_left), (end, run.width, not at_right)):
+        if not is_kept or right <= left:
             continue
         high = problem.top
         extent = Extent(left, 0, right, high)

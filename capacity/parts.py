@@ -41,7 +41,7 @@ class Role(StrEnum):
     CLEAT = "wall cleat"
     SUPPORT = "shelf support"
     SCRIBE = "scribe strip"
-    FILLER = "filler"
+    FILLER = "filler panel"
     BACK = "back"
     FRONT = "drawer front"
     BOX_SIDE = "drawer side"

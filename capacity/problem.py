@@ -100,7 +100,8 @@ class Box:
 class Run:
     """One wall to build against; `width` is its least measured width [ticks].
 
-    `ceiling_left` and `ceiling_right` are the ceiling heights at its two ends; between them it is straight.
+    Places along it are measured from its left end. `ceiling_left` and `ceiling_right` are the ceiling heights at its
+    two ends; between them it is straight. `kept_left` and `kept_right` stay free at its ends, whoever owns a corner.
     """
 
     name: str
@@ -109,6 +110,8 @@ class Run:
     ceiling_left: int
     ceiling_right: int
     blocked: tuple[Box, ...] = ()
+    kept_left: int = 0
+    kept_right: int = 0
 
     @property
     def is_sloped(self) -> bool:
@@ -200,10 +203,19 @@ class Problem:
 
     def ends_of(self, run: int, owners: tuple[bool, ...]) -> tuple[int, int]:
         """Left and right end of what a run may use, when the corners are owned so [ticks]."""
-        left, right = 0, self.runs[run].width
+        whole = self.runs[run]
+        left, right = whole.kept_left, whole.width - whole.kept_right
         for corner, first_owns in zip(self.corners, owners, strict=True):
             if corner.starts == run and first_owns:
                 left = max(left, self.runs[corner.ends].depth + self.rules.corner_access)
             if corner.ends == run and not first_owns:
-                right = min(right, self.runs[run].width - self.runs[corner.starts].depth - self.rules.corner_access)
+                right = min(right, whole.width - self.runs[corner.starts].depth - self.rules.corner_access)
         return left, max(left, right)
+
+    def reaches_walls(self, run: int, owners: tuple[bool, ...]) -> tuple[bool, bool]:
+        """Whether a run's left and right end are its own, at a wall, not given up to the owner of a corner."""
+        taken = {
+            (corner.starts, "left") if first_owns else (corner.ends, "right")
+            for corner, first_owns in zip(self.corners, owners, strict=True)
+        }
+        return (run, "left") not in taken, (run, "right") not in taken

@@ -3,64 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import replace
 
 from capacity.checks import Check, Cure, Filler, Place, in_units, length_check
 from capacity.closet import Closet, Wall
-from capacity.layout import Layout, WallLayout
+from capacity.gaps import CLOSER_NOTES, MOST_SCRIBE, SCRIBE_SOURCE, built_out, closers, filler_width, gaps_of, is_open
+from capacity.layout import Layout
 from capacity.materials import PERFORMANCE_CATEGORIES, PERFORMANCE_SOURCE
 from capacity.problem import Problem
 from capacity.units import Ticks, format_about, format_length, inches
 
-MOST_SCRIBE = inches(1.5)
-SCRIBE_SOURCE = "Architectural Woodwork Standards 1st ed. 2009, 1.2.20.1.4: casework scribes at wall-to-wall"
-CAULK = inches(1 / 8)
-"""A gap up to this is closed with caulk (common practice, no published source)."""
-MOST_FILLER = inches(6)
-"""A gap wider than this is left open, not filled (our proposal)."""
-SCRIBE_SPARE = inches(1 / 4)
-"""What a strip is wider than its widest gap, to be scribed off (common practice: 1/4 to 3/8 in)."""
 PRACTICE = "common practice, no published source"
-
-
-@dataclass(frozen=True, slots=True)
-class Gap:
-    """The gap between a wall's built-ins and the wall at one end: narrowest and widest over the height [ticks]."""
-
-    end: str
-    narrowest: int
-    widest: int
-
-
-def built_out(wall: WallLayout, thick: int) -> int:
-    """Width of a wall's built-ins over both outer uprights [ticks]."""
-    return wall.bays[-1].left + wall.bays[-1].width - wall.bays[0].left + 2 * thick
-
-
-def gaps_of(closet: Closet, problem: Problem, layout: Layout, index: int) -> tuple[Gap, ...]:
-    """The gaps at those ends of a wall's built-ins where there is a wall; none at an end that is lost to a corner.
-
-    A gap above 6 in is left open and not given.
-
-    On a plain wall between two walls they stand in the middle; beside a corner they are pushed to the one wall;
-    on a sloped or blocked wall they stand where the plan has them. A lean or being out of square comes on top.
-    """
-    wall, run, thick = closet.wall[index], problem.runs[index], closet.panel.thickness
-    bays = layout.walls[index].bays
-    start, end = problem.ends_of(index, layout.owners)
-    ends = [name for name, is_wall in (("left", start == 0), ("right", end == run.width)) if is_wall]
-    crooked = wall.lean + wall.out_of_square
-    most, least = max(wall.width), min(wall.width)
-    if not run.is_plain:
-        places = {"left": bays[0].left - thick, "right": run.width - bays[-1].left - bays[-1].width - thick}
-        spread = most - least
-        gaps = tuple(Gap(name, places[name], places[name] + spread + crooked) for name in ends)
-        return tuple(gap for gap in gaps if gap.widest <= MOST_FILLER)
-    if len(ends) == 1:
-        return (Gap(ends[0], 0, most - least + crooked),)
-    built = built_out(layout.walls[index], thick)
-    narrowest, widest = max(0, least - built - crooked) // 2, -(-(most - built) // 2) + crooked
-    return tuple(Gap(name, narrowest, widest) for name in ends if widest <= MOST_FILLER)
 
 
 def room_checks(closet: Closet, problem: Problem, layout: Layout) -> Iterator[Check]:
@@ -135,8 +88,7 @@ def _width_check(closet: Closet, problem: Problem, layout: Layout, index: int) -
     bays = layout.walls[index]
     thick = max(closet.panel.thickness, closet.panel.thickest)
     start, end = problem.ends_of(index, layout.owners)
-    lost = problem.runs[index].width - (end - start)
-    room = Ticks(closet.built_width(wall) - lost)
+    room = Ticks(end - start)
     built = built_out(bays, closet.panel.thickness) + (thick - closet.panel.thickness) * (len(bays.bays) + 1)
     return length_check(
         units,
@@ -148,7 +100,7 @@ def _width_check(closet: Closet, problem: Problem, layout: Layout, index: int) -
         "your measurements: the least width, less lean, out of square and a kept baseboard",
         "measured",
         _width_note(closet, wall),
-        _width_cure(closet, wall, built, lost),
+        _width_cure(closet, problem, layout, index, built),
     )
 
 
@@ -157,19 +109,23 @@ def _width_note(closet: Closet, wall: Wall) -> str:
     return f"measured {widths}; lean {format_length(wall.lean, closet.units)}"
 
 
-def _width_cure(closet: Closet, wall: Wall, built: int, lost: int) -> Cure:
+def _width_cure(closet: Closet, problem: Problem, layout: Layout, index: int, built: int) -> Cure:
     """Take the baseboard off where that is enough, else find a new layout for the room as it is."""
     board = closet.baseboard
+    start, end = problem.ends_of(index, layout.owners)
     if board is not None and board.keep:
         removed = closet.model_copy(update={"baseboard": board.model_copy(update={"keep": False})})
-        room = removed.built_width(wall) - lost
-        if built <= room:
+        kept_left, kept_right = removed.kept_ends(closet.wall[index])
+        bare = replace(problem.runs[index], kept_left=kept_left, kept_right=kept_right)
+        runs = (*problem.runs[:index], bare, *problem.runs[index + 1 :])
+        bare_start, bare_end = replace(problem, runs=runs).ends_of(index, layout.owners)
+        if built <= bare_end - bare_start:
             return Cure(
                 action="baseboard off",
                 sentence="take the baseboard off behind the built-ins",
                 settings={"baseboard.keep": False},
                 computed=in_units(built, closet.units),
-                limit=in_units(room, closet.units),
+                limit=in_units(bare_end - bare_start, closet.units),
                 passed=True,
             )
     shown = format_length(closet.panel.thickest, closet.units)
@@ -177,8 +133,8 @@ def _width_cure(closet: Closet, wall: Wall, built: int, lost: int) -> Cure:
         action="new layout",
         sentence=f"count with boards {shown} thick and run `capacity fit` again: the design keeps to the measured room",
         settings={"panel.thickness": shown},
-        computed=in_units(closet.built_width(wall) - lost, closet.units),
-        limit=in_units(closet.built_width(wall) - lost, closet.units),
+        computed=in_units(end - start, closet.units),
+        limit=in_units(end - start, closet.units),
         passed=True,
     )
 
@@ -187,7 +143,9 @@ def _scribe_checks(closet: Closet, problem: Problem, layout: Layout, index: int)
     """The scribe at each end is at most 1 1/2 in wide; a wider gap takes a filler panel first."""
     units = closet.units
     for gap in gaps_of(closet, problem, layout, index):
-        filler = _filler_width(gap)
+        if is_open(closet, gap):
+            continue
+        filler = filler_width(closet, gap)
         widest = gap.widest - (filler if closet.fillers else 0)
         yield length_check(
             units,
@@ -208,15 +166,6 @@ def _scribe_checks(closet: Closet, problem: Problem, layout: Layout, index: int)
                 passed=0 <= gap.widest - filler <= MOST_SCRIBE,
             ),
         )
-
-
-def _filler_width(gap: Gap) -> Ticks:
-    """Width of a filler panel that leaves a scribe of at least 1/2 in at the narrowest; 0 when none is needed."""
-    if gap.widest <= MOST_SCRIBE:
-        return Ticks(0)
-    mark = inches(1 / 16)
-    least = -(-(gap.widest - MOST_SCRIBE) // mark) * mark
-    return Ticks(max(least, (gap.narrowest - inches(1 / 2)) // mark * mark))
 
 
 def _level_checks(closet: Closet, problem: Problem, index: int) -> Iterator[Check]:
@@ -274,16 +223,10 @@ def fillers(closet: Closet, problem: Problem, layout: Layout) -> Iterator[Filler
     for index, wall in enumerate(layout.walls):
         if not wall.bays:
             continue
-        crooked, run = closet.wall[index], problem.runs[index]
-        height = min(closet.top, max(run.ceiling_left, run.ceiling_right))
-        for gap in gaps_of(closet, problem, layout, index):
-            panel = _filler_width(gap)
-            if panel:
-                note = "from board; screwed to the outer upright"
-                yield _part(closet, wall.name, "filler panel", gap.end, (panel, panel, height), note)
-            if gap.widest - panel > CAULK:
-                size = (gap.widest - panel + SCRIBE_SPARE, max(0, gap.narrowest - panel), height)
-                yield _part(closet, wall.name, "scribe strip", gap.end, size, "scribed to the wall on site")
+        crooked = closet.wall[index]
+        for closer in closers(closet, problem, layout, index):
+            size = (closer.width, closer.narrowest, closer.height)
+            yield _part(closet, wall.name, closer.role.value, closer.end, size, CLOSER_NOTES[closer.role])
         if crooked.level:
             built = built_out(wall, closet.panel.thickness)
             size = (built, built, problem.rules.toe_kick + crooked.level)

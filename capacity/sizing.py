@@ -53,15 +53,18 @@ def support_limits(closet: Closet, inventory: Inventory) -> tuple[int, int]:
 
 def _run(wall: Wall, closet: Closet) -> Run:
     left, right = wall.ceiling or (closet.ceiling, closet.ceiling)
+    kept_left, kept_right = closet.kept_ends(wall)
     return Run(
         name=wall.name,
-        width=closet.built_width(wall),
+        width=wall.clear_width,
         depth=wall.depth,
         ceiling_left=min(left, closet.ceiling),
         ceiling_right=min(right, closet.ceiling),
         blocked=tuple(
             Box(part.left, part.left + part.width, part.bottom, part.bottom + part.height) for part in wall.blocked
         ),
+        kept_left=kept_left,
+        kept_right=kept_right,
     )
 
 

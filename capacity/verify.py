@@ -83,7 +83,11 @@ def _built_wrongly(problem: Problem, layout: Layout) -> Iterator[Violation]:
         return
     for number, (run, wall) in enumerate(zip(problem.runs, layout.walls, strict=True)):
         lost_left, lost_right = _lost_to_corners(problem, layout.owners, number)
-        yield from _wall_filled_wrongly(problem, run, wall.bays, lost_left, run.width - lost_right, wall.name)
+        start, end = max(lost_left, run.kept_left), run.width - max(lost_right, run.kept_right)
+        rule = "corner" if lost_left or lost_right else "wall width"
+        for detail in _wall_filled_wrongly(problem, wall.bays, start, end):
+            yield Violation(rule, f"wall {wall.name}", detail)
+        yield from _uprights_wrong(problem, run, wall.bays, wall.name)
         for bay_number, bay in enumerate(wall.bays, start=1):
             place = f"wall {wall.name}, bay {bay_number}"
             yield from _bay_wrong(problem, run, bay, place)
@@ -100,16 +104,17 @@ def _lost_to_corners(problem: Problem, owners: tuple[bool, ...], run: int) -> tu
     return left, right
 
 
-def _wall_filled_wrongly(
-    problem: Problem, run: Run, bays: tuple[Bay, ...], start: int, end: int, name: str
-) -> Iterator[Violation]:
+def _wall_filled_wrongly(problem: Problem, bays: tuple[Bay, ...], start: int, end: int) -> Iterator[str]:
     if not bays:
         return
     thick = problem.rules.panel
     widths = sum(bay.width for bay in bays) + (len(bays) + 1) * thick
     if widths > end - start or bays[0].left - thick < start or bays[-1].left + bays[-1].width + thick > end:
-        rule = "wall width" if (start, end) == (0, run.width) else "corner"
-        yield Violation(rule, f"wall {name}", f"bays and uprights take {widths}, there are {end - start}")
+        yield f"bays and uprights take {widths}, there are {end - start}"
+
+
+def _uprights_wrong(problem: Problem, run: Run, bays: tuple[Bay, ...], name: str) -> Iterator[Violation]:
+    thick = problem.rules.panel
     for number, (bay, following) in enumerate(pairwise(bays), start=1):
         between = following.left - (bay.left + bay.width)
         if between != thick and (between < 2 * thick or run.is_plain):

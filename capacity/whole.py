@@ -48,13 +48,15 @@ def solve_whole(problem: Problem, start: Layout, bound: int, effort: Effort) -> 
     rows: list[list[FreeBay]] = []
     firsts = [model.model.new_bool_var(f"corner {index}") for index in range(len(problem.corners))]
     for index, run in enumerate(problem.runs):
-        begin: Linear = 0
-        end: Linear = run.width
+        begin: Linear = run.kept_left
+        end: Linear = run.width - run.kept_right
         for corner, first in zip(problem.corners, firsts, strict=True):
             if corner.starts == index:
-                begin = begin + (problem.runs[corner.ends].depth + problem.rules.corner_access) * first
+                lost = problem.runs[corner.ends].depth + problem.rules.corner_access
+                begin = begin + max(0, lost - run.kept_left) * first
             if corner.ends == index:
-                end = end - (problem.runs[corner.starts].depth + problem.rules.corner_access) * (1 - first)
+                lost = problem.runs[corner.starts].depth + problem.rules.corner_access
+                end = end - max(0, lost - run.kept_right) * (1 - first)
         slots = most_slots(problem, candidate_heights(model.towers(run.depth), problem.top))
         bays = [model.add_free_bay(index, begin, end, slots) for _ in range(most_bays(problem, run.width))]
         if run.is_plain:

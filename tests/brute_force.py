@@ -203,12 +203,12 @@ def _longest(facts: Problem, has_shelf: bool, has_rod: bool) -> int:
 def _wall(facts: Problem, number: int, owners: tuple[bool, ...]) -> set[Contents]:
     """All contents of one wall when the corners are owned so."""
     run, rules = facts.runs[number], facts.rules
-    start, end = 0, run.width
+    start, end = run.kept_left, run.width - run.kept_right
     for corner, first_owns in zip(facts.corners, owners, strict=True):
         if corner.starts == number and first_owns:
-            start = facts.runs[corner.ends].depth + rules.corner_access
+            start = max(start, facts.runs[corner.ends].depth + rules.corner_access)
         if corner.ends == number and not first_owns:
-            end = run.width - facts.runs[corner.starts].depth - rules.corner_access
+            end = min(end, run.width - facts.runs[corner.starts].depth - rules.corner_access)
     if run.ceiling_left != run.ceiling_right:
         return _under_a_slope(facts, run, start, end)
     upper = min(facts.top, run.ceiling_left)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Callable
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -107,6 +108,14 @@ def a_corner(chance: random.Random) -> Problem:
     return problem(things, walls, (Corner(0, 1),), top=32, corner_access=chance.randint(0, 8) * INCH, **SMALL)
 
 
+def ends_kept_free(chance: random.Random) -> Problem:
+    """A board at every end of the walls of a corner, wider or narrower than what the corner takes."""
+    facts = a_corner(chance)
+    ends = [chance.randint(0, 16) * INCH // 4 for _ in range(4)]
+    walls = [replace(wall, kept_left=ends[n], kept_right=ends[n + 2]) for n, wall in enumerate(facts.runs)]
+    return replace(facts, runs=tuple(walls))
+
+
 def a_blocked_part(chance: random.Random) -> Problem:
     things = [_stand(chance, 1), _stand(chance, 2), _hang(chance, 3, 8, 14)]
     part = box(chance.randint(4, 14), chance.randint(4, 10), chance.randint(6, 14), chance.randint(4, 8))
@@ -152,7 +161,7 @@ def everything_together(chance: random.Random) -> Problem:
 SEEDS: dict[Callable[[random.Random], Problem], tuple[int, ...]] = {
     rods_on_the_floor: (0, 2, 4), above_the_top: (0, 3), drawers: (0, 1), room_to_spare: (0, 1), two_rows: (0, 2),
     turning: (1, 2), a_corner: (5, 16, 51), a_blocked_part: (4, 26, 42), blocked_to_the_ceiling: (0, 1),
-    owners_apart: (0, 1), stacks: (0, 1),
+    owners_apart: (0, 1), stacks: (0, 1), ends_kept_free: (5, 16, 51),
     a_slope: (0, 1), everything_together: (0, 1, 10),
 }  # fmt: skip
 """Seeds for which not everything fits; those of a corner and a blocked part were taken because any inch of the corner

@@ -105,6 +105,13 @@ def test_a_spoiled_layout_is_refused_by_name(rule: str) -> None:
     assert rule in _names(facts, layout)
 
 
+@pytest.mark.parametrize(("kept", "passes"), [((0, 10), True), ((1, 0), False), ((0, 11), False)])
+def test_what_is_kept_free_at_an_end_stays_free(kept: tuple[int, int], passes: bool) -> None:
+    """31 1/2 in from the left end of a wall of that and 10 ticks."""
+    wall = replace(run("back", 31.5), width=31 * INCH + INCH // 2 + 10, kept_left=kept[0], kept_right=kept[1])
+    assert _names(replace(_household(), runs=(wall,)), _layout()) == (set() if passes else {"wall width"})
+
+
 def test_a_stack_one_tick_too_thick_takes_one_more_column() -> None:
     """Eight jeans 1 in thick make two stacks of four in 5 in; a tick more and only three go in a stack."""
     thicker = _with(_household(), 2, height=INCH + 1, width=15 * INCH)
