@@ -82,11 +82,15 @@ def _multiple(side: PlanSide) -> str:
 def rule_of_thumb_in_words(plan: Plan) -> str:
     """The comparison with the rule of thumb, and what value means."""
     is_open = plan.rule_of_thumb < plan.rule_of_thumb_bound
-    more = plan.value.stored - plan.rule_of_thumb
-    return (
-        f"That is {more} more than the {_at_least(is_open)}{plan.rule_of_thumb} of the rule of thumb (equal shelves, "
-        "half the wall double-hung). Value: each stored piece counts 3 if used daily, 2 weekly, 1 seasonally."
-    )
+    rule = "the rule of thumb (equal shelves, half the wall double-hung)"
+    if plan.rule_of_thumb or not plan.value.all:
+        more = plan.value.stored - plan.rule_of_thumb
+        first = f"That is {more} more than the {_at_least(is_open)}{plan.rule_of_thumb} of {rule}."
+    elif is_open:
+        first = f"What {rule} holds here was not found out in time; it is at most {plan.rule_of_thumb_bound}."
+    else:
+        first = f"There is nothing to compare it with: {rule} has no room here for any of this."
+    return f"{first} Value: each stored piece counts 3 if used daily, 2 weekly, 1 seasonally."
 
 
 def proof(plan: Plan) -> str:

@@ -73,6 +73,8 @@ def _equal_bays(problem: Problem, run_index: int, owners: tuple[bool, ...]) -> I
         while room // number - thick > widest:
             number += 1
         width = room // number - thick
+        if width < rules.min_bay:  # equal shares are too narrow where fewer are too wide: fewer, and some wall is left
+            number, width = number - 1, min(widest, room - thick)
         if width >= rules.min_bay:
             for index in range(number):
                 yield left + thick + index * (width + thick), width

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from cases import INCH, problem, thing
+from cases import INCH, problem, run, thing
 
 from capacity.closet import parse_closet
 from capacity.comparing import headline, multiple_in_words, rule_of_thumb_in_words
@@ -12,8 +12,10 @@ from capacity.inventory import parse_inventory
 from capacity.layout import Bay, Layout, Opening, WallLayout
 from capacity.multiple import multiples
 from capacity.plan import Plan
-from capacity.problem import OpeningKind
+from capacity.problem import Corner, OpeningKind
+from capacity.rule_of_thumb import rule_of_thumb
 from capacity.solving import make_plan
+from capacity.verify import violations
 
 CLOSET = """
 ceiling = 96
@@ -54,6 +56,31 @@ def test_a_figure_that_is_not_proven_says_at_least() -> None:
     open_plan = plan.model_copy(update={"before": side, "rule_of_thumb_bound": plan.rule_of_thumb + 1})
     assert f"holds at least {side.stored}" in headline(open_plan)
     assert f"more than the at least {plan.rule_of_thumb} of the rule of thumb" in rule_of_thumb_in_words(open_plan)
+
+
+def test_nothing_is_called_more_than_nothing() -> None:
+    """A rule of thumb that holds nothing is no yardstick: said so, and apart from one that was not filled in time."""
+    plan, _ = _plan(BEFORE, "sneakers,8,US M 9\n")
+    none = plan.model_copy(update={"rule_of_thumb": 0, "rule_of_thumb_bound": 0})
+    assert "nothing to compare it with" in rule_of_thumb_in_words(none)
+    late = plan.model_copy(update={"rule_of_thumb": 0, "rule_of_thumb_bound": 12})
+    assert "it is at most 12" in rule_of_thumb_in_words(late)
+    assert "more than" not in rule_of_thumb_in_words(none) + rule_of_thumb_in_words(late)
+
+
+@pytest.mark.parametrize("width", [13.5, 15, 16, 20, 27, 28])
+def test_the_rule_of_thumb_builds_wherever_a_bay_may_stand(width: float) -> None:
+    """Two narrow walls in a ring, bays from 12 to 14 in: 20 in is too wide for one share and too narrow for two."""
+    facts = problem(
+        [thing(1, "stand", 9, 5, 8, 5)], [run("a", 2 * width), run("b", width + 27 - 1)],
+        (Corner(0, 1), Corner(1, 0)), max_shelf=14 * INCH, max_rod=14 * INCH,
+    )  # fmt: skip
+    for owners in facts.corner_choices():
+        for layout in rule_of_thumb(facts, owners):
+            assert violations(facts, layout) == ()
+            for index, wall in enumerate(layout.walls):
+                start, end = facts.ends_of(index, owners)
+                assert bool(wall.bays) is (end - start >= 12 * INCH + 2 * facts.rules.panel)
 
 
 def test_where_nothing_fits_no_share_is_claimed() -> None:
