@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from capacity.inventory import Inventory
+from capacity.errors import Fault, InputError
+from capacity.inventory import FILE_NAME, MOST_PIECES, Inventory
 from capacity.kinds import Store
 from capacity.units import Units, feet_or_metres
 
@@ -24,6 +25,36 @@ def room_needed(inventory: Inventory) -> RoomNeeded:
     stacked = (pile for pile in inventory.piles if pile.store is Store.STACK)
     shelf += sum(pile.shape.width * -(-pile.count // pile.shape.most) for pile in stacked)
     return RoomNeeded(rod, shelf)
+
+
+def with_count(inventory: Inventory, row: int, count: int) -> Inventory:
+    """The inventory with another count in one data row, and nothing else looked at again: a tap must be quick.
+
+    Parameters
+    ----------
+    inventory
+        What stands now; not altered.
+    row
+        The 1-based data row of a pile.
+    count
+        Its new count; below 0 is taken as 0, above the most that a pile may have as the most.
+
+    Raises
+    ------
+    KeyError
+        When that row holds no pile.
+    InputError
+        When nothing at all would be left to store.
+    """
+    old = inventory.pile(row)
+    new = replace(old, count=max(0, min(MOST_PIECES, count)))
+    column = [" ".join(name.split()).casefold() for name in inventory.header].index("count")
+    cells = list(inventory.cells)
+    cells[row - 1] = (*cells[row - 1][:column], str(new.count), *cells[row - 1][column + 1 :])
+    piles = tuple(new if pile is old else pile for pile in inventory.piles)
+    if not any(pile.count for pile in piles):
+        raise InputError([Fault(FILE_NAME, "", "every count would be 0: there would be nothing to store")])
+    return replace(inventory, cells=tuple(cells), piles=piles)
 
 
 def tally_sentence(inventory: Inventory, units: Units) -> str:

@@ -11,6 +11,7 @@ import sys
 import time
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 import streamlit as st
@@ -20,7 +21,7 @@ from streamlit.testing.v1 import AppTest
 from capacity.comparing import headline
 from capacity.effort import Effort
 from capacity.inventory import read_inventory, with_cells
-from capacity.page import count, search, serving
+from capacity.page import search, serving
 from capacity.page.household import change_inventory, plain
 from capacity.plan import Plan, read_plan, write_plan
 from capacity.progress import ask_to_stop, is_running, progress_in, read_progress
@@ -95,20 +96,111 @@ def test_a_broken_closet_or_plan_shows_its_fault(opened: Open, small: Path, step
     assert "plan.json" in said(page)
 
 
-def test_plus_minus_and_the_number_write_the_file_and_keep_every_other_cell(opened: Open, small: Path) -> None:
+def say(page: AppTest, row: int, presses: int, /, **more: object) -> None:
+    """Have a tile send what its script in the browser sends: its running total of presses, and a number typed."""
+    (tile,) = [element for element in page.get("bidi_component") if element.key == f"tile_{row}"]
+    states = page._tree.get_widget_states()
+    state = states.widgets.add()
+    state.id = tile.proto.id
+    sent = sent_to(page, row)
+    said = {"token": "phone", "presses": presses, "seen": 0, "base": sent["count"], "page": sent["page"], "typed": None}
+    state.json_value = json.dumps({"said": {**said, **more}})
+    page._run(states)
+    assert not page.exception
+
+
+def sent_to(page: AppTest, row: int) -> dict[str, Any]:
+    """What the page has sent to a tile."""
+    (tile,) = [element for element in page.get("bidi_component") if element.key == f"tile_{row}"]
+    data: dict[str, Any] = json.loads(tile.proto.json)
+    return data
+
+
+def test_presses_and_the_number_write_the_file_and_keep_every_other_cell(opened: Open, small: Path) -> None:
     page = opened(small, "count")
-    page.button(key="tile_1").click().run()
-    page.button(key="tile_1").click().run()
-    page.button(key="less_1").click().run()
+    say(page, 1, 2)
+    say(page, 1, 1)  # one less
     assert (small / "inventory.csv").read_text() == (
         "what,count,size,owner,note\nsneakers,5,US M 9,Ann,kept\nshirt,5,M,,\n"
     )
     assert "10 pieces counted" in page.header[0].value
-    assert page.number_input(key="number_1_5").value == 5
-    page.number_input(key="number_1_5").set_value(11).run()
+    assert sent_to(page, 1)["count"] == 5
+    say(page, 1, 1, typed={"serial": 1, "text": "11", "shown": 5})
     assert "sneakers,11," in (small / "inventory.csv").read_text()
     assert "16 pieces counted" in page.header[0].value
+    assert "Last saved" in said(page)
     assert {path.name for path in small.iterdir()} == {"closet.toml", "inventory.csv", ".capacity"}  # nothing half
+
+
+def test_a_message_that_comes_twice_or_instead_of_earlier_ones_counts_each_press_once(
+    opened: Open, small: Path
+) -> None:
+    page = opened(small, "count")
+    say(page, 1, 1)
+    say(page, 1, 7, seen=1, base=5, typed={"serial": 1, "text": "20", "shown": 11})
+    say(page, 1, 8, seen=1, base=5, typed={"serial": 1, "text": "20", "shown": 11})
+    say(page, 1, 8, seen=8, base=21, sent=9)
+    assert read_inventory(small / "inventory.csv", "in").pile(1).count == 21
+
+
+@pytest.mark.parametrize("written", [0, 1, 3])
+def test_a_page_started_anew_adds_only_the_presses_that_the_old_one_had_not_written(
+    opened: Open, small: Path, written: int
+) -> None:
+    """The old page had answered 4 with 2 presses seen, was sent 5, and wrote some of the three more before it died."""
+    page = opened(small, "count")
+    change_inventory(small, "in", lambda inventory: with_cells(inventory, {(1, "count"): f"{4 + written}"}, "in"))
+    say(page, 1, 5, seen=2, base=4, page="the old one")
+    assert read_inventory(small / "inventory.csv", "in").pile(1).count == 7
+
+
+@pytest.mark.parametrize("nonsense", [{"token": 3}, {"typed": "x"}, {"typed": {"text": "4"}}, {"seen": None}])
+def test_a_message_of_another_shape_is_passed_over(opened: Open, small: Path, nonsense: dict[str, object]) -> None:
+    page = opened(small, "count")
+    say(page, 1, 3, **nonsense)
+    assert read_inventory(small / "inventory.csv", "in").pile(1).count == 4
+
+
+@pytest.mark.parametrize("text", ["", "-3", "4.5", "10000", "many", "٣"])
+def test_a_number_that_is_none_is_refused_in_words(opened: Open, small: Path, text: str) -> None:
+    page = opened(small, "count")
+    say(page, 1, 0, typed={"serial": 1, "text": text, "shown": 4})
+    assert f'Not saved: "{text}" is not a whole number from 0 to 9999.' in said(page)
+    assert read_inventory(small / "inventory.csv", "in").pile(1).count == 4
+
+
+@pytest.mark.parametrize(("choice", "count"), [("mine_1", 11), ("theirs_1", 8)])
+def test_a_number_typed_over_one_that_has_changed_is_asked_about(
+    opened: Open, small: Path, choice: str, count: int
+) -> None:
+    page = opened(small, "count")
+    change_inventory(small, "in", lambda inventory: with_cells(inventory, {(1, "count"): "8"}, "in"))
+    say(page, 1, 0, typed={"serial": 1, "text": "11", "shown": 4})
+    assert "Changed on disk since you opened this: it says 8 now, you typed 11." in said(page)
+    assert read_inventory(small / "inventory.csv", "in").pile(1).count == 8
+    page.button(key=choice).click().run()
+    assert read_inventory(small / "inventory.csv", "in").pile(1).count == count
+    assert "Changed on disk" not in said(page)
+
+
+def test_a_tap_never_reaches_another_pile_that_took_the_row(opened: Open, small: Path) -> None:
+    page = opened(small, "count")
+    (small / "inventory.csv").write_text("what,count\njeans,2\nshirt,5\n")
+    say(page, 1, 1)
+    assert "Not saved: this pile has changed on disk" in said(page)
+    assert read_inventory(small / "inventory.csv", "in").pile(1).count == 2
+
+
+def test_taps_in_a_row_on_one_pile_are_undone_together(opened: Open, small: Path) -> None:
+    page = opened(small, "count")
+    for presses in (1, 2, 3):
+        say(page, 1, presses)
+    page.radio(key="count_owner").set_value(1).run()
+    say(page, 2, 1)
+    page.button(key="undo_the_count").click().run()
+    assert [pile.count for pile in read_inventory(small / "inventory.csv", "in").piles] == [7, 5]
+    page.button(key="undo_the_count").click().run()
+    assert [pile.count for pile in read_inventory(small / "inventory.csv", "in").piles] == [4, 5]
 
 
 def test_undo_and_redo_bring_the_count_back(opened: Open, small: Path) -> None:
@@ -116,7 +208,7 @@ def test_undo_and_redo_bring_the_count_back(opened: Open, small: Path) -> None:
     page = opened(small, "count")
     page.button(key="undo_the_count").click().run()
     assert "There is nothing to undo." in said(page)
-    page.button(key="tile_1").click().run()
+    say(page, 1, 1)
     page.button(key="undo_the_count").click().run()
     assert not page.exception
     assert (small / "inventory.csv").read_text() == text
@@ -130,34 +222,24 @@ def test_a_tap_adds_to_what_is_on_disk_now(opened: Open, small: Path) -> None:
     page = opened(small, "count")
     text = (small / "inventory.csv").read_text()
     (small / "inventory.csv").write_text(text.replace("sneakers,4", "sneakers,8"))
-    page.button(key="tile_1").click().run()
+    say(page, 1, 1)
     assert "sneakers,9," in (small / "inventory.csv").read_text()
-
-
-def test_the_echo_of_an_older_number_takes_no_tap_back(monkeypatch: pytest.MonkeyPatch, small: Path) -> None:
-    """Measured in a browser: of 20 taps, 100 ms apart, 7 were kept before echoes were told from typing."""
-    monkeypatch.setattr(count.st, "session_state", {"number_1_4": 4, "number_1_6": 9})
-    change_inventory(small, "in", lambda inventory: with_cells(inventory, {(1, "count"): "6"}, "in"))
-    count._set(small, "in", 1, "number_1_4", 4)
-    assert read_inventory(small / "inventory.csv", "in").pile(1).count == 6
-    count._set(small, "in", 1, "number_1_6", 6)
-    assert read_inventory(small / "inventory.csv", "in").pile(1).count == 9
 
 
 def test_a_count_that_would_leave_nothing_is_refused_in_words(opened: Open, small: Path) -> None:
     (small / "inventory.csv").write_text("what,count\nsneakers,1\n")
     page = opened(small, "count")
-    page.button(key="less_1").click().run()
-    assert "Not saved: inventory.csv: every count is 0" in said(page)
+    say(page, 1, -1)
+    assert "Not saved: inventory.csv: every count would be 0" in said(page)
     assert (small / "inventory.csv").read_text() == "what,count\nsneakers,1\n"
 
 
 def test_things_are_shown_by_owner(opened: Open, small: Path) -> None:
     page = opened(small, "count")
     assert page.radio(key="count_owner").options == ["Ann", "shared"]
-    assert [button.key for button in page.button if str(button.key).startswith("tile_")] == ["tile_1"]
+    assert [tile.key for tile in page.get("bidi_component")] == ["tile_1"]
     page.radio(key="count_owner").set_value(1).run()
-    assert [button.key for button in page.button if str(button.key).startswith("tile_")] == ["tile_2"]
+    assert [tile.key for tile in page.get("bidi_component")] == ["tile_2"]
 
 
 def test_a_pile_is_added_or_refused_in_words(opened: Open, small: Path) -> None:
@@ -410,7 +492,7 @@ def test_a_port_that_is_taken_is_one_line(capsys: pytest.CaptureFixture[str]) ->
 
 def test_the_inventory_that_the_page_wrote_reads_back(opened: Open, small: Path) -> None:
     page = opened(small, "count")
-    page.button(key="tile_1").click().run()
+    say(page, 1, 1)
     assert read_inventory(small / "inventory.csv", "in").pieces == 10
 
 

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from capacity.inventory import parse_inventory
-from capacity.tally import room_needed, tally_sentence
+import pytest
+
+from capacity.errors import InputError
+from capacity.inventory import MOST_PIECES, parse_inventory, with_cells
+from capacity.tally import room_needed, tally_sentence, with_count
 
 INCH = 8128
 
@@ -23,3 +26,19 @@ def test_rod_and_shelf_add_up() -> None:
     assert room.rod == 6 * INCH
     assert room.shelf == (30 + 14 * -(-5 // most)) * INCH
     assert tally_sentence(inventory, "in").startswith("21 pieces counted; they need 0.5 ft of rod and ")
+
+
+@pytest.mark.parametrize("count", [0, 1, 17, MOST_PIECES])
+def test_a_quick_change_of_a_count_is_the_same_as_writing_the_cell(count: int) -> None:
+    inventory = parse_inventory('note; COUNT;what\n"a;b";3;sneakers\n;;\n;4;jeans\n', "in")
+    assert with_count(inventory, 1, count) == with_cells(inventory, {(1, "count"): str(count)}, "in")
+
+
+def test_a_quick_change_keeps_to_what_a_pile_may_hold() -> None:
+    inventory = parse_inventory("what,count\nsneakers,3\nsocks,0\n", "in")
+    assert with_count(inventory, 1, MOST_PIECES + 1).pile(1).count == MOST_PIECES
+    assert with_count(inventory, 2, -1).pile(2).count == 0
+    with pytest.raises(InputError, match="every count would be 0"):
+        with_count(inventory, 1, -5)
+    with pytest.raises(KeyError):
+        with_count(inventory, 3, 1)

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import re
+import time
 from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
 from functools import partial
 from pathlib import Path
 
@@ -22,10 +26,13 @@ from capacity.page.household import (
     show_faults,
 )
 from capacity.page.start import folder_is_open
-from capacity.tally import tally_sentence
+from capacity.page.tile import hear, tile
+from capacity.tally import tally_sentence, with_count
 from capacity.units import Units
 
 SHARED = "shared"
+ONE_COUNTING = 10.0
+"""Taps on one pile with less than this between them are undone together [s]."""
 
 
 def show(folder: Path | None) -> None:
@@ -43,13 +50,34 @@ def show(folder: Path | None) -> None:
     _total(total, household.inventory, household.units)
     show_faults(household)
     st.write("Tap a pile to add one; every tap is saved at once. The number beside it can be typed as well.")
-    _tally(household, household.inventory, total)
-    undoing.show(folder / FILE_NAME, "the count")
+    saved = st.empty()
+    undoing.show(folder / FILE_NAME, "the count", _forget)
+    _tally(household, household.inventory, _Places(total, saved))
     _adding(household, household.inventory)
     table.show(folder, household.units)
 
 
-def _tally(household: Household, inventory: Inventory, total: DeltaGenerator) -> None:
+@dataclass(frozen=True, slots=True)
+class _Places:
+    """Where a tap is answered outside its tile."""
+
+    total: DeltaGenerator
+    saved: DeltaGenerator
+
+    def fill(self, folder: Path, inventory: Inventory, units: Units) -> None:
+        _total(self.total, inventory, units)
+        moment = datetime.fromtimestamp((folder / FILE_NAME).stat().st_mtime).astimezone()
+        today = moment.date() == datetime.now().astimezone().date()
+        self.saved.caption(f"Last saved {moment:%H:%M:%S}" if today else f"Last saved {moment:%Y-%m-%d %H:%M}")
+
+
+def _forget() -> None:
+    """Let go of open questions after the count was brought back."""
+    for key in [str(key) for key in st.session_state if str(key).startswith("conflict_")]:
+        del st.session_state[key]
+
+
+def _tally(household: Household, inventory: Inventory, places: _Places) -> None:
     owners: list[str | None] = [*inventory.owners]
     if any(pile.owner is None for pile in inventory.piles):
         owners.append(None)
@@ -64,78 +92,88 @@ def _tally(household: Household, inventory: Inventory, total: DeltaGenerator) ->
             persist_state="session",
         )
     owner = owners[min(chosen, len(owners) - 1)]
-    with st.container(width=640, key="tally"):
+    with st.container(width=640, gap="xsmall", key="tally"):
         for pile in (pile for pile in inventory.piles if pile.owner == owner):
-            _tile(household.folder, household.units, pile.row, total)
+            _tile(household.folder, household.units, pile.row, places)
 
 
 @st.fragment
-def _tile(folder: Path, units: Units, row: int, total: DeltaGenerator) -> None:
-    """One pile: one more, one less, or the exact number; only this part is drawn again at a tap."""
+def _tile(folder: Path, units: Units, row: int, places: _Places) -> None:
+    """One pile; only this part and the total are drawn again at a tap."""
     try:
         inventory = current_inventory(folder, units)
         pile = inventory.pile(row)
     except (InputError, KeyError):
         st.error("This pile has changed on disk; reload the page.")
         return
-    _total(total, inventory, units)
-    change = partial(_change, folder, units, row)
-    with st.container(horizontal=True, wrap=False, vertical_alignment="center", gap="small", key=f"row_{row}"):
-        st.button(
-            f"{plain(_tile_name(pile))}: **{pile.count}**",
-            key=f"tile_{row}",
-            width="stretch",
-            wrap=True,
-            on_click=change,
-            args=(1,),
-            disabled=pile.count >= MOST_PIECES,
-        )
-        st.button("-1", key=f"less_{row}", width=56, on_click=change, args=(-1,), disabled=pile.count == 0)
-        # Each count has a field of its own. When taps come faster than the screen is drawn, the browser sends the
-        # number of an older field after them; `_set` knows it by its key, where one lasting field would take the
-        # taps back.
-        field = f"number_{row}_{pile.count}"
-        st.number_input(
-            f"Number of {plain(_tile_name(pile))}",
-            min_value=0,
-            max_value=MOST_PIECES,
-            value=pile.count,
-            step=1,
-            key=field,
-            label_visibility="collapsed",
-            width=76,
-            on_change=_set,
-            args=(folder, units, row, field, pile.count),
-        )
+    places.fill(folder, inventory, units)
+    name = _tile_name(pile)
+    tile(f"tile_{row}", name, pile.count, MOST_PIECES, partial(_heard, folder, units, row, pile.name))
+    conflict = st.session_state.get(f"conflict_{row}")
+    if conflict:
+        typed, theirs = conflict
+        st.warning(f"Changed on disk since you opened this: it says {theirs} now, you typed {typed}.")
+        with st.container(horizontal=True):
+            settle = partial(_settle, folder, units, row, pile.name)
+            st.button(f"Keep mine: {typed}", key=f"mine_{row}", on_click=settle, args=(typed,))
+            st.button(f"Take theirs: {theirs}", key=f"theirs_{row}", on_click=settle, args=(None,))
     fault = st.session_state.pop(f"fault_{row}", "")
     if fault:
         st.error(plain(fault))
 
 
-def _change(folder: Path, units: Units, row: int, step: int) -> None:
-    """Add a step to the count that stands in the folder now."""
-    _write(folder, units, row, lambda count: count + step)
+def _heard(folder: Path, units: Units, row: int, name: str) -> None:
+    """Take in what a tile has said: presses are added to the count on disk, a typed number replaces it."""
+    said = hear(f"tile_{row}", _count_on_disk(folder, units, row))
+    if said.step:
+        _write(folder, units, row, name, lambda count: count + said.step)
+    if said.typed is None:
+        return
+    text = said.typed.text
+    if not re.fullmatch("[0-9]{1,6}", text) or int(text) > MOST_PIECES:
+        problem = f'Not saved: "{text}" is not a whole number from 0 to {MOST_PIECES}.'
+        st.session_state[f"fault_{row}"] = problem
+        return
+    now = _count_on_disk(folder, units, row)
+    if now is not None and now not in (said.typed.shown, int(text)):
+        st.session_state[f"conflict_{row}"] = (int(text), now)
+        return
+    _write(folder, units, row, name, lambda _: int(text))
 
 
-def _set(folder: Path, units: Units, row: int, field: str, shown: int) -> None:
-    """Take over the typed number; the number that the field was drawn with is an echo, not typed."""
-    typed = st.session_state.get(field)
-    if typed is not None and typed != shown:
-        _write(folder, units, row, lambda _: int(typed))
+def _settle(folder: Path, units: Units, row: int, name: str, count: int | None) -> None:
+    """End a conflict: with this count, or with what is on disk."""
+    st.session_state.pop(f"conflict_{row}", None)
+    if count is not None:
+        _write(folder, units, row, name, lambda _: count)
 
 
-def _write(folder: Path, units: Units, row: int, count_of: Callable[[int], int]) -> None:
+def _count_on_disk(folder: Path, units: Units, row: int) -> int | None:
+    try:
+        return current_inventory(folder, units).pile(row).count
+    except (InputError, KeyError):
+        return None
+
+
+def _write(folder: Path, units: Units, row: int, name: str, count_of: Callable[[int], int]) -> None:
     """Write one count, before anything is drawn; a refusal is kept for the tile to say."""
 
     def changed(inventory: Inventory) -> Inventory:
-        count = max(0, min(MOST_PIECES, count_of(inventory.pile(row).count)))
-        return with_cells(inventory, {(row, "count"): str(count)}, units)
+        pile = inventory.pile(row)
+        if pile.name != name:
+            raise KeyError(row)
+        return with_count(inventory, row, count_of(pile.count))
 
+    last = st.session_state.get("last_tap")
+    is_soon = last is not None and last[:2] == (str(folder), row) and time.monotonic() - last[2] < ONE_COUNTING
     try:
-        change_inventory(folder, units, changed)
-    except (InputError, KeyError) as error:
-        faults = error.faults if isinstance(error, InputError) else ("this pile is no longer in the file",)
-        st.session_state[f"fault_{row}"] = "Not saved: " + "; ".join(str(fault) for fault in faults)
+        change_inventory(folder, units, changed, joins_last=is_soon)
+    except InputError as error:
+        st.session_state[f"fault_{row}"] = "Not saved: " + "; ".join(str(fault) for fault in error.faults)
+    except KeyError:
+        st.session_state[f"fault_{row}"] = "Not saved: this pile has changed on disk; reload the page."
+    else:
+        st.session_state.last_tap = (str(folder), row, time.monotonic())
 
 
 def _total(place: DeltaGenerator, inventory: Inventory, units: Units) -> None:
