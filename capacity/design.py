@@ -3,7 +3,8 @@
 A quick answer first: the rule of thumb's layout, bettered by building bays anew (`recreate`). Then the bound
 (`bounding`), and rounds from ever new starts: dives into the relaxation (`diving`), or
 the best layout with some of its bays taken out; each bettered, refilled as well as possible, and kept when it stores
-more. Where the whole problem is small it is given to CP-SAT last (`whole`). Everything is counted, nothing timed,
+more. On one small wall a branch and bound closes the proof (`proving`); where the whole problem is small it is given
+to CP-SAT last (`whole`). Everything is counted, nothing timed,
 so that the same problem and seed give the same layout.
 """
 
@@ -19,6 +20,7 @@ from capacity.effort import Effort
 from capacity.filling import Filling, fill, placeable
 from capacity.layout import Layout, WallLayout, value_of
 from capacity.problem import Problem
+from capacity.proving import BOXES, MORE_BOXES, Prover, prover_of
 from capacity.recreate import Recreator
 from capacity.refilling import refill
 from capacity.repacking import repack
@@ -148,7 +150,10 @@ class _Search:
         choices = bound_choices(self.problem, self.master, self.effort, self.bound)
         self.bound = min(self.bound, choices[0].whole)
         self._report()
+        prover = None if self._is_done else prover_of(self.problem, self.bound, choices[0].prices)
+        self._prove(prover, BOXES)
         self._rounds(choices)
+        self._prove(prover, MORE_BOXES)
         if not self._is_done and not self.effort.is_over and is_small(self.problem):
             whole = solve_whole(self.problem, self.best, self.bound, self.effort)
             self.bound = whole.bound
@@ -173,6 +178,16 @@ class _Search:
             number += 1
         if not self._is_done and not self.effort.is_over:
             self._better(self.best, round(LAST_PATIENCE * self.effort.factor))
+
+    def _prove(self, prover: Prover | None, boxes: int) -> None:
+        """Go on with the proof on a small wall; it also finds layouts."""
+        if prover is None or self._is_done or self.effort.is_over:
+            return
+        proof = prover.run(boxes, self.value, self.effort)
+        self.bound = min(self.bound, proof.bound)
+        if proof.layout is not None:
+            self._accept(proof.layout)
+        self._report()
 
     def _start(self, choice: Choice, number: int) -> Layout:
         """A layout to better: a dive from nothing, or the best layout with some of its bays taken out."""

@@ -1,0 +1,269 @@
+"""What a row of bays can hold at most when each bay is one of a given set: bound, prices and what to branch on.
+
+A box says for each bay of the row which stacks and which sizes it may have. For prices s >= 0 of a piece of each group
+
+    L(s) = sum_g n_g max(0, v_g - s_g) + max over bays of the box, sizes adding up to at most the wall, of their value
+
+bounds every layout of the box; s comes from column generation as in `master`, with one convexity row a bay. What cannot
+be part of a better layout at the best prices (variable fixing by reduced cost) is taken out of the box.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from math import gcd
+from typing import Any
+
+import numpy as np
+from ortools.linear_solver import pywraplp
+
+from capacity.opening_tables import Floats, Ints
+from capacity.wall_rows import NEVER, WallRows
+
+MOST_UNITS = 2000
+"""Most units into which the free width of a wall is divided; needs are rounded down to a unit."""
+
+SURE = 1.0e-6
+"""Slack for sums of floating-point numbers."""
+
+NEW = 2
+"""Columns added for each bay and pricing beside those of the best row."""
+
+
+@dataclass(frozen=True, slots=True)
+class BayBox:
+    """Rows of `WallRows` and first and last size that one bay may have."""
+
+    rows: Ints
+    low: int
+    high: int
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """What each bay of a row may be, with a bound on what it stores, and prices that prove it."""
+
+    bays: tuple[BayBox, ...]
+    bound: float
+    prices: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """Row and size of a bay, and the level at which the linear program uses it."""
+
+    row: int
+    size: int
+    level: float
+
+
+class RowRelaxation:
+    """Bounds boxes with a given number of bays on a stretch of so much width, uprights included [ticks]."""
+
+    def __init__(self, wall: WallRows, width: int, bays: int) -> None:
+        self.wall, self.number = wall, bays
+        self.free = width - (bays + 1) * wall.problem.rules.panel
+        needs = wall.sizes.needs
+        unit = gcd(*(int(need) for need in needs))
+        unit *= max(1, -(-self.free // (unit * MOST_UNITS)))
+        self.units: Ints = needs // unit
+        self.room = self.free // unit
+        self.worth = np.array([float(group.value) for group in wall.groups])
+        self.counts = np.array([float(group.count) for group in wall.groups])
+        self._columns: dict[tuple[int, int, tuple[tuple[int, int], ...]], None] = {}
+
+    # ---- prices to bound --------------------------------------------------------------------------------
+
+    def value_at(self, box: Box, prices: Floats) -> tuple[float, list[Floats], list[tuple[int, int]]]:
+        """L(prices) for a box, the worth of its bays, and the best row as (row, size) of each bay."""
+        self.wall.price(prices)
+        known: dict[tuple[int, int, int], Floats] = {}
+        worths, reach, tables = [], [], [np.zeros(self.room + 1)]
+        for bay in box.bays:
+            key = (id(bay.rows), bay.low, bay.high)
+            if key not in known:
+                known[key] = self.wall.worth(bay.rows, bay.low, bay.high)
+            worths.append(known[key])
+            best = known[key].max(axis=0)
+            reach.append(best)
+            tables.append(self._joined(tables[-1], best, bay.low))
+        constant = float(self.counts @ np.maximum(0.0, self.worth - prices))
+        total = float(tables[-1][self.room])
+        if total < NEVER / 2:
+            return float("-inf"), worths, []
+        picked: list[tuple[int, int]] = []
+        left = self.room
+        for index in range(len(box.bays) - 1, -1, -1):
+            bay, before = box.bays[index], tables[index]
+            units = self.units[bay.low : bay.high + 1]
+            rest = left - units
+            sums = np.where(rest >= 0, before[np.maximum(rest, 0)] + reach[index], NEVER * 10)
+            size = int(sums.argmax())
+            picked.append((int(bay.rows[worths[index][:, size].argmax()]), bay.low + size))
+            left = int(rest[size])
+        return constant + total, worths, picked[::-1]
+
+    def _joined(self, table: Floats, best: Floats, low: int) -> Floats:
+        """The best of one more bay: by units of width that may be used."""
+        joined = np.full(self.room + 1, NEVER)
+        for index, value in enumerate(best.tolist()):
+            need = int(self.units[low + index])
+            if need <= self.room and value > NEVER / 2:
+                np.maximum(joined[need:], table[: self.room + 1 - need] + value, out=joined[need:])
+        return joined
+
+    # ---- column generation ------------------------------------------------------------------------------
+
+    def bound(self, box: Box, rounds: int, enough: float) -> tuple[Box, tuple[tuple[Chosen, ...], ...], int]:
+        """Better the bound of a box; stops early below `enough`.
+
+        Returns
+        -------
+        The box with its bound, its prices and less to choose from; what the linear program chose for each bay;
+        and the number of pricings.
+        """
+        bound, prices = box.bound, box.prices
+        value, worths, picked = self.value_at(box, prices)
+        at = worths
+        bound = min(bound, value)
+        used = 1
+        if bound < enough:
+            return replace(box, bound=bound), (), used
+        program = _Program(self, box)
+        for column in self._columns:
+            program.add(column)
+        self._grow(program, box, worths, picked, prices, 0.0)
+        chosen: tuple[tuple[Chosen, ...], ...] = ()
+        centre = prices
+        for _ in range(rounds):
+            relaxed, duals, per_width, chosen = program.solve()
+            if bound - relaxed < 1e-4:
+                break
+            tried = 0.5 * (centre + duals) if used % 2 else duals
+            value, worths, picked = self.value_at(box, tried)
+            used += 1
+            if value < bound - 1e-9:
+                bound, prices, at, centre = value, tried, worths, tried
+            if bound < enough:
+                break
+            if not self._grow(program, box, worths, picked, tried, per_width) and tried is duals:
+                break
+        box = replace(box, bound=bound, prices=prices)
+        if bound >= enough:
+            box = self._fixed(box, at, enough)
+        return box, chosen, used
+
+    def _grow(
+        self,
+        program: _Program,
+        box: Box,
+        worths: Sequence[Floats],
+        picked: Sequence[tuple[int, int]],
+        prices: Floats,
+        per_width: float,
+    ) -> int:
+        """Add the bays of the best row, and those that gain most at a price of width; returns how many are new."""
+        wanted = dict.fromkeys(picked)
+        for bay, worth in zip(box.bays, worths, strict=True):
+            gains = worth.max(axis=0) - per_width * self.units[bay.low : bay.high + 1]
+            for size in np.argsort(-gains, kind="stable")[:NEW].tolist():
+                if gains[size] > NEVER / 2:
+                    wanted[(int(bay.rows[worth[:, size].argmax()]), bay.low + size)] = None
+        added = 0
+        for row, size in wanted:
+            column = (row, size, tuple(sorted(self.wall.contents(row, size).items())))
+            if column not in self._columns:
+                self._columns[column] = None
+                program.add(column)
+                added += 1
+        return added
+
+    # ---- fixing -----------------------------------------------------------------------------------------
+
+    def _fixed(self, box: Box, worths: Sequence[Floats], enough: float) -> Box:
+        """Take out rows and sizes without which nothing as good as `enough` is lost."""
+        constant = float(self.counts @ np.maximum(0.0, self.worth - box.prices)) + SURE
+        bests = [worth.max(axis=0) for worth in worths]
+        before, after = [np.zeros(self.room + 1)], [np.zeros(self.room + 1)]
+        for bay, best in zip(box.bays, bests, strict=True):
+            before.append(self._joined(before[-1], best, bay.low))
+        for bay, best in zip(box.bays[::-1], bests[::-1], strict=True):
+            after.append(self._joined(after[-1], best, bay.low))
+        after.reverse()
+        found: list[BayBox] = []
+        known: dict[tuple[int, int, int, bytes], BayBox] = {}
+        for index, (bay, worth) in enumerate(zip(box.bays, worths, strict=True)):
+            others = np.full(bay.high - bay.low + 1, NEVER)
+            for size in range(bay.low, bay.high + 1):
+                left = self.room - int(self.units[size])
+                if left >= 0:
+                    others[size - bay.low] = (before[index][: left + 1] + after[index + 1][left::-1]).max()
+            key = (id(bay.rows), bay.low, bay.high, others.tobytes())
+            if key not in known:
+                alive = worth + others + constant >= enough
+                sizes = np.flatnonzero(alive.any(axis=0))
+                rows = alive.any(axis=1)
+                kept = bay.rows if rows.all() else bay.rows[rows]
+                if len(sizes) == 0:
+                    return replace(box, bound=float("-inf"))
+                known[key] = BayBox(kept, bay.low + int(sizes[0]), bay.low + int(sizes[-1]))
+            found.append(known[key])
+        return replace(box, bays=tuple(found))
+
+
+class _Program:
+    """The linear program over columns (row, size, pieces) for one box."""
+
+    def __init__(self, relaxation: RowRelaxation, box: Box) -> None:
+        self._relaxation, self._box = relaxation, box
+        self._solver = pywraplp.Solver.CreateSolver("GLOP")
+        infinity = self._solver.infinity()
+        objective = self._solver.Objective()
+        objective.SetMaximization()
+        self._demand: list[Any] = []
+        for group in relaxation.wall.groups:
+            row = self._solver.RowConstraint(-infinity, 0.0, "")
+            stored = self._solver.NumVar(0.0, float(group.count), "")
+            row.SetCoefficient(stored, 1.0)
+            objective.SetCoefficient(stored, float(group.value))
+            self._demand.append(row)
+        self._one = [self._solver.RowConstraint(-infinity, 1.0, "") for _ in box.bays]
+        self._width = self._solver.RowConstraint(-infinity, float(relaxation.room), "")
+        total = relaxation.wall.counts.shape[0]
+        self._may: list[Any] = []
+        for bay in box.bays:
+            may = np.zeros(total, dtype=bool)
+            may[bay.rows] = True
+            self._may.append(may)
+        self._variables: list[list[tuple[Any, int, int]]] = [[] for _ in box.bays]
+
+    def add(self, column: tuple[int, int, tuple[tuple[int, int], ...]]) -> None:
+        """Let every bay use a column that may."""
+        row, size, pieces = column
+        for index, bay in enumerate(self._box.bays):
+            if bay.low <= size <= bay.high and self._may[index][row]:
+                variable = self._solver.NumVar(0.0, 1.0, "")
+                for group, number in pieces:
+                    self._demand[group].SetCoefficient(variable, -float(number))
+                self._one[index].SetCoefficient(variable, 1.0)
+                self._width.SetCoefficient(variable, float(self._relaxation.units[size]))
+                self._variables[index].append((variable, row, size))
+
+    def solve(self) -> tuple[float, Floats, float, tuple[tuple[Chosen, ...], ...]]:
+        """Value, price of a piece of each group, price of a unit of width, and what is used."""
+        status = self._solver.Solve()
+        if status != pywraplp.Solver.OPTIMAL:
+            msg = f"the linear program ended with status {status}"
+            raise AssertionError(msg)
+        prices = np.array([row.dual_value() for row in self._demand])
+        chosen = tuple(
+            tuple(
+                Chosen(row, size, float(variable.solution_value()))
+                for variable, row, size in each
+                if variable.solution_value() > 1e-7
+            )
+            for each in self._variables
+        )
+        value = float(self._solver.Objective().Value())
+        return value, np.clip(prices, 0.0, self._relaxation.worth), float(self._width.dual_value()), chosen
