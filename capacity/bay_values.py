@@ -15,7 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from capacity.opening_tables import Bools, Floats, Grid, Ints, OpeningTables, Taken
-from capacity.problem import OpeningKind, Problem
+from capacity.problem import OpeningKind, Problem, Spot
 from capacity.towers import Group, room_of, towers_of
 
 LITTLE = -1.0e18
@@ -60,26 +60,32 @@ class Stack:
 
 
 class BayValues:
-    """Bays of one depth whose things belong to one owner (or to whomever, where owners do not matter).
+    """Bays of one spot whose things belong to one owner (or to whomever, where owners do not matter).
 
     Widths are counted in units of the grid's step, upright included: a bay of m units is m * step - panel wide.
     In a grid for bounds it stands for every width that rounds down to m units, and has room for the widest of them.
-    `widest` is the width of the widest opening that stands already [ticks], where it may be wider than a bay.
+    `widest` is the width of the widest opening that stands already [ticks], where it may be wider than a bay. Where
+    `fixed` is above 0 there is one bay only, of just that clear width; `is_kept` as for `Run`.
     """
 
     def __init__(
         self,
         problem: Problem,
         groups: tuple[Group, ...],
-        depth: int,
+        spot: Spot,
         owner: str | None,
         grid: Grid,
         widest: int = 0,
+        fixed: int = 0,
+        is_kept: bool = False,
     ) -> None:
         rules = problem.rules
-        self.problem, self.depth, self.owner, self.grid = problem, depth, owner, grid
+        self.problem, self.owner, self.grid = problem, owner, grid
         thick, step = rules.panel, grid.step
-        most = max(rules.max_shelf, rules.max_rod)
+        limits = {kind: rules.max_rod if kind is OpeningKind.HANG else rules.max_shelf for kind in OpeningKind}
+        if is_kept:
+            limits = {kind: max(limit, fixed) for kind, limit in limits.items()}
+        most = max(limits.values())
         if grid.is_bound:
             first, last = (rules.min_bay + thick) // step, (most + thick) // step
         else:
@@ -89,9 +95,14 @@ class BayValues:
             (int(size) + 1) * step - thick - 1 if grid.is_bound else int(size) * step - thick for size in self.sizes
         ]
         lows = [max(int(size) * step - thick, rules.min_bay) for size in self.sizes]
+        if fixed:
+            self.sizes = np.array([(fixed + thick) // step], dtype=np.int64)
+            tops = lows = [fixed]
+        self.lows: Ints = np.array(lows, dtype=np.int64)
+        self.tops: Ints = np.array(tops, dtype=np.int64)
         towers = [
             tower
-            for tower in towers_of(problem, groups, depth)
+            for tower in towers_of(problem, groups, spot)
             if not rules.owners_apart or groups[tower.group].owner in (None, owner)
         ]
         ceiling = max(max(run.ceiling_left, run.ceiling_right) for run in problem.runs)
@@ -100,7 +111,7 @@ class BayValues:
         self._columns: dict[OpeningKind, Ints] = {}
         self._allowed: dict[OpeningKind, Bools] = {}
         for kind in OpeningKind:
-            limit = rules.max_rod if kind is OpeningKind.HANG else rules.max_shelf
+            limit = limits[kind]
             mine = [tower for tower in towers if tower.kind is kind]
             table = OpeningTables(groups, mine, grid, room_of(rules, kind, max(limit, widest)), highest)
             rooms = [room_of(rules, kind, min(top, limit)) // table.unit for top in tops]

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from capacity.layout import Bay, Holding, Layout, Opening, WallLayout
-from capacity.problem import Box, OpeningKind, Problem, Run
+from capacity.problem import Box, OpeningKind, Problem, Run, Spot
 from capacity.towers import Tower, best_towers, columns_needed, groups_of, towers_of
 from capacity.units import PER_INCH, PER_MM
 
@@ -66,8 +66,10 @@ def build_bay(problem: Problem, run: Run, left: int, sketch: Sketch) -> Bay:
     )
     openings: list[Opening] = []
     bottom = 0 if sketch.floor else rules.base
-    # a bay with nothing but what lies on its top is still one shelf opening
-    pieces = (*([sketch.floor] if sketch.floor else []), *sketch.pieces) or (Piece(OpeningKind.SHELF, 1),)
+    # a bay with nothing but what lies on its top is still one opening
+    may_have_shelf = sketch.width <= max(rules.max_shelf, run.fixed if run.is_kept else 0)
+    empty = Piece(OpeningKind.SHELF if may_have_shelf else OpeningKind.HANG, 1)
+    pieces = (*([sketch.floor] if sketch.floor else []), *sketch.pieces) or (empty,)
     for piece in pieces:
         bottom = _clear_of(boxes, bottom, piece.height, thick)
         openings.append(Opening(piece.kind, bottom, piece.height, piece.holds))
@@ -78,8 +80,7 @@ def build_bay(problem: Problem, run: Run, left: int, sketch: Sketch) -> Bay:
         openings[index] = replace(opening, height=min([following, *stops]) - opening.bottom)
     has_top_panel = not any(box.top > problem.top - thick and box.bottom < ceiling for box in boxes)
     # over a rod longer than the longest shelf nothing may lie: without the opening no filling puts anything there
-    may_hold = bool(sketch.above) or sketch.width <= rules.max_shelf
-    if ceiling > problem.top and has_top_panel and may_hold:
+    if ceiling > problem.top and has_top_panel and (sketch.above or may_have_shelf):
         openings.append(Opening(OpeningKind.SHELF, problem.top, ceiling - problem.top, sketch.above))
     return Bay(left, sketch.width, run.depth, tuple(openings))
 
@@ -93,10 +94,10 @@ def _clear_of(boxes: Sequence[Box], bottom: int, height: int, thick: int) -> int
     return bottom
 
 
-def sketch_of(problem: Problem, run_index: int, bay: Bay, tight: dict[int, tuple[Tower, ...]] | None = None) -> Sketch:
+def sketch_of(problem: Problem, run_index: int, bay: Bay) -> Sketch:
     """A bay taken apart again, each opening as low as its contents allow, empty ones left out."""
     run = problem.runs[run_index]
-    towers = tight[bay.depth] if tight else towers_of(problem, groups_of(problem), bay.depth)
+    towers = towers_of(problem, groups_of(problem), Spot(bay.depth))
     floor: Piece | None = None
     pieces: list[Piece] = []
     above: tuple[Holding, ...] = ()
@@ -153,7 +154,10 @@ def finish(problem: Problem, layout: Layout, has_extra_shelves: bool = True) -> 
     walls: list[WallLayout] = []
     for index, wall in enumerate(layout.walls):
         bays = [sketch_of(problem, index, bay) for bay in wall.bays]
-        bays = [sketch for sketch in bays if sketch.floor or sketch.pieces or sketch.above]
+        bays = [sketch for sketch in bays if sketch.floor or sketch.pieces or sketch.above or problem.runs[index].fixed]
+        if problem.runs[index].fixed and not bays:
+            left = None if problem.runs[index].is_plain else problem.rules.panel
+            bays = [Sketch(problem.runs[index].fixed, None, (), (), left)]
         if problem.runs[index].is_plain:
             bays = _widened(problem, index, layout.owners, bays)
         bays = [_in_order(problem, index, sketch) for sketch in bays]
@@ -170,7 +174,7 @@ def _widened(problem: Problem, run_index: int, owners: tuple[bool, ...], bays: l
     """Spread the width left over evenly, up to the longest shelf or rod of each bay."""
     rules = problem.rules
     start, end = problem.ends_of(run_index, owners)
-    limits = [_widest(problem, sketch) for sketch in bays]
+    limits = [_widest(problem, run_index, sketch) for sketch in bays]
     widths = [sketch.width for sketch in bays]
     left_over = end - start - rules.panel - sum(width + rules.panel for width in widths)
     for index, width in enumerate(widths):  # first up to the next mark of the rule
@@ -192,12 +196,13 @@ def _widened(problem: Problem, run_index: int, owners: tuple[bool, ...], bays: l
     return [replace(sketch, width=width) for sketch, width in zip(bays, rounded, strict=True)]
 
 
-def _widest(problem: Problem, sketch: Sketch) -> int:
+def _widest(problem: Problem, run: int, sketch: Sketch) -> int:
+    if problem.runs[run].fixed:
+        return sketch.width
     kinds = {piece.kind for piece in (*([sketch.floor] if sketch.floor else []), *sketch.pieces)}
-    rules = problem.rules
-    limits = [rules.max_rod] if OpeningKind.HANG in kinds else []
+    limits = [problem.longest(run, OpeningKind.HANG)] if OpeningKind.HANG in kinds else []
     if kinds - {OpeningKind.HANG} or sketch.above or not kinds:
-        limits.append(rules.max_shelf)
+        limits.append(problem.longest(run, OpeningKind.SHELF))
     return max(sketch.width, min(limits))
 
 
@@ -245,7 +250,7 @@ def _heightened(problem: Problem, run_index: int, bay: Bay, sketch: Sketch, has_
         return sketch
     rest = below[-1].height - pieces[-1].height if pieces else below[-1].height
     sketch, rest = _marked(problem, sketch, rest)
-    may_have_shelf = has_extra_shelves and sketch.width <= problem.rules.max_shelf
+    may_have_shelf = has_extra_shelves and sketch.width <= problem.longest(run_index, OpeningKind.SHELF)
     if rest >= NEW_SHELF + thick and may_have_shelf:
         number = max(1, rest // (USUAL_SHELF + thick))
         height = (rest // number - thick) // mark_of(problem) * mark_of(problem)

@@ -8,7 +8,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field, ValidationError
+from pydantic import BeforeValidator, Field, ValidationError, model_validator
 
 from capacity.closet_tables import Baseboard, Door, Lamp, Panel, Person, Rod, RoomInFront, Way, people_faults
 from capacity.construction import Construction, Hardware, Money, Prices, SheetStock, StickStock
@@ -24,8 +24,7 @@ MOST_PEOPLE = 50
 MOST_PLACES = 200  # blocked parts, bays or openings in one list
 MOST_STOCK = 12  # sizes of sheets, or lengths of sticks
 
-_NOT_YET_WISHES = ("keep_bays",)
-_NOT_YET_TABLES = ("people", "light", "hallway", "drawers", "locks")
+_NOT_YET_TABLES = ("people", "light", "hallway", "drawers")
 
 
 class Blocked(Table):
@@ -80,6 +79,30 @@ class OldBay(Table):
     openings: Annotated[tuple[OldOpening, ...], Field(max_length=MOST_PLACES)]
 
 
+class WishedBay(Table):
+    """A bay that must be: its clear left face from the left end of the wall, and its clear width."""
+
+    wall: Text
+    left: Place
+    width: Room
+
+
+class KeepTo(Table):
+    """Things that keep to a wall: an owner's, of one kind, or both; `alone`: nothing of other owners joins them."""
+
+    wall: Text
+    owner: Text | None = None
+    what: Text | None = None
+    alone: bool = False
+
+    @model_validator(mode="after")
+    def _says_what(self) -> KeepTo:
+        if self.owner is None and self.what is None:
+            msg = "says neither whose things nor which kind; write owner, what or both"
+            raise ValueError(msg)
+        return self
+
+
 class Wishes(Table):
     """What the household wants; the defaults are those of the file's description."""
 
@@ -93,9 +116,11 @@ class Wishes(Table):
     corner_access: Need = Field(default="12 in", validate_default=True)
     owners_apart: bool = False
     spare: Annotated[float, Field(ge=0, le=0.9, strict=False, allow_inf_nan=False)] = 0.0
-    keep_bays: Literal[False] = False
+    keep_bays: bool = False
     prefer: Literal["plywood"] | None = None
     budget: Money = 0.0
+    bay: Annotated[tuple[WishedBay, ...], Field(max_length=MOST_PLACES)] = ()
+    keep_to: Annotated[tuple[KeepTo, ...], Field(max_length=MOST_PLACES)] = ()
 
     @property
     def spare_share(self) -> Fraction:
@@ -197,10 +222,6 @@ def _units_faults(data: dict[str, Any], file: str) -> Iterator[Fault]:
 
 def _not_yet_faults(data: dict[str, Any], file: str) -> Iterator[Fault]:
     remedy = "is not honoured by this version; take it out"
-    wishes = data.get("wishes")
-    for name in _NOT_YET_WISHES:
-        if isinstance(wishes, dict) and wishes.get(name):
-            yield Fault(file, f"[wishes] {name}", remedy)
     for name in _NOT_YET_TABLES:
         if name in data:
             yield Fault(file, f"[{name}]", remedy)

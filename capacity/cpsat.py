@@ -22,7 +22,7 @@ from typing import Any
 from ortools.sat.python import cp_model
 
 from capacity.layout import Bay, Holding, Opening
-from capacity.problem import DRAWER_SIDES, OpeningKind, Problem
+from capacity.problem import DRAWER_SIDES, OpeningKind, Problem, Spot
 from capacity.towers import (
     Group,
     Tower,
@@ -79,40 +79,40 @@ class Model:
         self.problem = problem
         self.groups: tuple[Group, ...] = groups_of(problem, counts)
         self.model = cp_model.CpModel()
-        self._towers: dict[int, tuple[Tower, ...]] = {}
+        self._towers: dict[Spot, tuple[Tower, ...]] = {}
         self._supply: list[list[Linear]] = [[] for _ in self.groups]
         self._must_store_all = must_store_all
         self.stored: list[Var] = []
         self.free_bays: list[FreeBay] = []
         self.fixed: dict[object, Slot] = {}
 
-    def towers(self, depth: int) -> tuple[Tower, ...]:
-        """The towers for bays of one depth."""
-        if depth not in self._towers:
-            self._towers[depth] = towers_of(self.problem, self.groups, depth)
-        return self._towers[depth]
+    def towers(self, spot: Spot) -> tuple[Tower, ...]:
+        """The towers for the bays of one spot."""
+        if spot not in self._towers:
+            self._towers[spot] = towers_of(self.problem, self.groups, spot)
+        return self._towers[spot]
 
     # ---- openings that stand ------------------------------------------------------------------------
 
-    def add_fixed_bay(self, key: object, bay: Bay, kinds: Iterable[OpeningKind] = tuple(OpeningKind)) -> None:
-        """Add the openings of a bay as they are; slot i is found again under (key, i)."""
-        wanted = tuple(kinds)
+    def add_fixed_bay(self, key: tuple[int, int], bay: Bay, kinds: Iterable[OpeningKind] = tuple(OpeningKind)) -> None:
+        """Add the openings of a bay (run, number) as they are; slot i is found again under (key, i)."""
+        wanted, spot = tuple(kinds), Spot(bay.depth, self.problem.runs[key[0]].barred)
         owner = self._owner_choice(f"bay {key}")
         for index, opening in enumerate(bay.openings):
             if opening.kind in wanted:
                 room = room_of(self.problem.rules, opening.kind, bay.width)
-                towers = best_towers(self.towers(bay.depth), opening.kind, opening.height)
+                towers = best_towers(self.towers(spot), opening.kind, opening.height)
                 slot = Slot([self._column(tower, room) for tower in towers if self._most(tower, room) > 0])
                 self.model.add(sum(tower.width * number for tower, number in slot.columns) <= room)
                 self._keep_owners_apart(slot, owner)
                 self.fixed[(key, index)] = slot
 
-    def hint_fixed_bay(self, key: object, bay: Bay) -> None:
+    def hint_fixed_bay(self, key: tuple[int, int], bay: Bay) -> None:
         """Start from what the bay holds."""
         for index, opening in enumerate(bay.openings):
             slot = self.fixed.get((key, index))
             if slot is not None:
-                self._hint_columns(slot, self._columns_of(opening, bay.depth))
+                self._hint_columns(slot, self._columns_of(opening, Spot(bay.depth, self.problem.runs[key[0]].barred)))
 
     # ---- openings to be built -----------------------------------------------------------------------
 
@@ -124,10 +124,13 @@ class Model:
         model, rules, run = self.model, self.problem.rules, self.problem.runs[run_index]
         number = len(self.free_bays)
         thick = rules.panel
-        widest = max(rules.max_shelf, rules.max_rod)
+        widest = max(self.problem.longest(run_index, kind) for kind in OpeningKind)
         used = model.new_bool_var(f"used {number}")
         width = model.new_int_var(0, min(widest, max(0, run.width - 2 * thick)), f"width {number}")
-        model.add(width >= rules.min_bay).only_enforce_if(used)
+        if run.fixed:
+            model.add(width == run.fixed).only_enforce_if(used)
+        else:
+            model.add(width >= rules.min_bay).only_enforce_if(used)
         model.add(width == 0).only_enforce_if(~used)
         left = None
         if not run.is_plain:
@@ -135,7 +138,7 @@ class Model:
             # a corner may leave a wall no room at all; then only a bay that is not used satisfies this
             model.add(left >= start + thick).only_enforce_if(used)
             model.add(left + width + thick <= end).only_enforce_if(used)
-        towers = self.towers(run.depth)
+        towers = self.towers(run.spot)
         top_panel = min(self.problem.top, max(run.ceiling_left, run.ceiling_right)) - thick
         candidates = candidate_heights(towers, top_panel - min(0, rules.base))
         rods = tuple(item for item in candidates if item[0] is OpeningKind.HANG)
@@ -145,8 +148,8 @@ class Model:
             used=used,
             width=width,
             left=left,
-            floor=self._free_slot(f"floor {number}", rods, width, used, run.depth),
-            slots=[self._free_slot(f"slot {number}.{index}", inside, width, used, run.depth) for index in range(slots)],
+            floor=self._free_slot(f"floor {number}", rods, width, used, run_index),
+            slots=[self._free_slot(f"slot {number}.{index}", inside, width, used, run_index) for index in range(slots)],
             above=self._above_slot(number, run_index, width, left, used),
             owner=self._owner_choice(f"free {number}"),
         )
@@ -190,7 +193,7 @@ class Model:
         between += [None] * (len(bay.slots) - len(between))  # type: ignore[list-item]
         pairs = [(bay.floor, floor), (bay.above, above), *zip(bay.slots, between, strict=False)]
         for slot, opening in pairs:
-            columns = self._columns_of(opening, self.problem.runs[bay.run].depth) if opening else {}
+            columns = self._columns_of(opening, self.problem.runs[bay.run].spot) if opening else {}
             need = max((tower.need for tower in columns), default=0)
             for choice, chosen in slot.choice.items():
                 is_it = opening is not None and bool(columns) and choice == (opening.kind, need)
@@ -259,14 +262,14 @@ class Model:
         return tower, number
 
     def _free_slot(
-        self, name: str, candidates: Sequence[tuple[OpeningKind, int]], width: Var, used: Var, depth: int
+        self, name: str, candidates: Sequence[tuple[OpeningKind, int]], width: Var, used: Var, run: int
     ) -> Slot:
         model, rules = self.model, self.problem.rules
-        widest = {kind: rules.max_rod if kind is OpeningKind.HANG else rules.max_shelf for kind in OpeningKind}
+        widest = {kind: self.problem.longest(run, kind) for kind in OpeningKind}
         choice = {item: model.new_bool_var(f"{name} {item[0]} {item[1]}") for item in candidates}
         model.add(sum(choice.values()) <= used)
         slot = Slot([], choice)
-        for tower in self.towers(depth):
+        for tower in self.towers(self.problem.runs[run].spot):
             enough = [
                 chosen for (kind, height), chosen in choice.items() if kind is tower.kind and height >= tower.need
             ]
@@ -283,8 +286,8 @@ class Model:
         """The opening above the top panel; which things it takes depends on the ceiling there."""
         run, top = self.problem.runs[run_index], self.problem.top
         highest = max(run.ceiling_left, run.ceiling_right) - top
-        needs = [item for item in candidate_heights(self.towers(run.depth), highest) if item[0] is OpeningKind.SHELF]
-        slot = self._free_slot(f"above {number}", needs, width, used, run.depth)
+        needs = [item for item in candidate_heights(self.towers(run.spot), highest) if item[0] is OpeningKind.SHELF]
+        slot = self._free_slot(f"above {number}", needs, width, used, run_index)
         if run.is_sloped and left is not None:
             for (_, height), chosen in slot.choice.items():
                 self._ceiling_at_least(run_index, left, width, top + height, chosen)
@@ -294,8 +297,9 @@ class Model:
         """Where the condition holds, the ceiling over the whole bay is at least so high."""
         run = self.problem.runs[run_index]
         lowest_at = left + width if run.ceiling_left > run.ceiling_right else left
-        at_place = run.ceiling_left * run.width + (run.ceiling_right - run.ceiling_left) * lowest_at
-        self.model.add(height * run.width <= at_place).only_enforce_if(condition)
+        whole = run.whole or run.width
+        at_place = run.ceiling_left * whole + (run.ceiling_right - run.ceiling_left) * (lowest_at + run.offset)
+        self.model.add(height * whole <= at_place).only_enforce_if(condition)
 
     def _fits(self, slot: Slot, room: Linear) -> None:
         spare = self.problem.rules.spare
@@ -305,9 +309,10 @@ class Model:
 
     def _spans(self, bay: FreeBay) -> None:
         """Rule 1: longest shelf where the bay has one, else longest rod."""
-        rules, model = self.problem.rules, self.model
-        for is_rod, limit in ((False, rules.max_shelf), (True, rules.max_rod)):
-            if limit < max(rules.max_shelf, rules.max_rod):
+        model = self.model
+        limits = {kind: self.problem.longest(bay.run, kind) for kind in (OpeningKind.SHELF, OpeningKind.HANG)}
+        for is_rod, limit in ((kind is OpeningKind.HANG, limit) for kind, limit in limits.items()):
+            if limit < max(limits.values()):
                 has_one = model.new_bool_var("has a rod" if is_rod else "has a shelf")
                 for slot in (bay.floor, *bay.slots, bay.above):
                     for (kind, _), chosen in slot.choice.items():
@@ -391,12 +396,11 @@ class Model:
                 most = self.groups[tower.group].count
                 self.model.add(number <= most * owners[owner])
 
-    def _columns_of(self, opening: Opening, depth: int) -> dict[Tower, int]:
+    def _columns_of(self, opening: Opening, spot: Spot) -> dict[Tower, int]:
         """How many columns of which tower an opening's contents make."""
         group_of = {self.problem.things[i].row: index for index, group in enumerate(self.groups) for i in group.members}
         best = {
-            (tower.group, tower.turned): tower
-            for tower in best_towers(self.towers(depth), opening.kind, opening.height)
+            (tower.group, tower.turned): tower for tower in best_towers(self.towers(spot), opening.kind, opening.height)
         }
         pieces: dict[tuple[int, bool], int] = {}
         for holding in opening.holds:

@@ -15,6 +15,7 @@ from dataclasses import dataclass
 
 from capacity.bounding import Choice, bound_choices, design_master
 from capacity.building import finish
+from capacity.dividing import Divided, divide
 from capacity.diving import Dive, dive, empty_structure, pattern_filling, structure_of
 from capacity.effort import Effort
 from capacity.filling import Filling, fill, placeable
@@ -54,13 +55,15 @@ NEAR = 0.985
 class Design:
     """The layout found, what it stores, and the proven bound over all layouts.
 
-    `comparator` is the rule of thumb and `today` the layout that was given, both filled as well as possible.
+    `comparator` is the rule of thumb and `today` the layout that was given, both filled as well as possible. The layout
+    found is one of `divided.problem`, whose runs are parts of walls where bays must be.
     """
 
     filling: Filling
     bound: int
     comparator: Filling
     today: Filling
+    divided: Divided
 
     @property
     def layout(self) -> Layout:
@@ -85,29 +88,33 @@ def design(problem: Problem, effort: Effort, today: Layout | None = None) -> Des
     today
         What stands there now. Where it satisfies the fit rules, the result is never worth less.
     """
-    able = placeable(problem)
+    divided = divide(problem)
+    parts = divided.problem
+    able = placeable(parts)
     bound = sum(thing.value * thing.count for thing, fits in zip(problem.things, able, strict=True) if fits)
-    first = next(iter(problem.corner_choices()))
-    search = _Search(problem, effort, rule_of_thumb(problem, first)[0], bound)
+    search = _Search(parts, effort, rule_of_thumb(parts, next(iter(parts.corner_choices())))[0], bound)
     with effort.within(SEARCH_SHARE):
         search.run()
     effort.report("filling the rule of thumb's layout", search.value, search.bound, problem.value_of_all)
     comparator = _comparator(problem, effort)
     effort.report("filling today's closet", search.value, search.bound, problem.value_of_all)
-    today = Layout(tuple(WallLayout(run.name, ()) for run in problem.runs), first) if today is None else today
+    if today is None:
+        first = next(iter(problem.corner_choices()))
+        today = Layout(tuple(WallLayout(run.name, ()) for run in problem.runs), first)
     before = refill(problem, today, effort, TODAY_WORK)
     best = search.best
     for other in (comparator, before):
-        if other.value > value_of(problem, best) and not violations(problem, other.layout):
-            best = other.layout
-    filled = refill(problem, finish(problem, best), effort)
-    if violations(problem, filled.layout) or filled.value < value_of(problem, best):
-        msg = f"finishing spoiled the layout: {violations(problem, filled.layout)}"
+        parted = divided.parted(other.layout)
+        if parted is not None and other.value > value_of(parts, best) and not violations(parts, parted):
+            best = parted
+    filled = refill(parts, finish(parts, best), effort)
+    if violations(parts, filled.layout) or filled.value < value_of(parts, best):
+        msg = f"finishing spoiled the layout: {violations(parts, filled.layout)}"
         raise AssertionError(msg)
     if filled.value > search.bound:
         msg = f"a layout of value {filled.value} refutes the bound of {search.bound}"
         raise AssertionError(msg)
-    return Design(filled, search.bound, comparator, before)
+    return Design(filled, search.bound, comparator, before, divided)
 
 
 def _comparator(problem: Problem, effort: Effort) -> Filling:

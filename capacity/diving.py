@@ -46,14 +46,14 @@ class Dive:
     chance: random.Random | None = None
 
 
-def opening_types(problem: Problem, depth: int, bay: BayPlan) -> list[OpeningType]:
-    """The openings of a bay from the floor up, the one on top last."""
-    found = []
+def opening_types(problem: Problem, run: int, bay: BayPlan) -> list[OpeningType]:
+    """The openings of a bay of a run from the floor up, the one on top last."""
+    found, spot = [], problem.runs[run].spot
     if bay.floor is not None:
-        found.append(OpeningType(depth, bay.owner, OpeningKind.HANG, bay.floor, bay.width))
-    found += [OpeningType(depth, bay.owner, kind, height, bay.width) for kind, height in bay.openings]
-    if bay.above and bay.width <= problem.rules.max_shelf:
-        found.append(OpeningType(depth, bay.owner, OpeningKind.SHELF, bay.above, bay.width))
+        found.append(OpeningType(spot, bay.owner, OpeningKind.HANG, bay.floor, bay.width))
+    found += [OpeningType(spot, bay.owner, kind, height, bay.width) for kind, height in bay.openings]
+    if bay.above and bay.width <= problem.longest(run, OpeningKind.SHELF):
+        found.append(OpeningType(spot, bay.owner, OpeningKind.SHELF, bay.above, bay.width))
     return found
 
 
@@ -70,7 +70,7 @@ def state_of(problem: Problem, structure: Structure, step: int) -> State:
     for run, bays in enumerate(structure.bays):
         start, end = problem.ends_of(run, structure.owners)
         for bay in bays:
-            counted.update(opening_types(problem, problem.runs[run].depth, bay))
+            counted.update(opening_types(problem, run, bay))
         if problem.runs[run].is_plain:
             stretches.append(Stretch(run, start, end - sum(bay.width + thick for bay in bays)))
             continue
@@ -154,7 +154,7 @@ def pattern_filling(master: Master, structure: Structure, effort: Effort) -> Lay
         made: list[Sketch] = []
         for bay in bays:
             holds = []
-            for opening in opening_types(problem, problem.runs[run].depth, bay):
+            for opening in opening_types(problem, run, bay):
                 pattern = patterns[opening].pop() if patterns.get(opening) else {}
                 holds.append(hand_out.next(pattern))
             made.append(_sketch(problem, bay, holds))

@@ -14,7 +14,7 @@ from itertools import combinations
 from capacity.building import needed_height
 from capacity.effort import Effort
 from capacity.layout import Bay, Holding, Layout, Opening
-from capacity.problem import OpeningKind, Problem
+from capacity.problem import OpeningKind, Problem, Spot
 from capacity.reach import Zone, hand_depth, inconvenience, level_for, piece_price, price_breaks
 from capacity.towers import groups_of, towers_of
 from capacity.verify import violations
@@ -157,11 +157,17 @@ def _exchanged(problem: Problem, layout: Layout, zones: Mapping[str, Zone]) -> L
         (bay, opening), (other_bay, other) = openings[one], openings[two]
         if needs[one] > other.height or needs[two] > opening.height:
             continue
+        if not (_may_lie(problem, holds[one], two[0]) and _may_lie(problem, holds[two], one[0])):
+            continue
         gain = cost(one, holds[one]) + cost(two, holds[two]) - cost(one, holds[two]) - cost(two, holds[one])
         if gain > 0 and bay.width == other_bay.width and bay.depth == other_bay.depth:
             holds[one], holds[two] = holds[two], holds[one]
             needs[one], needs[two] = needs[two], needs[one]
     return layout.holding(holds)
+
+
+def _may_lie(problem: Problem, holds: tuple[Holding, ...], run: int) -> bool:
+    return not any(item.row in problem.runs[run].barred for item in holds)
 
 
 def _pairs(problem: Problem, openings: Mapping[Place, tuple[Bay, Opening]]) -> Iterator[tuple[Place, Place]]:
@@ -173,4 +179,4 @@ def _pairs(problem: Problem, openings: Mapping[Place, tuple[Bay, Opening]]) -> I
 
 def needed_height_of(problem: Problem, bay: Bay, opening: Opening) -> int:
     """Least clear height in which an opening's contents take no more width than they do now [ticks]."""
-    return needed_height(problem, towers_of(problem, groups_of(problem), bay.depth), opening)
+    return needed_height(problem, towers_of(problem, groups_of(problem), Spot(bay.depth)), opening)

@@ -122,15 +122,15 @@ def placeable(problem: Problem) -> tuple[bool, ...]:
     """For each thing, whether one piece of it could ever be stored on some wall, in an opening of its own."""
     rules = problem.rules
     able = [False] * len(problem.things)
-    for run in problem.runs:
+    for w, run in enumerate(problem.runs):
         highest = min(problem.top, max(run.ceiling_left, run.ceiling_right)) - rules.panel
         above = max(run.ceiling_left, run.ceiling_right) - problem.top
         for index in range(len(problem.things)):
             groups = _single_group(problem, index)
-            for tower in towers_of(problem, groups, run.depth):
+            for tower in towers_of(problem, groups, run.spot):
                 is_rod = tower.kind is OpeningKind.HANG
                 room = highest if is_rod else max(highest - rules.base, above if tower.kind is OpeningKind.SHELF else 0)
-                widest = min(rules.max_rod if is_rod else rules.max_shelf, run.width - 2 * rules.panel)
+                widest = min(problem.longest(w, tower.kind), run.width - 2 * rules.panel)
                 able[index] = able[index] or (tower.need <= room and tower.width <= room_of(rules, tower.kind, widest))
     return tuple(able)
 

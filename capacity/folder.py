@@ -10,6 +10,7 @@ from capacity import inventory as inventory_file
 from capacity.closet import Closet, read_closet
 from capacity.errors import Fault, InputError
 from capacity.inventory import Inventory, read_inventory
+from capacity.locks import bay_faults, lock_faults
 
 
 def read_folder(folder: Path) -> tuple[Closet, Inventory]:
@@ -24,7 +25,10 @@ def read_folder(folder: Path) -> tuple[Closet, Inventory]:
         inventory = read_inventory(folder / inventory_file.FILE_NAME, closet.units if closet else "in")
     except InputError as error:
         faults += error.faults
-    if closet is None or inventory is None:
+    if closet is not None and inventory is not None:
+        faults += [Fault(closet_file.FILE_NAME, place, problem) for place, problem in bay_faults(closet)]
+        faults += lock_faults(closet, inventory)
+    if faults or closet is None or inventory is None:
         raise InputError(faults)
     return closet, inventory
 

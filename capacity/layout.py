@@ -107,7 +107,8 @@ def value_of(problem: Problem, layout: Layout) -> int:
 def panel_area(problem: Problem, layout: Layout) -> int:
     """Area of uprights, bottoms, shelves and tops [square ticks]; kick boards, backs and drawers not counted.
 
-    An upright is as deep as its wall's bays and as high as the higher of the two bays beside it.
+    An upright is as deep as its wall's bays and as high as the higher of the two bays beside it; where today's bays
+    are kept, the uprights stand already and are not counted.
     """
     thick, area = problem.rules.panel, 0
     for run, wall in zip(problem.runs, layout.walls, strict=True):
@@ -117,7 +118,7 @@ def panel_area(problem: Problem, layout: Layout) -> int:
             for place in (bay.left - thick, bay.left + bay.width):
                 uprights[place] = max(uprights.get(place, 0), top * bay.depth)
             area += bay.width * bay.depth * len(panels_of(problem, bay))
-        area += sum(uprights.values())
+        area += 0 if problem.keeps_bays else sum(uprights.values())
     return area
 
 

@@ -24,7 +24,7 @@ from ortools.linear_solver import pywraplp
 
 from capacity.bay_values import BayValues, Stack, owners_of
 from capacity.opening_tables import Floats, Grid, Taken
-from capacity.problem import OpeningKind, Problem
+from capacity.problem import OpeningKind, Problem, Spot
 from capacity.stretches import Placed, Stretch, WallValues
 from capacity.towers import groups_of
 
@@ -40,9 +40,9 @@ NEW_SIZES, APART = 6, 5
 
 @dataclass(frozen=True, slots=True, order=True)
 class OpeningType:
-    """Fixed openings that are alike: depth and clear sizes [ticks], and the index of the owner of their bay."""
+    """Fixed openings that are alike: spot and clear sizes [ticks], and the index of the owner of their bay."""
 
-    depth: int
+    spot: Spot
     owner: int
     kind: OpeningKind
     height: int
@@ -91,16 +91,26 @@ class Master:
     def __init__(self, problem: Problem, grid: Grid, standing: Iterable[OpeningType] = ()) -> None:
         self.problem, self.grid = problem, grid
         openings = tuple(standing)
-        depths = {run.depth for run in problem.runs} | {opening.depth for opening in openings}
-        widest = max((opening.width for opening in openings), default=0)
+        # what a bay can hold, and the width of a bay that is fixed
+        wanted = {(run.spot, run.fixed, run.is_kept) for run in problem.runs}
+        covered = {run.spot for run in problem.runs}
+        wanted |= {(opening.spot, 0, False) for opening in openings if opening.spot not in covered}
+        widths = [*(opening.width for opening in openings), *(run.fixed for run in problem.runs)]
+        widest = max(widths, default=0)
         self.groups = groups_of(problem)
         self.worth: Floats = np.array([float(group.value) for group in self.groups])
         self.counts: Floats = np.array([float(group.count) for group in self.groups])
-        self.values: dict[int, list[BayValues]] = {
-            depth: [BayValues(problem, self.groups, depth, owner, grid, widest) for owner in owners_of(problem)]
-            for depth in sorted(depths)
+        self._bays_of = {
+            key: [
+                BayValues(problem, self.groups, key[0], owner, grid, widest, *key[1:]) for owner in owners_of(problem)
+            ]
+            for key in sorted(wanted)
         }
-        self.walls = [WallValues(problem, index, self.values[run.depth]) for index, run in enumerate(problem.runs)]
+        self._openings_of = {key[0]: values for key, values in self._bays_of.items()}
+        self.walls = [
+            WallValues(problem, index, self._bays_of[run.spot, run.fixed, run.is_kept])
+            for index, run in enumerate(problem.runs)
+        ]
         self.columns: list[Column] = []
         self.state = State(())
         self._priced: Floats | None = None
@@ -111,7 +121,8 @@ class Master:
     def _runs_alike(self) -> list[list[int]]:
         """For each run the plain runs whose bays it shares."""
         keys = [
-            (run.depth, run.ceiling_left) if run.is_plain else (index,) for index, run in enumerate(self.problem.runs)
+            (run.spot, run.ceiling_left, run.fixed, run.is_kept) if run.is_plain else (index,)
+            for index, run in enumerate(self.problem.runs)
         ]
         return [[other for other, key in enumerate(keys) if key == mine] for mine in keys]
 
@@ -201,7 +212,7 @@ class Master:
         needs_bays = bool(self.state.stretches)
         is_priced = self._priced is not None and np.array_equal(prices, self._priced)
         if not is_priced or (needs_bays and not self._has_bays):
-            for each in self.values.values():
+            for each in self._bays_of.values():
                 for values in each:
                     values.price(prices, needs_bays)
             for wall in self.walls if needs_bays else ():
@@ -211,7 +222,7 @@ class Master:
         self._rows_found = [(stretch, *self.walls[stretch.run].best(stretch)) for stretch in self.state.stretches]
         bound += sum(value for _, value, _ in self._rows_found)
         for opening, number in self.state.openings:
-            values = self.values[opening.depth][opening.owner]
+            values = self._openings_of[opening.spot][opening.owner]
             bound += number * values.opening_value(opening.kind, opening.height, opening.width)
         return bound
 
@@ -226,7 +237,7 @@ class Master:
                 column = Column(stretch.run, stretch, None, bays, 1, pieces)
                 added += self._add(column, prices, self._dual(stretch))
         for opening, _ in self.state.openings:
-            values = self.values[opening.depth][opening.owner]
+            values = self._openings_of[opening.spot][opening.owner]
             holds = values.opening_contents(opening.kind, opening.height, opening.width)
             counted: Counter[int] = Counter()
             for (group, _), number in holds.items():
@@ -264,7 +275,7 @@ class Master:
         bays = []
         for placed in row:
             stack: Stack = wall.values[placed.owner].stack(placed.room, placed.size)
-            width = int(wall.sizes[placed.size]) * self.grid.step - self.problem.rules.panel
+            width = int(wall.values[placed.owner].lows[placed.size])
             above = placed.room.above if stack.above else 0
             bays.append(BayPlan(width, placed.left, placed.owner, stack.floor, stack.openings, above))
             total.update(stack.contents())

@@ -9,7 +9,7 @@ from fractions import Fraction
 from capacity.effort import Effort
 from capacity.filling import fits
 from capacity.layout import Layout, value_of
-from capacity.problem import OpeningKind, Problem
+from capacity.problem import OpeningKind, Problem, Spot
 from capacity.repacking import repack
 from capacity.towers import Group, best_towers, room_of, towers_of
 
@@ -126,11 +126,12 @@ def _rooms_and_needs(problem: Problem, layout: Layout) -> tuple[dict[OpeningKind
     )
     room: dict[OpeningKind, int] = dict.fromkeys(OpeningKind, 0)
     least: list[Fraction | None] = [None] * len(groups)
-    towers = {bay.depth: towers_of(problem, groups, bay.depth) for *_, bay, _ in layout.openings()}
-    for *_, bay, opening in layout.openings():
+    spots = {(w, bay.depth): Spot(bay.depth, problem.runs[w].barred) for w, _, _, bay, _ in layout.openings()}
+    towers = {spot: towers_of(problem, groups, spot) for spot in set(spots.values())}
+    for w, _, _, bay, opening in layout.openings():
         width = room_of(problem.rules, opening.kind, bay.width)
         room[opening.kind] += width
-        for tower in best_towers(towers[bay.depth], opening.kind, opening.height):
+        for tower in best_towers(towers[spots[w, bay.depth]], opening.kind, opening.height):
             if tower.width <= width:
                 each, known = Fraction(tower.width, tower.pieces), least[tower.group]
                 least[tower.group] = each if known is None else min(known, each)

@@ -96,12 +96,34 @@ class Box:
     top: int
 
 
+@dataclass(frozen=True, slots=True, order=True)
+class Spot:
+    """What decides which things an opening can hold: the depth of its bay [ticks] and the rows barred there."""
+
+    depth: int
+    barred: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class FixedBay:
+    """A bay that must be: index of its run, clear left face from the run's left end, clear width, depth [ticks]."""
+
+    run: int
+    left: int
+    width: int
+    depth: int
+
+
 @dataclass(frozen=True, slots=True)
 class Run:
-    """One wall to build against; `width` is its least measured width [ticks].
+    """One wall to build against, or a part of one; `width` is its least measured width [ticks].
 
-    Places along it are measured from its left end. `ceiling_left` and `ceiling_right` are the ceiling heights at its
-    two ends; between them it is straight. `kept_left` and `kept_right` stay free at its ends, whoever owns a corner.
+    Places along it are measured from its left end. `ceiling_left` and `ceiling_right` are the ceiling heights at the
+    two ends of the wall; between them it is straight. `kept_left` and `kept_right` stay free at its ends, whoever owns
+    a corner. `barred` are the rows of things that may not be stored there. Where `fixed` is above 0 the run is one bay
+    of that clear width and its two uprights; `is_kept` says that it stands already, so that its shelves and rods get
+    supports in between where they are longer than the rules allow without. A part of a wall says where it begins,
+    `offset`, on a wall of the width `whole` (0: it is the wall itself).
     """
 
     name: str
@@ -112,6 +134,16 @@ class Run:
     blocked: tuple[Box, ...] = ()
     kept_left: int = 0
     kept_right: int = 0
+    barred: tuple[int, ...] = ()
+    fixed: int = 0
+    is_kept: bool = False
+    offset: int = 0
+    whole: int = 0
+
+    @property
+    def spot(self) -> Spot:
+        """What its bays can hold."""
+        return Spot(self.depth, self.barred)
 
     @property
     def is_sloped(self) -> bool:
@@ -125,11 +157,12 @@ class Run:
 
     def ceiling_over(self, left: int, right: int) -> int:
         """Least ceiling height between two places along the wall, rounded down to a tick."""
+        whole = self.whole or self.width
 
         def at(place: int) -> int:
-            return (self.ceiling_left * (self.width - place) + self.ceiling_right * place) // self.width
+            return (self.ceiling_left * (whole - place) + self.ceiling_right * place) // whole
 
-        return min(at(left), at(right))
+        return min(at(left + self.offset), at(right + self.offset))
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,13 +197,20 @@ class Rules:
 
 @dataclass(frozen=True, slots=True)
 class Problem:
-    """Everything that a layout must satisfy and that its value depends on."""
+    """Everything that a layout must satisfy and that its value depends on.
+
+    `fixed` are bays that must be; with `keeps_bays` there are no others, and they stand today. `lost` is for a problem
+    whose runs are parts of walls (`dividing`): for each choice of corners what each run loses at its left and right.
+    """
 
     things: tuple[Thing, ...]
     runs: tuple[Run, ...]
     corners: tuple[Corner, ...]
     rules: Rules
     top: int
+    fixed: tuple[FixedBay, ...] = ()
+    keeps_bays: bool = False
+    lost: tuple[tuple[tuple[bool, ...], tuple[tuple[int, int], ...]], ...] = ()
 
     def __post_init__(self) -> None:
         """Refuse a problem that says the same thing twice."""
@@ -196,8 +236,16 @@ class Problem:
                 return thing
         raise KeyError(row)
 
+    def longest(self, run: int, kind: OpeningKind) -> int:
+        """The widest bay of a run that may have an opening of this kind [ticks]."""
+        limit = self.rules.max_rod if kind is OpeningKind.HANG else self.rules.max_shelf
+        return max(limit, self.runs[run].fixed) if self.runs[run].is_kept else limit
+
     def corner_choices(self) -> Iterator[tuple[bool, ...]]:
         """Every way to give each corner an owner; True: the run that ends there owns it."""
+        if self.lost:
+            yield from (owners for owners, _ in self.lost)
+            return
         for number in range(2 ** len(self.corners)):
             yield tuple(not number >> index & 1 for index in range(len(self.corners)))
 
@@ -205,6 +253,9 @@ class Problem:
         """Left and right end of what a run may use, when the corners are owned so [ticks]."""
         whole = self.runs[run]
         left, right = whole.kept_left, whole.width - whole.kept_right
+        if self.lost:
+            at_left, at_right = dict(self.lost)[owners][run]
+            return min(at_left, whole.width), max(min(at_left, whole.width), whole.width - at_right)
         for corner, first_owns in zip(self.corners, owners, strict=True):
             if corner.starts == run and first_owns:
                 left = max(left, self.runs[corner.ends].depth + self.rules.corner_access)

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from capacity.building import Piece, Sketch, build_wall, sketch_of
 from capacity.effort import Effort
 from capacity.layout import Bay, Holding, Layout
-from capacity.problem import DRAWER_SIDES, OpeningKind, Problem
+from capacity.problem import DRAWER_SIDES, OpeningKind, Problem, Spot
 from capacity.towers import Group, best_towers, candidate_heights, room_of, towers_of
 
 HEAVIER, LIGHTER = 1.1, 0.98
@@ -72,22 +72,22 @@ class Recreator:
             Group((index,), thing.count, thing.value, thing.owner, thing.opening_kind)
             for index, thing in enumerate(problem.things)
         )
-        self._options: dict[int, list[_Option]] = {}
-        self._tops: dict[tuple[int, int], _Option] = {}
-        self._towers = {run.depth: towers_of(problem, groups, run.depth) for run in problem.runs}
-        for depth, towers in self._towers.items():
-            self._options[depth] = [
-                self._option(depth, kind, height) for kind, height in candidate_heights(towers, problem.top)
+        self._options: dict[Spot, list[_Option]] = {}
+        self._tops: dict[tuple[Spot, int], _Option] = {}
+        self._towers = {spot: towers_of(problem, groups, spot) for spot in {run.spot: None for run in problem.runs}}
+        for spot, towers in self._towers.items():
+            self._options[spot] = [
+                self._option(spot, kind, height) for kind, height in candidate_heights(towers, problem.top)
             ]
         self._weights = [1.0] * len(problem.things)
         self._supply: list[int] = []
         self._worth: list[float] = []
         self._limit = 0
 
-    def _option(self, depth: int, kind: OpeningKind, height: int) -> _Option:
+    def _option(self, spot: Spot, kind: OpeningKind, height: int) -> _Option:
         towers = tuple(
             (tower.group, tower.width, tower.pieces, tower.turned)
-            for tower in best_towers(self._towers[depth], kind, height)
+            for tower in best_towers(self._towers[spot], kind, height)
         )
         narrowest = min((tower[1] for tower in towers), default=0)
         return _Option(kind, height, height + self._problem.rules.panel, towers, narrowest, list(towers))
@@ -195,6 +195,8 @@ class Recreator:
 
     def _wall(self, w: int, kept: list[_Built], out: Sequence[_Built], owners: tuple[bool, ...]) -> list[_Built]:
         run, thick = self._problem.runs[w], self._problem.rules.panel
+        if run.fixed and run.is_plain:
+            return [self._bay(w, run.fixed, run.ceiling_left, None)]
         if not run.is_plain:
             made = []
             for bay in out:
@@ -264,9 +266,9 @@ class Recreator:
         problem, run, draw = self._problem, self._problem.runs[w], self._chance.random
         rules = problem.rules
         upper = min(problem.top, ceiling)
-        options = self._options[run.depth]
+        options = self._options[run.spot]
         space = {kind: room_of(rules, kind, width) for kind in OpeningKind}
-        allowed = {kind: width <= (rules.max_rod if kind is OpeningKind.HANG else rules.max_shelf) for kind in space}
+        allowed = {kind: width <= problem.longest(w, kind) for kind in space}
         room = upper - (0 if on_floor else rules.base)
         floor: Piece | None = None
         pieces: list[Piece] = []
@@ -307,7 +309,7 @@ class Recreator:
             known = {n: c for n, c in known.items() if not any(index in changed for index, _, _ in c.taken)}
         above: tuple[Holding, ...] = ()
         if ceiling > problem.top and allowed[OpeningKind.SHELF] and (left is None or not run.blocked):
-            content = self._content(self._top(run.depth, ceiling - problem.top), space[OpeningKind.SHELF], owner)
+            content = self._content(self._top(run.spot, ceiling - problem.top), space[OpeningKind.SHELF], owner)
             if content.value:
                 self._take(content)
                 chosen.append(content)
@@ -318,7 +320,7 @@ class Recreator:
             for index, pieces_held, _ in content.taken:
                 counted[index] = counted.get(index, 0) + pieces_held
         value = sum(content.value for content in chosen)
-        width = width if left is not None else min(width, needed)
+        width = width if left is not None or run.fixed else min(width, needed)
         sketch = Sketch(width, floor, tuple(pieces), above, left)
         built = _Built(sketch, value, tuple(counted.items()), False, self._area(w, sketch))
         return sum(content.score for content in chosen), built
@@ -329,13 +331,13 @@ class Recreator:
         inside = -(-taken * spare.denominator // (spare.denominator - spare.numerator))
         return inside + (DRAWER_SIDES if kind is OpeningKind.DRAWER else 0)
 
-    def _top(self, depth: int, height: int) -> _Option:
-        if (depth, height) not in self._tops:
-            option = self._option(depth, OpeningKind.SHELF, height)
+    def _top(self, spot: Spot, height: int) -> _Option:
+        if (spot, height) not in self._tops:
+            option = self._option(spot, OpeningKind.SHELF, height)
             worth = self._worth
             option.order = sorted(option.towers, key=lambda tower: -worth[tower[0]] * tower[2] / tower[1])
-            self._tops[(depth, height)] = option
-        return self._tops[(depth, height)]
+            self._tops[(spot, height)] = option
+        return self._tops[(spot, height)]
 
     def _content(self, option: _Option, room: int, owner: str | None) -> _Content:
         """What to put into an opening: value for width first."""

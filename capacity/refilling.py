@@ -15,7 +15,7 @@ from capacity.effort import Effort
 from capacity.filling import FILLING_WORK, Filling, fill
 from capacity.layout import Bay, Layout, Opening, value_of
 from capacity.master import Master, OpeningType, State
-from capacity.problem import Problem
+from capacity.problem import Problem, Spot
 from capacity.repacking import repack
 
 PATIENCE = 2000
@@ -38,7 +38,7 @@ def refill(problem: Problem, layout: Layout, effort: Effort, work: float = FILLI
     most = problem.value_of_all
     if problem.rules.owners_apart or value_of(problem, layout) == most:
         return fill(problem, layout, effort, work)
-    counted = Counter(_type(bay, opening) for *_, bay, opening in layout.openings())
+    counted = Counter(_type(problem, w, bay, opening) for w, _, _, bay, opening in layout.openings())
     state = State((), tuple(sorted(counted.items())))
     master = Master(problem, DESIGN_GRID, counted)
     master.set_state(state)
@@ -52,7 +52,7 @@ def refill(problem: Problem, layout: Layout, effort: Effort, work: float = FILLI
     hand_out = HandingOut(master)
     contents = {}
     for w, b, o, bay, opening in layout.openings():
-        choice = patterns.get(_type(bay, opening))
+        choice = patterns.get(_type(problem, w, bay, opening))
         contents[(w, b, o)] = hand_out.next(choice.pop()) if choice else ()
     filled = layout.holding(contents)
     better = filled if value_of(problem, filled) > value_of(problem, layout) else layout
@@ -64,5 +64,5 @@ def refill(problem: Problem, layout: Layout, effort: Effort, work: float = FILLI
     return Filling(exact.layout, exact.value, min(exact.bound, bound))
 
 
-def _type(bay: Bay, opening: Opening) -> OpeningType:
-    return OpeningType(bay.depth, 0, opening.kind, opening.height, bay.width)
+def _type(problem: Problem, run: int, bay: Bay, opening: Opening) -> OpeningType:
+    return OpeningType(Spot(bay.depth, problem.runs[run].barred), 0, opening.kind, opening.height, bay.width)

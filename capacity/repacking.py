@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from capacity.effort import Effort
 from capacity.layout import Holding, Layout, value_of
-from capacity.problem import Problem
+from capacity.problem import Problem, Spot
 from capacity.towers import Group, Tower, best_towers, room_of, towers_of
 
 HEAVIER, LIGHTER, MOST_WEIGHT = 1.1, 0.98, 4.0
@@ -81,11 +81,14 @@ def _slots(problem: Problem, layout: Layout) -> list[_Slot]:
         Group((index,), thing.count, thing.value, thing.owner, thing.opening_kind)
         for index, thing in enumerate(problem.things)
     )
-    towers = {bay.depth: towers_of(problem, groups, bay.depth) for *_, bay, _ in layout.openings()}
+    spots = {(w, bay.depth): Spot(bay.depth, problem.runs[w].barred) for w, _, _, bay, _ in layout.openings()}
+    towers = {spot: towers_of(problem, groups, spot) for spot in set(spots.values())}
     slots = []
     for w, b, o, bay, opening in layout.openings():
         room = room_of(problem.rules, opening.kind, bay.width)
-        fitting = tuple(t for t in best_towers(towers[bay.depth], opening.kind, opening.height) if t.width <= room)
+        fitting = tuple(
+            t for t in best_towers(towers[spots[w, bay.depth]], opening.kind, opening.height) if t.width <= room
+        )
         if fitting:
             slots.append(_Slot((w, b, o), room, fitting))
     return slots

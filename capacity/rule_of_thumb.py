@@ -41,6 +41,8 @@ def _layout(problem: Problem, owners: tuple[bool, ...], spacing: int, odd_is_hun
         bays: list[Bay] = []
         for left, width in _equal_bays(problem, index, owners):
             is_hung = (bays_before % 2 == 0) is odd_is_hung
+            if run.fixed and not width <= problem.longest(index, OpeningKind.HANG if is_hung else OpeningKind.SHELF):
+                is_hung = not is_hung
             bays_before += 1
             empty = build_bay(problem, run, left, Sketch(width, None, (Piece(OpeningKind.SHELF, 1),)))
             upper = max(o.bottom + o.height for o in empty.openings if o.bottom < problem.top)
@@ -51,7 +53,9 @@ def _layout(problem: Problem, owners: tuple[bool, ...], spacing: int, odd_is_hun
             else:
                 sketch = _shelved(problem, width, upper, spacing, wants_drawers and not has_drawers)
                 has_drawers = has_drawers or any(piece.kind is OpeningKind.DRAWER for piece in sketch.pieces)
-            if sketch.floor or sketch.pieces:
+            if run.fixed and run.blocked:  # nothing in it until the search finds what fits beside the blocked part
+                sketch = Sketch(width, None, ())
+            if sketch.floor or sketch.pieces or run.fixed:
                 bays.append(build_bay(problem, run, left, replace(sketch, left=left)))
         walls.append(WallLayout(run.name, tuple(bays)))
     return Layout(tuple(walls), owners)
@@ -60,6 +64,9 @@ def _layout(problem: Problem, owners: tuple[bool, ...], spacing: int, odd_is_hun
 def _equal_bays(problem: Problem, run_index: int, owners: tuple[bool, ...]) -> Iterator[tuple[int, int]]:
     """(left, width) of equal bays in each stretch of wall that is free of blocked parts."""
     rules, thick = problem.rules, problem.rules.panel
+    if problem.runs[run_index].fixed:
+        yield thick, problem.runs[run_index].fixed
+        return
     start, end = problem.ends_of(run_index, owners)
     stretches: list[tuple[int, int]] = []
     for box in sorted(problem.runs[run_index].blocked, key=lambda box: box.left):

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from capacity.closet import Closet, Wall
 from capacity.inventory import Inventory
 from capacity.layout import Bay, Layout, Opening, WallLayout
+from capacity.locks import barred_rows, fixed_bays
 from capacity.problem import Box, Corner, OpeningKind, Problem, Rules, Run, Thing
 from capacity.strength import longest_rod, longest_shelf
 
@@ -23,7 +26,7 @@ def size_problem(closet: Closet, inventory: Inventory) -> Problem:
             for pile in inventory.piles
             if pile.count
         ),
-        runs=tuple(_run(wall, closet) for wall in closet.wall),
+        runs=tuple(replace(_run(wall, closet), barred=barred_rows(closet, inventory, wall)) for wall in closet.wall),
         corners=tuple(
             Corner(index, names.index(wall.corner)) for index, wall in enumerate(closet.wall) if wall.corner
         ),
@@ -33,6 +36,8 @@ def size_problem(closet: Closet, inventory: Inventory) -> Problem:
             wishes.spare_share,
         ),
         top=closet.top,
+        fixed=fixed_bays(closet),
+        keeps_bays=closet.wishes.keep_bays,
     )  # fmt: skip
 
 

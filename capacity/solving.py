@@ -36,15 +36,16 @@ def make_plan(closet: Closet, inventory: Inventory, effort: Effort, inputs: str 
     """
     problem = size_problem(closet, inventory)
     found = design(problem, effort, todays_layout(closet))
-    before = found.today
-    pursued = pursue(problem, found, effort, closet.wishes.prefer == "plywood")
+    before, parts = found.today, found.divided.problem
+    pursued = pursue(parts, found, effort, closet.wishes.prefer == "plywood")
     after, eased = pursued.filling, None
     if closet.person:
         zones = zones_of(closet.person)
-        eased, first = (ease(problem, layout, zones, effort) for layout in (after.layout, found.layout))
+        eased, first = (ease(parts, layout, zones, effort) for layout in (after.layout, found.layout))
         if first.inconvenience < eased.inconvenience:  # the second goal is not given up for a later one
             eased = first
         after = replace(found.filling, layout=eased.layout)
+    after = replace(after, layout=found.divided.joined(after.layout))
     broken = [*violations(problem, after.layout), *filling_violations(problem, before.layout)]
     if broken or stored_value(problem, after.layout) != after.value:
         msg = "the checker refuses the plan: " + "; ".join(str(item) for item in broken)
@@ -65,10 +66,10 @@ def make_plan(closet: Closet, inventory: Inventory, effort: Effort, inputs: str 
             for corner, first in zip(problem.corners, after.layout.owners, strict=True)
         ),
         walls=plan_walls(after.layout, closet.units),
-        left_out=_left_out(problem, after),
+        left_out=_left_out(problem, parts, after),
         would_take=tuple(
             PlanChange(change=change.words, stored=change.stored, bound=change.bound)
-            for change in what_would_it_take(problem, found, effort)
+            for change in what_would_it_take(parts, found, effort)
         ),
         value=PlanValue(stored=found.value, all=problem.value_of_all, bound=found.bound, status=status),
         goals=(
@@ -127,7 +128,7 @@ def _kind_multiple(item: Multiple) -> KindMultiple:
     return KindMultiple(low=item.low / 1000, high=item.high / 1000, limited_by_row=item.limit)
 
 
-def _left_out(problem: Problem, after: Filling) -> tuple[LeftOut, ...]:
+def _left_out(problem: Problem, parts: Problem, after: Filling) -> tuple[LeftOut, ...]:
     stored = after.layout.stored()
     return tuple(
         LeftOut(
@@ -135,6 +136,6 @@ def _left_out(problem: Problem, after: Filling) -> tuple[LeftOut, ...]:
             count=thing.count - stored[thing.row],
             reason="no room" if able else "larger than any opening",
         )
-        for thing, able in zip(problem.things, placeable(problem), strict=True)
+        for thing, able in zip(problem.things, placeable(parts), strict=True)
         if stored[thing.row] < thing.count
     )

@@ -81,7 +81,7 @@ class WallValues:
     problem, run_index
         The wall.
     values
-        The bays of the wall's depth, one for each owner.
+        The bays of the wall's spot, one for each owner.
     """
 
     def __init__(self, problem: Problem, run_index: int, values: Sequence[BayValues]) -> None:
@@ -105,8 +105,8 @@ class WallValues:
         units = max(0, (run.width - thick) // step)
         left_low = (np.arange(units + 1, dtype=np.int64) * step + thick)[:, None]
         left_high = left_low + slack
-        narrow = np.maximum(self.sizes * step - thick, problem.rules.min_bay)[None, :]
-        wide = (self.sizes * step - thick + slack)[None, :]
+        narrow = self.values[0].lows[None, :]
+        wide = self.values[0].tops[None, :]
         code = np.zeros((units + 1, len(self.sizes)), dtype=np.int64)
         is_free = left_low + narrow + thick <= run.width
         for number, box in enumerate(run.blocked):
@@ -115,8 +115,8 @@ class WallValues:
             code += np.where(misses, 0, 1) << number
             is_free = is_free & (misses | spans)
         place = np.minimum(left_low + narrow, run.width) if run.ceiling_left > run.ceiling_right else left_high
-        place = np.clip(place, 0, run.width)
-        ceiling = (run.ceiling_left * (run.width - place) + run.ceiling_right * place) // run.width
+        place, whole = np.clip(place, 0, run.width) + run.offset, run.whole or run.width
+        ceiling = (run.ceiling_left * (whole - place) + run.ceiling_right * place) // whole
         keys = np.stack([code.ravel(), np.broadcast_to(ceiling, code.shape).ravel()], axis=1)
         unique, inverse = np.unique(keys[is_free.ravel()], axis=0, return_inverse=True)
         self.ids = np.full(code.shape, -1, dtype=np.int64)

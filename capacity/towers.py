@@ -26,6 +26,7 @@ from capacity.problem import (
     OpeningKind,
     Problem,
     Rules,
+    Spot,
     Thing,
 )
 
@@ -72,7 +73,8 @@ def groups_of(problem: Problem, counts: Iterable[int] | None = None) -> tuple[Gr
             sizes = (thing.width, thing.depth, thing.height, thing.most)
         # a stack or a row holds one pile, so only piles that stand or hang one beside the other are joined
         single = thing.store is Store.HANG or (thing.store is Store.STAND and problem.rules.rows_deep == 1)
-        alike[(thing.store, sizes, thing.value, owner, None if single else index)].append(index)
+        barred = tuple(thing.row in run.barred for run in problem.runs)
+        alike[(thing.store, sizes, thing.value, owner, barred, None if single else index)].append(index)
     return tuple(
         Group(
             members=tuple(members),
@@ -85,12 +87,13 @@ def groups_of(problem: Problem, counts: Iterable[int] | None = None) -> tuple[Gr
     )
 
 
-def towers_of(problem: Problem, groups: tuple[Group, ...], depth: int) -> tuple[Tower, ...]:
-    """All towers worth having in openings of one depth [ticks], by group."""
+def towers_of(problem: Problem, groups: tuple[Group, ...], spot: Spot) -> tuple[Tower, ...]:
+    """All towers worth having in the openings of one spot, by group."""
     return tuple(
         tower
         for index, group in enumerate(groups)
-        for tower in _towers(index, problem.things[group.members[0]], problem.rules, depth)
+        if problem.things[group.members[0]].row not in spot.barred
+        for tower in _towers(index, problem.things[group.members[0]], problem.rules, spot.depth)
     )
 
 

@@ -21,6 +21,7 @@ from capacity.problem import (
     DRAWER_SLIDE_STEP,
     DRAWER_STACK,
     HANG_DEPTH,
+    FixedBay,
     OpeningKind,
     Problem,
     Run,
@@ -44,7 +45,7 @@ RULES = (
     "walls match", "corner", "wall width", "narrow bay", "long shelf", "long rod", "upright thickness",
     "bay depth", "bottom panel", "panel between openings", "top panel", "top opening", "blocked",
     "count", "kind of opening", "too high", "too deep", "shelf full", "rod full", "rod depth", "hem",
-    "drawer full", "owners apart",
+    "drawer full", "owners apart", "bay that must be", "wrong wall",
 )  # fmt: skip
 """The names of the rules, in the order in which they are looked at."""
 
@@ -56,7 +57,10 @@ def violations(problem: Problem, layout: Layout) -> tuple[Violation, ...]:
 
 def filling_violations(problem: Problem, layout: Layout) -> tuple[Violation, ...]:
     """The rules that concern what stands in given openings (rules 4-10 and 12), however those were built."""
-    return (*_stored_twice(problem, layout), *_overfull(problem, layout), *_owners_mixed(problem, layout))
+    return (
+        *_stored_twice(problem, layout), *_overfull(problem, layout), *_owners_mixed(problem, layout),
+        *_on_wrong_walls(problem, layout),
+    )  # fmt: skip
 
 
 def stored_value(problem: Problem, layout: Layout) -> int:
@@ -85,23 +89,39 @@ def _built_wrongly(problem: Problem, layout: Layout) -> Iterator[Violation]:
         lost_left, lost_right = _lost_to_corners(problem, layout.owners, number)
         start, end = max(lost_left, run.kept_left), run.width - max(lost_right, run.kept_right)
         rule = "corner" if lost_left or lost_right else "wall width"
-        for detail in _wall_filled_wrongly(problem, wall.bays, start, end):
-            yield Violation(rule, f"wall {wall.name}", detail)
-        yield from _uprights_wrong(problem, run, wall.bays, wall.name)
+        fixed = [item for item in problem.fixed if item.run == number]
+        yield from _fixed_missing(problem, fixed, wall.bays, wall.name)
+        if not problem.keeps_bays:
+            for detail in _wall_filled_wrongly(problem, wall.bays, start, end):
+                yield Violation(rule, f"wall {wall.name}", detail)
+            yield from _uprights_wrong(problem, run, wall.bays, wall.name, {item.left for item in fixed})
         for bay_number, bay in enumerate(wall.bays, start=1):
             place = f"wall {wall.name}, bay {bay_number}"
-            yield from _bay_wrong(problem, run, bay, place)
+            yield from _bay_wrong(problem, number, bay, place)
 
 
 def _lost_to_corners(problem: Problem, owners: tuple[bool, ...], run: int) -> tuple[int, int]:
     """Rule 2: the wall that does not own the corner loses the owner's depth and the access, at that end."""
     left = right = 0
+    for choice, lost in problem.lost:
+        if choice == owners:
+            return lost[run]
     for corner, ends_owns in zip(problem.corners, owners, strict=True):
         if ends_owns and corner.starts == run:
             left = problem.runs[corner.ends].depth + problem.rules.corner_access
         if not ends_owns and corner.ends == run:
             right = problem.runs[corner.starts].depth + problem.rules.corner_access
     return left, right
+
+
+def _fixed_missing(problem: Problem, fixed: list[FixedBay], bays: tuple[Bay, ...], name: str) -> Iterator[Violation]:
+    """The bays that must be, and, where today's bays are kept, no others."""
+    found = {(bay.left, bay.width) for bay in bays}
+    wanted = {(item.left, item.width) for item in fixed}
+    for left, width in sorted(wanted - found):
+        yield Violation("bay that must be", f"wall {name}", f"no bay of {width} at {left}")
+    for left, width in sorted(found - wanted if problem.keeps_bays else set()):
+        yield Violation("bay that must be", f"wall {name}", f"a bay of {width} at {left} does not stand today")
 
 
 def _wall_filled_wrongly(problem: Problem, bays: tuple[Bay, ...], start: int, end: int) -> Iterator[str]:
@@ -113,19 +133,28 @@ def _wall_filled_wrongly(problem: Problem, bays: tuple[Bay, ...], start: int, en
         yield f"bays and uprights take {widths}, there are {end - start}"
 
 
-def _uprights_wrong(problem: Problem, run: Run, bays: tuple[Bay, ...], name: str) -> Iterator[Violation]:
+def _uprights_wrong(
+    problem: Problem, run: Run, bays: tuple[Bay, ...], name: str, fixed: set[int]
+) -> Iterator[Violation]:
     thick = problem.rules.panel
     for number, (bay, following) in enumerate(pairwise(bays), start=1):
         between = following.left - (bay.left + bay.width)
-        if between != thick and (between < 2 * thick or run.is_plain):
+        may_gap = not run.is_plain or bay.left in fixed or following.left in fixed
+        if between != thick and (between < 2 * thick or not may_gap):
             yield Violation("upright thickness", f"wall {name}, after bay {number}", f"{between} for {thick}")
 
 
-def _bay_wrong(problem: Problem, run: Run, bay: Bay, place: str) -> Iterator[Violation]:
-    rules, thick = problem.rules, problem.rules.panel
-    if bay.depth != run.depth:
-        yield Violation("bay depth", place, f"{bay.depth} on a wall of {run.depth}")
-    if bay.width < rules.min_bay:
+def _bay_wrong(problem: Problem, run_index: int, bay: Bay, place: str) -> Iterator[Violation]:
+    rules, thick, run = problem.rules, problem.rules.panel, problem.runs[run_index]
+    fixed = next((item for item in problem.fixed if (item.run, item.left) == (run_index, bay.left)), None)
+    # what stands already may be wider than a new bay: its shelves and rods get supports in between
+    is_kept = run.is_kept or (problem.keeps_bays and fixed is not None and bay.width <= fixed.width)
+    depth = run.depth if fixed is None else fixed.depth
+    if bay.depth != depth:
+        yield Violation("bay depth", place, f"{bay.depth} on a wall of {depth}")
+    if run.fixed and bay.width != run.fixed:
+        yield Violation("bay that must be", place, f"{bay.width} wide, not {run.fixed}")
+    if bay.width < rules.min_bay and not is_kept:
         yield Violation("narrow bay", place, f"{bay.width} < {rules.min_bay}")
     ceiling = run.ceiling_over(bay.left, bay.left + bay.width)
     top_panel_upper = min(problem.top, ceiling)
@@ -134,16 +163,17 @@ def _bay_wrong(problem: Problem, run: Run, bay: Bay, place: str) -> Iterator[Vio
         above_the_top = opening.bottom >= top_panel_upper
         if opening.kind is not OpeningKind.HANG and (opening.holds or not above_the_top):
             needs_support = True
-    if needs_support and bay.width > rules.max_shelf:
+    if needs_support and bay.width > rules.max_shelf and not is_kept:
         yield Violation("long shelf", place, f"{bay.width} > {rules.max_shelf}")
-    if bay.width > rules.max_rod and any(opening.kind is OpeningKind.HANG for opening in bay.openings):
+    has_rod = any(opening.kind is OpeningKind.HANG for opening in bay.openings)
+    if has_rod and bay.width > rules.max_rod and not is_kept:
         yield Violation("long rod", place, f"{bay.width} > {rules.max_rod}")
-    yield from _stack_of_openings_wrong(problem, bay, ceiling, place)
+    yield from _stack_of_openings_wrong(problem, run, bay, ceiling, place)
     outer_left, outer_right = bay.left - thick, bay.left + bay.width + thick
     for box in run.blocked:
         if not (outer_left < box.right and box.left < outer_right):
             continue
-        if not (bay.left <= box.left and box.right <= bay.left + bay.width):
+        if not is_kept and not (bay.left <= box.left and box.right <= bay.left + bay.width):
             yield Violation("blocked", place, "an upright stands in a blocked part")
         for number, opening in enumerate(bay.openings, start=1):
             low = opening.bottom - thick if opening.bottom > 0 else 0
@@ -154,11 +184,11 @@ def _bay_wrong(problem: Problem, run: Run, bay: Bay, place: str) -> Iterator[Vio
                 yield Violation("blocked", f"{place}, opening {number}", "it or a panel of it is in a blocked part")
 
 
-def _stack_of_openings_wrong(problem: Problem, bay: Bay, ceiling: int, place: str) -> Iterator[Violation]:
+def _stack_of_openings_wrong(problem: Problem, run: Run, bay: Bay, ceiling: int, place: str) -> Iterator[Violation]:
     """Rule 3, from the floor up."""
     rules, thick = problem.rules, problem.rules.panel
     top_panel_upper = min(problem.top, ceiling)
-    spanned = _spans_blocked(problem, bay, place)
+    spanned = any(bay.left < box.right and box.left < bay.left + bay.width for box in run.blocked)
     below_top = [opening for opening in bay.openings if opening.bottom < top_panel_upper]
     above_top = [opening for opening in bay.openings if opening.bottom >= top_panel_upper]
     for number, opening in enumerate(below_top, start=1):
@@ -185,12 +215,6 @@ def _stack_of_openings_wrong(problem: Problem, bay: Bay, ceiling: int, place: st
         is_right = opening.kind is OpeningKind.SHELF and opening.bottom == problem.top < ceiling
         if not is_right or opening.height <= 0 or opening.bottom + opening.height > ceiling:
             yield Violation("top opening", place, f"{opening.kind} from {opening.bottom}, {opening.height} high")
-
-
-def _spans_blocked(problem: Problem, bay: Bay, place: str) -> bool:
-    name = place.removeprefix("wall ").rpartition(", bay ")[0]
-    run = next(run for run in problem.runs if run.name == name)
-    return any(bay.left < box.right and box.left < bay.left + bay.width for box in run.blocked)
 
 
 # ---- what it holds: rules 4 to 12 ---------------------------------------------------------------------
@@ -283,3 +307,11 @@ def _owners_mixed(problem: Problem, layout: Layout) -> Iterator[Violation]:
             owners = sorted({owner for row in rows if (owner := owner_of.get(row)) is not None})
             if len(owners) > 1:
                 yield Violation("owners apart", f"wall {wall.name}, bay {number}", " and ".join(owners))
+
+
+def _on_wrong_walls(problem: Problem, layout: Layout) -> Iterator[Violation]:
+    """What the wishes keep to other walls."""
+    for run, wall in zip(problem.runs, layout.walls, strict=False):
+        for number, bay in enumerate(wall.bays, start=1):
+            for row in sorted({item.row for opening in bay.openings for item in opening.holds} & set(run.barred)):
+                yield Violation("wrong wall", f"wall {wall.name}, bay {number}", f"row {row} is to be on another wall")

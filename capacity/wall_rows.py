@@ -148,16 +148,16 @@ class WallRows:
 
 
 def wall_rows(problem: Problem, run_index: int, width: int) -> WallRows | None:
-    """List the bays of a wall with so much free width [ticks]; None when it is not plain, or they are too many."""
+    """List the bays of a wall with so much free width [ticks]; None when it is not plain, one bay, or has too many."""
     run, rules = problem.runs[run_index], problem.rules
     room = plain_room(problem, run)
-    if not run.is_plain or room.kicked < 0:
+    if not run.is_plain or run.fixed or room.kicked < 0:
         return None
     groups = groups_of(problem)
     highest = max(room.standing, room.above)
     towers = tuple(
         tower
-        for tower in useful_towers(groups, towers_of(problem, groups, run.depth))
+        for tower in useful_towers(groups, towers_of(problem, groups, run.spot))
         if tower.need <= highest and tower.width <= room_of(rules, tower.kind, limit_of(rules, tower.kind))
     )
     longest = max(rules.max_shelf, rules.max_rod)

@@ -59,13 +59,18 @@ def what_would_it_take(problem: Problem, found: Design, effort: Effort) -> tuple
 def _changes(problem: Problem) -> Iterator[tuple[str, Problem]]:
     rules, runs = problem.rules, problem.runs
     for index, run in enumerate(runs):
-        wider = replace(run, width=run.width + MORE)
+        # of a wall in parts only the last may grow, and a bay that must be stays as it is
+        is_last = index + 1 == len(runs) or runs[index + 1].name != run.name
+        if run.fixed or not is_last:
+            continue
+        wider = replace(run, width=run.width + MORE, whole=run.whole and run.whole + MORE)
         yield f'2 in (51 mm) more width on wall "{run.name}"', replace(problem, runs=_with(runs, index, wider))
     highest = max(max(run.ceiling_left, run.ceiling_right) for run in runs)
     if problem.top + MORE <= highest:
         yield "built-ins 2 in (51 mm) higher", replace(problem, top=problem.top + MORE)
-    deeper = tuple(replace(run, depth=run.depth + MORE) for run in runs)
-    yield "shelves 2 in (51 mm) deeper on every wall", replace(problem, runs=deeper)
+    if not any(run.is_kept for run in runs):
+        deeper = tuple(replace(run, depth=run.depth + MORE) for run in runs)
+        yield "shelves 2 in (51 mm) deeper on every wall", replace(problem, runs=deeper)
     if rules.rows_deep == 1:
         yield "two rows deep on the shelves", replace(problem, rules=replace(rules, rows_deep=2))
     if rules.spare:

@@ -35,10 +35,12 @@ class Whole:
 def is_small(problem: Problem) -> bool:
     """Whether the integer program of the whole problem is small enough."""
     total = 0
-    for run in problem.runs:
-        towers = towers_of(problem, groups_of(problem), run.depth)
+    if problem.lost:  # the model knows corners of whole walls only
+        return False
+    for index, run in enumerate(problem.runs):
+        towers = towers_of(problem, groups_of(problem), run.spot)
         heights = candidate_heights(towers, problem.top)
-        total += most_bays(problem, run.width) * most_slots(problem, heights) * (len(towers) + len(heights))
+        total += most_bays(problem, index) * most_slots(problem, heights) * (len(towers) + len(heights))
     return total <= SMALL
 
 
@@ -57,8 +59,8 @@ def solve_whole(problem: Problem, start: Layout, bound: int, effort: Effort) -> 
             if corner.ends == index:
                 lost = problem.runs[corner.starts].depth + problem.rules.corner_access
                 end = end - max(0, lost - run.kept_right) * (1 - first)
-        slots = most_slots(problem, candidate_heights(model.towers(run.depth), problem.top))
-        bays = [model.add_free_bay(index, begin, end, slots) for _ in range(most_bays(problem, run.width))]
+        slots = most_slots(problem, candidate_heights(model.towers(run.spot), problem.top))
+        bays = [model.add_free_bay(index, begin, end, slots) for _ in range(most_bays(problem, index))]
         if run.is_plain:
             # a wall that loses all its width to a corner has no bay, but rules out no layout of the others
             room = model.model.new_int_var(problem.rules.panel, max(problem.rules.panel, run.width), "room")
@@ -88,9 +90,11 @@ def solve_whole(problem: Problem, start: Layout, bound: int, effort: Effort) -> 
     return Whole(_read(problem, model, solver, rows, owners), proven)
 
 
-def most_bays(problem: Problem, width: int) -> int:
-    """Most bays side by side in so much width [ticks]."""
-    return max(0, (width - problem.rules.panel) // (problem.rules.min_bay + problem.rules.panel))
+def most_bays(problem: Problem, run: int) -> int:
+    """Most bays side by side on one run."""
+    if problem.runs[run].fixed:
+        return 1
+    return max(0, (problem.runs[run].width - problem.rules.panel) // (problem.rules.min_bay + problem.rules.panel))
 
 
 def most_slots(problem: Problem, heights: Iterable[tuple[OpeningKind, int]]) -> int:

@@ -11,11 +11,12 @@ side by side until nothing more fits; the walls of a corner are combined for bot
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from fractions import Fraction
 from itertools import product
 from math import ceil
 
-from capacity.problem import Problem, Run, Thing
+from capacity.problem import FixedBay, Problem, Run, Thing
 
 INCH = 8128
 QUARTER = INCH // 4
@@ -37,7 +38,7 @@ def best_value(facts: Problem) -> int:
         for number in range(len(facts.runs)):
             mine = _wall(facts, number, owners)
             held = {total for one in held for other in mine if (total := _sum(facts, one, other)) is not None}
-        best = max(best, *(sum(map(int.__mul__, values, contents)) for contents in held))
+        best = max([best, *(sum(map(int.__mul__, values, contents)) for contents in held)])
     return best
 
 
@@ -184,10 +185,12 @@ def _bays(facts: Problem, run: Run, upper: int, above: int, box: tuple[int, int]
                 key = (contents, True, False)
                 on_top[key] = min(on_top.get(key, 10**9), width)
         bays = _merge(facts, bays, on_top)
-    return {key: max(width, facts.rules.min_bay) for key, width in bays.items() if _is_allowed(facts, key[0])}
+    return {key: max(width, facts.rules.min_bay) for key, width in bays.items() if _is_allowed(facts, run, key[0])}
 
 
-def _is_allowed(facts: Problem, contents: Contents) -> bool:
+def _is_allowed(facts: Problem, run: Run, contents: Contents) -> bool:
+    if any(n and thing.row in run.barred for thing, n in zip(facts.things, contents, strict=True)):
+        return False
     owners = {thing.owner for thing, n in zip(facts.things, contents, strict=True) if n and thing.owner is not None}
     return any(contents) and (not facts.rules.owners_apart or len(owners) <= 1)
 
@@ -213,6 +216,9 @@ def _wall(facts: Problem, number: int, owners: tuple[bool, ...]) -> set[Contents
         return _under_a_slope(facts, run, start, end)
     upper = min(facts.top, run.ceiling_left)
     bays = _bays(facts, run, upper, run.ceiling_left - facts.top)
+    fixed = [item for item in facts.fixed if item.run == number]
+    if fixed or facts.keeps_bays:
+        return _beside_fixed(facts, run, bays, fixed, start, end)
     if not run.blocked:
         return set(_row(facts, bays, end - start))
     (box,) = run.blocked
@@ -231,6 +237,32 @@ def _wall(facts: Problem, number: int, owners: tuple[bool, ...]) -> set[Contents
                         total = total and _sum(facts, total, behind)
                         if total and far + max(rules.panel, taken) <= end:
                             held.add(total)
+    return held
+
+
+def _beside_fixed(facts: Problem, run: Run, bays: Bays, fixed: list[FixedBay], start: int, end: int) -> set[Contents]:
+    """A plain wall with bays that must be; the free wall between two of them brings an upright of its own."""
+    panel = facts.rules.panel
+    held: set[Contents] = {tuple(0 for _ in facts.things)}
+    gaps: list[Widths] = []
+    for index, item in enumerate(fixed):
+        is_cut = item.left - panel < start or item.left + item.width + panel > end
+        if is_cut and not facts.keeps_bays:
+            return set()  # these owners of the corners take some of it away
+        whatever_width = replace(facts, rules=replace(facts.rules, min_bay=1))
+        deep = replace(run, depth=item.depth)
+        one = _bays(whatever_width, deep, min(facts.top, run.ceiling_left), run.ceiling_left - facts.top)
+        inside = {
+            contents
+            for (contents, has_shelf, has_rod), width in one.items()
+            if width <= item.width and (facts.keeps_bays or item.width <= _longest(facts, has_shelf, has_rod))
+        }
+        held |= {total for mine in held for other in inside if (total := _sum(facts, mine, other)) is not None}
+        before = fixed[index - 1].left + fixed[index - 1].width + panel if index else start
+        gaps.append(_row(facts, bays, item.left - before))
+    gaps.append(_row(facts, bays, end - fixed[-1].left - fixed[-1].width if fixed else 0))
+    for gap in gaps if not facts.keeps_bays else []:
+        held = {total for mine in held for other in gap if (total := _sum(facts, mine, other)) is not None}
     return held
 
 

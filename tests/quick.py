@@ -14,7 +14,7 @@ from capacity.checks import Check, Cure
 from capacity.closet import Closet, parse_closet
 from capacity.inventory import Inventory, read_inventory
 from capacity.layout import Bay, Holding, Layout, Opening
-from capacity.problem import Problem
+from capacity.problem import Problem, Spot
 from capacity.reaching import swap_contents, swap_openings, swap_piles
 from capacity.rule_of_thumb import rule_of_thumb
 from capacity.sizing import size_problem
@@ -95,7 +95,7 @@ def _first_fit(problem: Problem, bay: Bay, opening: Opening, left: dict[int, int
     room = room_of(rules, opening.kind, bay.width)
     if opening.bottom >= problem.top and bay.width > rules.max_shelf:
         return
-    towers = towers_of(problem, groups_of(problem), bay.depth)
+    towers = towers_of(problem, groups_of(problem), Spot(bay.depth))
     members = [group.members for group in groups_of(problem)]
     fitting = [tower for tower in towers if tower.kind is opening.kind and tower.need <= opening.height]
     for tower in sorted(fitting, key=lambda tower: (-problem.things[members[tower.group][0]].value, tower.need)):

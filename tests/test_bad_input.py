@@ -131,8 +131,8 @@ CLOSETS: dict[str, tuple[str | bytes, str]] = {
     "rows that are no number": (CLOSET + '[wishes]\nrows_deep = "two"\n', "rows_deep"),
     "a share above 1": (CLOSET + "[wishes]\nspare = 1.5\n", "spare"),
     "units that are none": ('units = "ft"\n' + CLOSET, 'units: "ft" is not known; write "in" or "mm"'),
-    "a wish of later": (CLOSET + "[wishes]\nkeep_bays = true\n", "[wishes] keep_bays: is not honoured"),
-    "a table of later": (CLOSET + "[locks]\nbay = 1\n", "[locks]: is not honoured by this version; take it out"),
+    "bays to keep": (WALL_ONLY + "[wishes]\nkeep_bays = true\n", "[wishes] keep_bays: there are no bays to keep"),
+    "a table of later": (CLOSET + "[light]\nbay = 1\n", "[light]: is not honoured by this version; take it out"),
 }
 
 

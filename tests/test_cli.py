@@ -106,7 +106,7 @@ def test_bad_inventory_is_one_line_and_exit_2(
         ("top = 84", "top = 84 84", "is not valid TOML"),
         ("top = 84", 'top = "84 x"', "top:"),
         ("top = 84", "top = 84\ntopp = 3", "topp: is not a setting that is known"),
-        ("[[before]]", "[wishes]\nkeep_bays = true\n[[before]]", "[wishes] keep_bays: is not honoured"),
+        ("[[before]]", "[hallway]\nwidth = 30\n[[before]]", "[hallway]: is not honoured"),
     ],
 )
 def test_bad_closet_is_one_line_and_exit_2(

@@ -1,0 +1,178 @@
+"""Walls in parts: a bay that must be is a run of its own, and so is the free wall on either side of it.
+
+The search knows runs only. A fixed bay with its two uprights becomes a run that takes just that bay. The free wall
+beside it shares the upright between them where the wall is plain, and brings its own where places count; between two
+fixed bays it always brings its own at the left, so that no gap is left that is narrower than a panel. Where today's
+bays are kept, they are the only runs.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from capacity.layout import Layout, WallLayout
+from capacity.problem import Box, FixedBay, Problem, Run
+
+
+@dataclass(frozen=True, slots=True)
+class Divided:
+    """A problem, and the same with its walls in parts; `origin` is the wall of each part.
+
+    `pushed` are parts whose bays go to the right end, against the bay that must be there.
+    """
+
+    whole: Problem
+    problem: Problem
+    origin: tuple[int, ...]
+    pushed: frozenset[int]
+
+    def joined(self, layout: Layout) -> Layout:
+        """A layout of the parts as one of the whole walls."""
+        if self.problem is self.whole:
+            return layout
+        walls: list[list[WallLayout]] = [[] for _ in self.whole.runs]
+        for part, (wall, run) in enumerate(zip(layout.walls, self.problem.runs, strict=True)):
+            more = run.offset
+            if part in self.pushed and wall.bays:
+                last = wall.bays[-1]
+                more += self.problem.ends_of(part, layout.owners)[1] - (last.left + last.width + self._thick)
+            moved = tuple(replace(bay, left=bay.left + more) for bay in wall.bays)
+            walls[self.origin[part]].append(WallLayout(wall.name, moved))
+        owners = layout.owners if self.problem.corners else (True,) * len(self.whole.corners)
+        return Layout(
+            tuple(
+                WallLayout(run.name, tuple(bay for part in parts for bay in part.bays))
+                for run, parts in zip(self.whole.runs, walls, strict=True)
+            ),
+            owners,
+        )
+
+    def parted(self, layout: Layout) -> Layout | None:
+        """A layout of the whole walls as one of the parts; None where it does not have the bays that must be."""
+        if self.problem is self.whole:
+            return layout
+        bays = {(wall, bay.left): bay for wall, row in enumerate(layout.walls) for bay in row.bays}
+        walls = []
+        for part, run in enumerate(self.problem.runs):
+            inside = [
+                key
+                for key, bay in sorted(bays.items())
+                if key[0] == self.origin[part]
+                and run.offset + self._thick <= bay.left
+                and bay.left + bay.width + self._thick <= run.offset + run.width
+            ]
+            mine = [bays.pop(key) for key in inside]
+            walls.append(WallLayout(run.name, tuple(replace(bay, left=bay.left - run.offset) for bay in mine)))
+        owners = layout.owners if self.problem.corners else ()
+        if owners not in self.problem.corner_choices():
+            return None
+        return None if bays else Layout(tuple(walls), owners)
+
+    @property
+    def _thick(self) -> int:
+        return self.whole.rules.panel
+
+
+def divide(problem: Problem) -> Divided:
+    """Part the walls of a problem at the bays that must be.
+
+    Raises
+    ------
+    ValueError
+        When every choice of corners takes away some of a bay that must be.
+    """
+    if not problem.fixed:
+        return Divided(problem, problem, tuple(range(len(problem.runs))), frozenset())
+    runs: list[Run] = []
+    origin: list[int] = []
+    pushed: set[int] = set()
+    for index, run in enumerate(problem.runs):
+        fixed = sorted((item for item in problem.fixed if item.run == index), key=lambda item: item.left)
+        if problem.keeps_bays:
+            made = [(_fixed_run(problem, run, item), False) for item in fixed]
+        else:
+            made = _parts(problem, run, fixed) if fixed else [(run, False)]
+        for part, is_pushed in made:
+            if is_pushed:
+                pushed.add(len(runs))
+            runs.append(part)
+            origin.append(index)
+    corners = () if problem.keeps_bays else problem.corners
+    parts = replace(problem, runs=tuple(runs), corners=corners, fixed=(), keeps_bays=False)
+    if corners:
+        parts = replace(parts, lost=_lost(problem, runs, origin))
+    return Divided(problem, parts, tuple(origin), frozenset(pushed))
+
+
+def _fixed_run(problem: Problem, run: Run, item: FixedBay) -> Run:
+    thick = problem.rules.panel
+    part = _cut(run, item.left - thick, item.left + item.width + thick)
+    blocked = part.blocked
+    if problem.keeps_bays:  # it stands, so no blocked part is in the way of its uprights
+        clipped = (replace(box, left=max(box.left, thick), right=min(box.right, thick + item.width)) for box in blocked)
+        blocked = tuple(box for box in clipped if box.left < box.right)
+    return replace(
+        part,
+        depth=item.depth,
+        blocked=blocked,
+        kept_left=0,
+        kept_right=0,
+        fixed=item.width,
+        is_kept=problem.keeps_bays,
+    )
+
+
+def _parts(problem: Problem, run: Run, fixed: list[FixedBay]) -> list[tuple[Run, bool]]:
+    """The free parts and fixed bays of a wall, left to right; True where a part's bays go to its right end."""
+    thick = problem.rules.panel
+    shared = thick if run.is_plain else 0
+    made: list[tuple[Run, bool]] = []
+    start = 0
+    for number, item in enumerate(fixed):
+        end = item.left - thick + shared
+        # between two fixed bays the free part has its own upright at the left, so that any gap is wide enough
+        if number > 0 and run.is_plain:
+            start += thick
+        if end - start >= problem.rules.min_bay + 2 * thick:
+            made.append((_cut(run, start, end), run.is_plain))
+        made.append((_fixed_run(problem, run, item), False))
+        start = item.left + item.width + thick - shared
+    if run.width - start >= problem.rules.min_bay + 2 * thick:
+        made.append((_cut(run, start, run.width), False))
+    return made
+
+
+def _cut(run: Run, start: int, end: int) -> Run:
+    """The part of a wall from one place to another [ticks]."""
+    boxes = (
+        Box(box.left - start, box.right - start, box.bottom, box.top)
+        for box in run.blocked
+        if box.left < end and start < box.right
+    )
+    return replace(
+        run,
+        width=end - start,
+        blocked=tuple(boxes),
+        kept_left=max(0, run.kept_left - start),
+        kept_right=max(0, run.kept_right - (run.width - end)),
+        offset=start,
+        whole=run.width,
+    )
+
+
+def _lost(
+    problem: Problem, runs: list[Run], origin: list[int]
+) -> tuple[tuple[tuple[bool, ...], tuple[tuple[int, int], ...]], ...]:
+    """For each choice of corners that leaves the fixed bays whole, what each part loses at its two ends."""
+    found = []
+    for owners in problem.corner_choices():
+        losses = []
+        for run, wall in zip(runs, origin, strict=True):
+            start, end = problem.ends_of(wall, owners)
+            losses.append((max(0, start - run.offset), max(0, run.offset + run.width - end)))
+        if all(loss == (0, 0) for loss, run in zip(losses, runs, strict=True) if run.fixed):
+            found.append((owners, tuple(losses)))
+    if not found:
+        msg = "every choice of corners takes away some of a bay that must be"
+        raise ValueError(msg)
+    return tuple(found)
