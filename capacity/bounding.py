@@ -21,8 +21,8 @@ DESIGN_GRID = Grid(is_bound=False, step=4064)
 FINE = Grid(is_bound=True, step=508, most=3000, tall=6000)
 """The grid for bounds: bay widths in 1/16 in."""
 
-STEPS, MORE_STEPS = 40, 10
-"""Pricing steps for each choice of corners, and steps on the fine grid where these may lower the printed bound."""
+STEPS = 40
+"""Pricing steps for each choice of corners."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from capacity.errors import Fault, InputError
+from capacity.files import sync_folder
 
 NAME = "build"
 MANIFEST = "parts.json"
@@ -67,7 +68,7 @@ def write_folder(folder: Path, files: Mapping[str, bytes]) -> Path:
         for name, data in files.items():
             _write(new / name, data)
         new.chmod(0o755)
-        _sync(new)
+        sync_folder(new)
         if build.exists():
             os.replace(build, old)
         try:
@@ -82,7 +83,7 @@ def write_folder(folder: Path, files: Mapping[str, bytes]) -> Path:
     except BaseException:
         shutil.rmtree(new, ignore_errors=True)
         raise
-    _sync(folder)
+    sync_folder(folder)
     shutil.rmtree(old, ignore_errors=True)
     return build
 
@@ -104,14 +105,3 @@ def _restore(folder: Path) -> None:
             os.replace(old, build)
     for rest in folder.glob(f"{_NEW}*"):
         shutil.rmtree(rest, ignore_errors=True)
-
-
-def _sync(folder: Path) -> None:
-    try:
-        descriptor = os.open(folder, os.O_RDONLY)
-    except OSError:
-        return
-    try:
-        os.fsync(descriptor)
-    finally:
-        os.close(descriptor)

@@ -18,16 +18,16 @@ from capacity.closet import Closet
 from capacity.errors import Fault, InputError
 from capacity.inventory import Inventory
 from capacity.lamp import lamp_checks
-from capacity.layout import Bay, Holding, Layout, Opening, WallLayout
+from capacity.layout import Bay, Layout, Opening, WallLayout
 from capacity.plan import FILE_NAME as PLAN_FILE
-from capacity.plan import Plan, PlanWall
+from capacity.plan import Plan, layouts_of
 from capacity.planview import plan_checks
 from capacity.problem import OpeningKind, Problem
 from capacity.reaching import reach_checks
 from capacity.room import fillers, room_checks
 from capacity.sizing import size_problem
 from capacity.strength import LOOKS_STRAIGHT_SOURCE, ROD_BOW_SOURCE, longest_rod, longest_shelf
-from capacity.units import Units, from_number
+from capacity.units import Units
 from capacity.verify import violations
 
 
@@ -101,7 +101,7 @@ def check_plan(closet: Closet, inventory: Inventory, plan: Plan) -> Report:
         When the plan is not a layout of this closet, as after editing it by hand.
     """
     problem = size_problem(closet, inventory)
-    layout = layout_of(plan, closet)
+    layout = layouts_of(plan, problem)[1]
     broken = violations(problem, layout)
     if broken:
         problem_words = f"breaks the fit rules ({broken[0]}); run `capacity fit` again"
@@ -195,33 +195,3 @@ def _not_checked(closet: Closet, inventory: Inventory) -> Iterator[str]:
 
 def _cautions(closet: Closet, problem: Problem, layout: Layout) -> tuple[CautionRecord, ...]:
     return tuple(CautionRecord(topic=item.topic, words=item.words) for item in cautions(closet, problem, layout))
-
-
-def layout_of(plan: Plan, closet: Closet) -> Layout:
-    """The layout that a plan holds, in ticks."""
-
-    def wall_of(wall: PlanWall) -> WallLayout:
-        return WallLayout(
-            wall.name,
-            tuple(
-                Bay(
-                    from_number(bay.left, plan.units),
-                    from_number(bay.width, plan.units),
-                    from_number(bay.depth, plan.units),
-                    tuple(
-                        Opening(
-                            OpeningKind(opening.kind),
-                            from_number(opening.bottom, plan.units),
-                            from_number(opening.height, plan.units),
-                            tuple(Holding(item.row, item.count, item.turned) for item in opening.holds),
-                        )
-                        for opening in bay.openings
-                    ),
-                )
-                for bay in wall.bays
-            ),
-        )
-
-    ends = [wall.name for wall in closet.wall if wall.corner is not None]
-    owners = tuple(owner == name for owner, name in zip(plan.corners, ends, strict=False))
-    return Layout(tuple(wall_of(wall) for wall in plan.walls), owners)

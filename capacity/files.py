@@ -71,7 +71,7 @@ def write_text(path: Path, text: str) -> None:
     except BaseException:
         Path(name).unlink(missing_ok=True)
         raise
-    _sync_folder(path.parent)
+    sync_folder(path.parent)
 
 
 def make_hidden(folder: Path) -> Path:
@@ -111,7 +111,7 @@ def _mode_of(path: Path) -> int:
         return 0o644
 
 
-def _sync_folder(folder: Path) -> None:
+def sync_folder(folder: Path) -> None:
     """Make the swap itself last through a power cut, where the system can (not on Windows)."""
     try:
         descriptor = os.open(folder, os.O_RDONLY)

@@ -17,7 +17,7 @@ from capacity.labels import length_words
 from capacity.layout import Layout
 from capacity.parts import SHEETS, STICKS, Material, Part
 from capacity.plan import FILE_NAME as PLAN_NAME
-from capacity.plan import Plan, layout_of
+from capacity.plan import Plan, layouts_of
 from capacity.problem import Problem
 from capacity.rebuilding import differences
 from capacity.sheets import DoesNotFitError, cut
@@ -116,11 +116,8 @@ def _sides(problem: Problem, plan: Plan) -> tuple[Side, Side]:
     faults = list(_faults(problem, plan, names))
     if faults:
         raise InputError([Fault(PLAN_NAME, "", f"{faults[0]}; run `capacity fit` again")])
-    owners = tuple(
-        name == problem.runs[corner.ends].name for name, corner in zip(plan.corners, problem.corners, strict=True)
-    )
-    before = Side("Before", layout_of(plan.before.walls, plan.units, tuple(True for _ in owners)), False)
-    after = Side("After", layout_of(plan.walls, plan.units, owners), True)
+    today, planned = layouts_of(plan, problem)
+    before, after = Side("Before", today, False), Side("After", planned, True)
     broken = [*violations(problem, after.layout), *filling_violations(problem, before.layout)]
     if broken:
         raise InputError([Fault(PLAN_NAME, "", f"does not fit this folder ({broken[0]}); run `capacity fit` again")])

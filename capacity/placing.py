@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 
-from capacity.drawing import Extent, Text, text_size
+from capacity.drawing import Extent, Text
 
 
 def first_free(candidates: Iterable[Text], taken: Sequence[Extent], within: Extent | None = None) -> Text | None:
@@ -59,9 +58,3 @@ def spread(places: Sequence[int], gap: int, low: int, high: int) -> tuple[int, .
             reached = max(reached + gap, first + gap * index)
             found.append(reached)
     return tuple(found)
-
-
-def shrunk_to(text: Text, width: int) -> Text:
-    """The text with letters so small that it is no wider than that, in whole lengths."""
-    wide = text_size(text.words, text.height)[0]
-    return text if wide <= width else replace(text, height=max(1, text.height * width // wide))

@@ -12,7 +12,7 @@ from capacity.checks import Check, Filler
 from capacity.errors import Fault, InputError
 from capacity.files import read_text, write_text
 from capacity.layout import Bay, Holding, Layout, Opening, WallLayout
-from capacity.problem import DRAWER_RULE, OpeningKind
+from capacity.problem import DRAWER_RULE, OpeningKind, Problem
 from capacity.units import Ticks, Units, from_number, to_number
 
 FILE_NAME = "plan.json"
@@ -186,6 +186,14 @@ def layout_of(walls: tuple[PlanWall, ...], units: Units, owners: tuple[bool, ...
         return Bay(ticks(item.left), ticks(item.width), ticks(item.depth), tuple(map(opening, item.openings)))
 
     return Layout(tuple(WallLayout(wall.name, tuple(map(bay, wall.bays))) for wall in walls), owners)
+
+
+def layouts_of(plan: Plan, problem: Problem) -> tuple[Layout, Layout]:
+    """Today's closet and what is planned, in ticks, with the owners of the corners."""
+    names = [problem.runs[corner.ends].name for corner in problem.corners]
+    owners = tuple(owner == name for owner, name in zip(plan.corners, names, strict=False))
+    first = tuple(True for _ in names)
+    return layout_of(plan.before.walls, plan.units, first), layout_of(plan.walls, plan.units, owners)
 
 
 def format_plan(plan: Plan) -> str:

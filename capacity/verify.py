@@ -41,15 +41,6 @@ class Violation:
         return f"{self.rule} at {self.place}: {self.detail}"
 
 
-RULES = (
-    "walls match", "corner", "wall width", "narrow bay", "long shelf", "long rod", "upright thickness",
-    "bay depth", "bottom panel", "panel between openings", "top panel", "top opening", "blocked",
-    "count", "kind of opening", "too high", "too deep", "shelf full", "rod full", "rod depth", "hem",
-    "drawer full", "owners apart", "bay that must be", "wrong wall",
-)  # fmt: skip
-"""The names of the rules, in the order in which they are looked at."""
-
-
 def violations(problem: Problem, layout: Layout) -> tuple[Violation, ...]:
     """Everything in which a designed layout breaks the fit rules; empty means that it is right."""
     return (*_built_wrongly(problem, layout), *filling_violations(problem, layout))
