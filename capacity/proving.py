@@ -56,14 +56,17 @@ def prover_of(problem: Problem, known: int, prices: Floats) -> Prover | None:
     prices
         Prices per piece to begin with, by group.
     """
-    wall = wall_rows(problem, 0, problem.runs[0].width) if len(problem.runs) == 1 else None
-    return None if wall is None else Prover(wall, known, prices)
+    if len(problem.runs) != 1:
+        return None
+    start, end = problem.ends_of(0, ())
+    wall = wall_rows(problem, 0, end - start)
+    return None if wall is None else Prover(wall, end - start, known, prices)
 
 
 class Prover:
     """The boxes that are left, and what is known so far; may be asked again and goes on from there."""
 
-    def __init__(self, wall: WallRows, known: int, prices: Floats) -> None:
+    def __init__(self, wall: WallRows, width: int, known: int, prices: Floats) -> None:
         self.wall, self.known, self.value = wall, known, 0
         self.boxes = self.pushed = 0
         self.layout: Layout | None = None
@@ -71,9 +74,8 @@ class Prover:
         self.unclosed: list[int] = []
         self.filled: dict[tuple[tuple[int, int], ...], Filling] = {}
         self.relaxations: dict[int, RowRelaxation] = {}
-        run = wall.problem.runs[0]
-        for number in range(1, most_bays(wall.problem, run.width) + 1):
-            self.relaxations[number] = RowRelaxation(wall, run.width, number)
+        for number in range(1, most_bays(wall.problem, width) + 1):
+            self.relaxations[number] = RowRelaxation(wall, width, number)
             every = BayBox(np.arange(len(wall.counts)), 0, len(wall.sizes.needs) - 1)
             self._push(number, Box((every,) * number, float(known), prices))
 

@@ -16,6 +16,7 @@ import pytest
 from brute_force import best_value
 from cases import INCH, box, problem, random_things, run, thing
 from test_design_brute_force import (
+    SMALL,
     above_the_top,
     drawers,
     owners_apart,
@@ -79,6 +80,15 @@ def test_a_proof_cut_short_is_a_bound_and_goes_on_to_the_same_end(seed: int) -> 
     assert bounds[0] > bounds[-1] == whole.bound
     assert whole.layout is not None
     assert stored_value(facts, whole.layout) == whole.bound
+
+
+def test_what_is_kept_free_at_the_ends_of_a_wall_is_no_room_for_bays() -> None:
+    """By hand: two boxes 6 in wide want a bay of 12 in and two uprights of 1 in, one shelf over 4 in of base."""
+    things = [thing(1, "stand", 2, 6, 8, 6, value=3)]
+    for free, best in ((13.75, 3), (14, 6)):
+        wall = replace(run("back", free + 5, 15, 12), kept_left=2 * INCH, kept_right=3 * INCH)
+        facts = problem(things, [wall], top=12, **SMALL)
+        assert _prover(facts).run(100, 0, Effort()).bound == best
 
 
 @pytest.mark.parametrize("seed", range(6))

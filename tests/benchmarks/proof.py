@@ -37,7 +37,7 @@ def small_household(seed: int) -> Problem:
     chance = random.Random(f"small {seed}")
     kind = seed % 5
     owners: tuple[str | None, ...] = (None, "Ada", "Ben") if kind == 1 else (None,)
-    things = household(chance, chance.randint(4, 7), owners)
+    things = household(chance, chance.randint(4, 7), owners, seed)
     pieces = chance.randint(16, 30)
     scale = pieces / sum(thing.count for thing in things)
     bulk = 1 + seed % 2  # half of the households are bulky, so that their walls have several bays
