@@ -24,7 +24,6 @@ from capacity.problem import Problem
 from capacity.row_relaxation import SURE, BayBox, Box, Chosen, RowRelaxation
 from capacity.verify import violations
 from capacity.wall_rows import WallRows, wall_rows
-from capacity.whole import most_bays
 
 BOXES, MORE_BOXES = 150, 1500
 """Boxes that are bounded before the rounds of a search, and after them before the proof is given up."""
@@ -45,7 +44,7 @@ class Proof:
 
 
 def prover_of(problem: Problem, known: int, prices: Floats) -> Prover | None:
-    """A prover for one plain wall; None where there are more walls, a slope or a blocked part.
+    """A prover for one plain wall; None where there are more walls, a slope, a blocked part or fixed bays.
 
     Parameters
     ----------
@@ -56,9 +55,9 @@ def prover_of(problem: Problem, known: int, prices: Floats) -> Prover | None:
     prices
         Prices per piece to begin with, by group.
     """
-    if len(problem.runs) != 1:
+    if len(problem.runs) != 1 or problem.runs[0].fixed:
         return None
-    start, end = problem.ends_of(0, ())
+    start, end = problem.ends_of(0, next(iter(problem.corner_choices())))
     wall = wall_rows(problem, 0, end - start)
     return None if wall is None else Prover(wall, end - start, known, prices)
 
@@ -74,7 +73,8 @@ class Prover:
         self.unclosed: list[int] = []
         self.filled: dict[tuple[tuple[int, int], ...], Filling] = {}
         self.relaxations: dict[int, RowRelaxation] = {}
-        for number in range(1, most_bays(wall.problem, width) + 1):
+        rules = wall.problem.rules
+        for number in range(1, max(0, (width - rules.panel) // (rules.min_bay + rules.panel)) + 1):
             self.relaxations[number] = RowRelaxation(wall, width, number)
             every = BayBox(np.arange(len(wall.counts)), 0, len(wall.sizes.needs) - 1)
             self._push(number, Box((every,) * number, float(known), prices))

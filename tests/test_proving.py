@@ -117,6 +117,7 @@ def test_it_steps_aside_from_slopes_blocked_parts_second_walls_and_large_househo
         problem(things, [run("a", 40, 15, 96, 80)]),
         problem(things, [run("a", 40, 15, 96, None, box(10, 10, 10, 10))]),
         problem(things, [run("a", 40), run("b", 40)]),
+        problem(things, [replace(run("a", 40), fixed=round(38.5 * INCH))]),
         problem([thing(row, "stand", 9, 5, 5, 3 + row / 4, value=1) for row in range(1, 30)], [run("a", 40)]),
     ]
     for facts in aside:
@@ -125,7 +126,7 @@ def test_it_steps_aside_from_slopes_blocked_parts_second_walls_and_large_househo
 
 def _listed(facts: Problem) -> Stacks:
     groups = groups_of(facts)
-    towers = useful_towers(groups, towers_of(facts, groups, facts.runs[0].depth))
+    towers = useful_towers(groups, towers_of(facts, groups, facts.runs[0].spot))
     found = stacks_of(groups, towers, plain_room(facts, facts.runs[0]), facts.rules.panel, frozenset(), 10_000)
     assert found is not None
     return found
@@ -137,7 +138,7 @@ def test_every_stack_that_is_needed_is_beaten_by_a_listed_one_and_no_listed_one_
     chance = random.Random(700 + seed)
     facts = problem(random_things(chance, 4, 3), [run("back", 40, 15, 50)], top=50)
     groups, room, thick = groups_of(facts), plain_room(facts, facts.runs[0]), facts.rules.panel
-    towers = useful_towers(groups, towers_of(facts, groups, facts.runs[0].depth))
+    towers = useful_towers(groups, towers_of(facts, groups, facts.runs[0].spot))
     candidates = candidate_heights(towers, room.standing - thick)
     listed = _listed(facts)
     assert listed.candidates == candidates
@@ -176,7 +177,7 @@ def test_listed_bays_are_worth_what_the_recursion_over_heights_says(seed: int) -
     rows = np.arange(len(wall.counts))
     each = wall.worth(rows, 0, len(wall.sizes.needs) - 1)
     worth = np.maximum.accumulate(each.max(axis=0))  # a bay for rods only may be worth less than a narrower one
-    values = BayValues(facts, groups, facts.runs[0].depth, None, Grid(False, INCH // 4, 10_000, 10_000))
+    values = BayValues(facts, groups, facts.runs[0].spot, None, Grid(False, INCH // 4, 10_000, 10_000))
     values.price(prices)
     plain = plain_room(facts, facts.runs[0])
     found = np.maximum.accumulate(values.of(Room(plain.kicked, plain.standing, (), plain.above)))
