@@ -14,12 +14,14 @@ from capacity.arranging import arranged, rod_height
 from capacity.closet import Closet
 from capacity.drawer_boxes import drawer_parts
 from capacity.drawing import Style
-from capacity.gaps import CAULK, CLOSER_NOTES, closers, gaps_of, is_open
+from capacity.gaps import CAULK, CLOSER_NOTES, baseboard_behind, closers, gaps_of, is_open
 from capacity.labels import length_words
 from capacity.layout import Bay, Layout, Opening, panels_of
 from capacity.parts import SHELVES, Lie, Material, Part, Role, fixed_length
-from capacity.problem import OpeningKind, Problem, Run
+from capacity.problem import OpeningKind, Problem
+from capacity.toe_kick import kick_parts
 from capacity.units import PER_INCH
+from capacity.uprights import beside_bay, top_over, uprights_of
 
 TALL = 60 * PER_INCH
 """Above this height a third wall cleat is needed (Architectural Woodwork Standards, 1st ed. 2009, 4.4.18) [ticks]."""
@@ -29,6 +31,7 @@ SUPPORT_HEIGHT = 3 * PER_INCH // 4
 
 _LETTERS = {
     Role.UPRIGHT: "U", Role.BOTTOM: "B", Role.TOP: "T", Role.FIXED: "F", Role.LOOSE: "S", Role.KICK: "K",
+    Role.BASE: "K",
     Role.CLEAT: "C", Role.SUPPORT: "L", Role.SCRIBE: "X", Role.FILLER: "X", Role.BACK: "P", Role.FRONT: "DF",
     Role.BOX_SIDE: "DS", Role.BOX_FRONT: "DX", Role.BOX_BACK: "DY", Role.BOX_BOTTOM: "DB", Role.ROD: "R",
     Role.NOSING: "N",
@@ -67,11 +70,11 @@ def make_parts(closet: Closet, problem: Problem, layout: Layout) -> Carcass:
     """
     parts: list[Part] = []
     remarks: list[str] = []
-    for wall, (run, built) in enumerate(zip(problem.runs, layout.walls, strict=True), 1):
+    for wall, built in enumerate(layout.walls, 1):
         if not built.bays:
             continue
-        maker = _Maker(closet, problem, wall, run, remarks)
-        made = [*maker.uprights(built.bays), *maker.ends(layout)]
+        maker = _Maker(closet, problem, layout, wall, remarks)
+        made = [*maker.uprights(), *maker.ends(layout)]
         for number, bay in enumerate(built.bays, 1):
             made += maker.bay(number, bay)
         parts += _labelled(made)
@@ -90,9 +93,11 @@ def _labelled(parts: list[Part]) -> Iterator[Part]:
 class _Maker:
     """Makes the parts of one wall."""
 
-    def __init__(self, closet: Closet, problem: Problem, wall: int, run: Run, remarks: list[str]) -> None:
+    def __init__(self, closet: Closet, problem: Problem, layout: Layout, wall: int, remarks: list[str]) -> None:
         self._closet, self._built, self._problem = closet, closet.construction, problem
-        self._wall, self._run, self._remarks = wall, run, remarks
+        self._wall, self._run, self._remarks = wall, problem.runs[wall - 1], remarks
+        self._bays = layout.walls[wall - 1].bays
+        self._uprights = uprights_of(problem, wall - 1, self._bays, closet.assembly)
         self._thick = problem.rules.panel
         self._styles = {thing.row: Style.DETAIL for thing in problem.things}
 
@@ -120,19 +125,21 @@ class _Maker:
 
     # ---- the wall as a whole ------------------------------------------------------------------------------
 
-    def _top_over(self, bay: Bay) -> int:
-        return min(self._problem.top, self._run.ceiling_over(bay.left, bay.left + bay.width))
+    def uprights(self) -> Iterator[Part]:
+        """One between two bays and one at each end; in two pieces, or on a base, where the carrying asks for it."""
+        note = self._notch()
+        for upright in self._uprights:
+            for number, (foot, length) in enumerate(upright.pieces):
+                words = [f"{'upper' if number else 'lower'} piece"] if upright.cut is not None else []
+                size = (length, self._run.depth - self._built.band)
+                part = self._part(Role.UPRIGHT, size, 0, (upright.left, foot), Lie.STANDING, (self._band, 0))
+                yield replace(part, note="; ".join([*words, *([note] if note and not number else [])]))
 
-    def uprights(self, bays: tuple[Bay, ...]) -> Iterator[Part]:
-        """One between two bays and one at each end, as high as the higher bay beside it, under the ceiling."""
-        heights: dict[int, int] = {}
-        for bay in bays:
-            for left in (bay.left - self._thick, bay.left + bay.width):
-                high = min(self._top_over(bay), self._run.ceiling_over(left, left + self._thick))
-                heights[left] = max(heights.get(left, 0), high)
-        for left, high in sorted(heights.items()):
-            size = (high, self._run.depth - self._built.band)
-            yield self._part(Role.UPRIGHT, size, 0, (left, 0), Lie.STANDING, (self._band, 0))
+    def _notch(self) -> str:
+        board = self._closet.baseboard
+        if board is None or not board.keep:
+            return ""
+        return f"notch the back {self._words(board.thickness)} deep, {self._words(board.height)} high"
 
     def ends(self, layout: Layout) -> Iterator[Part]:
         """Scribe strips and filler panels between the end uprights and the walls; none at a corner."""
@@ -153,10 +160,7 @@ class _Maker:
         """Shelves, kick board, cleats, supports, back, rods and drawers of one bay."""
         shelves = list(self._shelves(number, bay))
         yield from shelves
-        lowest = min(shelf.bottom for shelf in shelves)
-        kick = self._problem.rules.toe_kick
-        if kick and shelves[0].role is Role.BOTTOM and lowest == kick:
-            yield self._part(Role.KICK, (bay.width, kick), number, (bay.left, 0), Lie.FACING)
+        yield from kick_parts(self._closet, self._problem, self._wall, number, self._bays, self._uprights)
         yield from self._cleats(number, bay)
         yield from self._supports(number, bay, shelves)
         yield from self._nosings(number, bay, shelves)
@@ -172,6 +176,8 @@ class _Maker:
         faces = panels_of(self._problem, bay)
         stands_on_floor = bay.openings[0].bottom == 0
         fixed = _fixed_faces(bay, faces, self._built.fixed_every, stands_on_floor, self._thick)
+        cuts = {upright.cut for upright in beside_bay(self._uprights, self._problem, bay)}
+        fixed |= {face for face in faces if face + self._thick in cuts}
         edge = self._built.nosing.thickness if self._built.nosing is not None else self._built.band
         bands = (0 if self._built.nosing is not None else self._band, 0)
         for index, face in enumerate(faces):
@@ -185,13 +191,15 @@ class _Maker:
             if role is not Role.LOOSE:
                 length = fixed_length(bay.width, self._built)
                 left = bay.left - (length - bay.width) // 2
-            size = (length, bay.depth - edge)
-            yield self._part(role, size, number, (left, face), Lie.FLAT, bands)
+            behind = baseboard_behind(self._closet, face)
+            size = (length, bay.depth - edge - behind)
+            part = self._part(role, size, number, (left, face), Lie.FLAT, bands)
+            yield replace(part, note="stands before the baseboard") if behind else part
 
     def _cleats(self, number: int, bay: Bay) -> Iterator[Part]:
         """Two strips against the wall, three above 60 in, where nothing in the openings stands in their way."""
         high = self._built.cleat
-        top = self._top_over(bay)
+        top = top_over(self._problem, self._wall - 1, bay)
         places = [
             (opening, place)
             for index, opening in enumerate(item for item in bay.openings if item.bottom < top)
@@ -199,7 +207,9 @@ class _Maker:
             for place in ({opening.bottom, opening.bottom + opening.height - high} if index == 0 else
                           {opening.bottom + opening.height - high})
         ]  # fmt: skip
-        places.sort(key=lambda item: item[1])
+        places = sorted(
+            (item for item in places if not baseboard_behind(self._closet, item[1])), key=lambda item: item[1]
+        )
         targets = [places[-1][1] if places else top, 0] + ([top // 2] if top > TALL else [])
         taken: list[int] = []
         for target in targets:
@@ -265,7 +275,7 @@ class _Maker:
     def _back(self, number: int, bay: Bay) -> Part:
         """Behind the uprights, from the middle of one to the middle of the next."""
         assert self._built.back is not None
-        top = self._top_over(bay)
+        top = top_over(self._problem, self._wall - 1, bay)
         wide = bay.width + self._thick
         return Part(
             "", Role.BACK, Material.BACK, top, wide, self._built.back, False, 0, 0, self._wall, number,

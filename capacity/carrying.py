@@ -19,6 +19,7 @@ from capacity.materials import materials
 from capacity.passage import diagonal, goes_through, stair_clearance, turns_corner, widest_turning, width_needed
 from capacity.problem import Problem
 from capacity.units import Ticks, format_about, format_length, inches, to_mm
+from capacity.uprights import beside_bay, top_over, uprights_of
 
 PADDING = inches(1 / 2)
 """Room for padding and hands on each side of what is carried (our proposal, from practice)."""
@@ -53,30 +54,25 @@ Hurdle = tuple[str, int, int, str]
 # ---- what is carried ----------------------------------------------------------------------------------
 
 
-def carcasses(problem: Problem, wall: int, number: int, bay: Bay, assembly: str) -> tuple[Box, ...]:
-    """The pieces of one bay that are carried whole, for a way of building; none when built in place."""
-    thick, kick = problem.rules.panel, problem.rules.toe_kick
-    top = min(problem.top, problem.runs[wall].ceiling_over(bay.left, bay.left + bay.width))
-    width = bay.width + 2 * thick
+def carcasses(problem: Problem, layout: Layout, wall: int, number: int, assembly: str) -> tuple[Box, ...]:
+    """The pieces of one bay (from 1) that are carried whole, for a way of building; none when built in place."""
+    kick, bays = problem.rules.toe_kick, layout.walls[wall].bays
+    bay = bays[number - 1]
+    top = top_over(problem, wall, bay)
+    width = bay.width + 2 * problem.rules.panel
     name = f"carcass of bay {number}"
     if assembly == "whole":
         return (Box(name, width, bay.depth, top),)
     if assembly == "on a base":
         return (Box(f"{name} without its base", width, bay.depth, top - kick),)
     if assembly == "two pieces":
-        cut = cut_height(problem, bay, top)
+        beside = tuple(beside_bay(uprights_of(problem, wall, bays, assembly), problem, bay))
+        cuts = [upright.cut for upright in beside if upright.cut is not None]
         return (
-            Box(f"lower half of bay {number}", width, bay.depth, cut),
-            Box(f"upper half of bay {number}", width, bay.depth, top - cut, stands_up=False),
+            Box(f"lower half of bay {number}", width, bay.depth, max(cuts)),
+            Box(f"upper half of bay {number}", width, bay.depth, top - min(cuts), stands_up=False),
         )
     return ()
-
-
-def cut_height(problem: Problem, bay: Bay, top: int) -> int:
-    """Where a bay is cut in two: on the upper face of the panel nearest half its height, else at the half."""
-    thick = problem.rules.panel
-    faces = [face + thick for face in panels_of(problem, bay) if top // 4 <= face + thick <= top * 3 // 4]
-    return min(faces, key=lambda face: (abs(2 * face - top), face), default=-(-top // 2))
 
 
 def single_parts(problem: Problem, layout: Layout, assembly: str) -> tuple[Box, ...]:
@@ -84,13 +80,10 @@ def single_parts(problem: Problem, layout: Layout, assembly: str) -> tuple[Box, 
     thick, kick = problem.rules.panel, problem.rules.toe_kick
     found: dict[Box, None] = {}
     for index, wall in enumerate(layout.walls):
-        run = problem.runs[index]
+        for upright in uprights_of(problem, index, wall.bays, assembly):
+            for _, length in upright.pieces:
+                found[Box("upright", thick, problem.runs[index].depth, length)] = None
         for bay in wall.bays:
-            top = min(problem.top, run.ceiling_over(bay.left, bay.left + bay.width))
-            cut = cut_height(problem, bay, top)
-            heights = (cut, top - cut) if assembly == "two pieces" else (top,)
-            for height in heights:
-                found[Box("upright", thick, bay.depth, height)] = None
             found[Box("shelf", bay.width, bay.depth, thick, stands_up=False)] = None
             if kick:
                 found[Box("toe kick", bay.width, thick, kick, stands_up=False)] = None
@@ -254,10 +247,10 @@ def passes(closet: Closet, box: Box) -> bool:
 def carrying_checks(closet: Closet, problem: Problem, layout: Layout) -> Iterator[Check]:
     """Every carcass of the chosen way of building, and every single part."""
     for index, wall in enumerate(layout.walls):
-        for number, bay in enumerate(wall.bays, start=1):
-            for box in carcasses(problem, index, number, bay, closet.assembly):
+        for number in range(1, len(wall.bays) + 1):
+            for box in carcasses(problem, layout, index, number, closet.assembly):
                 place = Place(wall=wall.name, bay=number, thing=box.name)
-                yield from _box_checks(closet, problem, layout, place, box, (index, number, bay))
+                yield from _box_checks(closet, problem, layout, place, box, (index, number))
     for part in single_parts(problem, layout, closet.assembly):
         size = " x ".join(
             format_about(Ticks(side), closet.units) for side in sorted((part.width, part.depth, part.height))[:0:-1]
@@ -266,7 +259,7 @@ def carrying_checks(closet: Closet, problem: Problem, layout: Layout) -> Iterato
 
 
 def _box_checks(
-    closet: Closet, problem: Problem, layout: Layout, place: Place, box: Box, bay: tuple[int, int, Bay] | None
+    closet: Closet, problem: Problem, layout: Layout, place: Place, box: Box, bay: tuple[int, int] | None
 ) -> Iterator[Check]:
     hurdles = (*hurdles_on_the_way(closet, box), *hurdles_at_the_closet(closet, box))
     if all(need <= there for _, need, there, _ in hurdles):
@@ -280,9 +273,9 @@ def _box_checks(
         yield length_check(closet.units, name, place, need, there, "at most", SOURCE, "computed", note, cure)
 
 
-def _carcass_cure(closet: Closet, problem: Problem, layout: Layout, index: int, number: int, bay: Bay) -> Cure | None:
+def _carcass_cure(closet: Closet, problem: Problem, layout: Layout, index: int, number: int) -> Cure | None:
     """The door taken off its hinges, else the first way of building, in order of cost, by which a bay gets in."""
-    whole = carcasses(problem, index, number, bay, closet.assembly)
+    whole = carcasses(problem, layout, index, number, closet.assembly)
     without = without_leaves(closet)
     if without is not None and all(passes(without, box) for box in whole):
         need, there = _tightest(without, whole)
@@ -293,7 +286,7 @@ def _carcass_cure(closet: Closet, problem: Problem, layout: Layout, index: int, 
         "in place": "build it in place from single parts",
     }
     for assembly in ASSEMBLIES[ASSEMBLIES.index(closet.assembly) + 1 :]:
-        boxes = carcasses(problem, index, number, bay, assembly) or single_parts(problem, layout, assembly)
+        boxes = carcasses(problem, layout, index, number, assembly) or single_parts(problem, layout, assembly)
         if all(passes(closet, box) for box in boxes):
             need, there = _tightest(closet, boxes)
             return Cure(

@@ -96,7 +96,7 @@ def _heaviest(closet: Closet, problem: Problem, layout: Layout) -> float:
     for index, wall in enumerate(layout.walls):
         for number, bay in enumerate(wall.bays, start=1):
             whole = carcass_weight(closet, problem, bay, problem.top)
-            boxes = carcasses(problem, index, number, bay, closet.assembly)
+            boxes = carcasses(problem, layout, index, number, closet.assembly)
             tall = sum(box.height for box in boxes)
             weights += [whole * box.height / tall for box in boxes]
     return max(weights)

@@ -159,6 +159,8 @@ class Prices(Table):
     shelf_brackets: Money | None = None
     pocket_screws: Money | None = None
     panel_screws: Money | None = None
+    joining_plates: Money | None = None
+    frame_screws: Money | None = None
     wall_screws: Money | None = None
     short_screws: Money | None = None
     back_screws: Money | None = None
@@ -183,6 +185,8 @@ class Hardware(Table):
     shelf_pins: Pack | None = None
     pocket_screws: Pack | None = None
     panel_screws: Pack | None = None
+    joining_plates: Pack | None = None
+    frame_screws: Pack | None = None
     wall_screws: Pack | None = None
     short_screws: Pack | None = None
     back_screws: Pack | None = None

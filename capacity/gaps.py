@@ -61,6 +61,12 @@ class Closer:
     height: int
 
 
+def baseboard_behind(closet: Closet, height: int) -> Ticks:
+    """What a kept baseboard takes of the depth at a height over the floor [ticks]."""
+    board = closet.baseboard
+    return board.thickness if board is not None and board.keep and height < board.height else Ticks(0)
+
+
 def built_out(wall: WallLayout, thick: int) -> int:
     """Width of a wall's built-ins over both outer uprights [ticks]."""
     return wall.bays[-1].left + wall.bays[-1].width - wall.bays[0].left + 2 * thick

@@ -90,7 +90,7 @@ def prepare(closet: Closet, inventory: Inventory, plan: Plan, effort: Effort, cl
     problem = size_problem(closet, inventory)
     before, after = _sides(problem, plan)
     carcass = make_parts(closet, problem, after.layout)
-    wrong = list(differences(problem, after.layout, carcass.parts, closet.construction))
+    wrong = list(differences(problem, after.layout, carcass.parts, closet))
     if wrong:
         msg = "the parts are not the plan: " + "; ".join(f"{place}: {what}" for place, what in wrong)
         raise AssertionError(msg)

@@ -38,6 +38,7 @@ class Role(StrEnum):
     FIXED = "fixed shelf"
     LOOSE = "loose shelf"
     KICK = "kick board"
+    BASE = "base"
     CLEAT = "wall cleat"
     SUPPORT = "shelf support"
     SCRIBE = "scribe strip"

@@ -12,7 +12,7 @@ from capacity.parts import SHELVES, Part, Role
 from capacity.placing import first_free, in_box
 from capacity.problem import Problem
 
-HIDDEN = (Role.KICK, Role.CLEAT, Role.BOX_SIDE, Role.BOX_FRONT, Role.BOX_BACK, Role.BOX_BOTTOM, Role.BACK)
+HIDDEN = (Role.KICK, Role.BASE, Role.CLEAT, Role.BOX_SIDE, Role.BOX_FRONT, Role.BOX_BACK, Role.BOX_BOTTOM, Role.BACK)
 """Parts behind others or set back: drawn with broken outlines."""
 
 
@@ -71,13 +71,16 @@ def _labels(own: Sequence[Part], view: View, taken: list[Extent]) -> Iterator[Te
     for part in own:
         if part.role is Role.UPRIGHT:
             box = part.seen
-            x = (box.left + box.right) // 2
-            candidates = [Text(x, box.top + view.ems(0.9 + 1.3 * row), part.label, view.letter) for row in range(6)]
+            x, top = (
+                (box.left + box.right) // 2,
+                max(other.seen.top for other in own if other.role is Role.UPRIGHT and other.left == part.left),
+            )
+            candidates = [Text(x, top + view.ems(0.9 + 1.3 * row), part.label, view.letter) for row in range(6)]
             yield _placed(candidates, taken)
     for words, front in _drawers(own):
         yield _within(front.seen, (words, words.replace(" ", "\n")), view, taken)
     for part in own:
-        if part.role in (Role.KICK, Role.CLEAT, Role.SCRIBE, Role.FILLER):
+        if part.role in (Role.KICK, Role.BASE, Role.CLEAT, Role.SCRIBE, Role.FILLER):
             yield _within(part.seen, (part.label,), view, taken)
     for part in own:
         if part.role in (*SHELVES, Role.ROD):
@@ -157,7 +160,7 @@ def _placed(candidates: Iterable[Text], taken: list[Extent]) -> Text:
 
 def _widths(own: Sequence[Part], width: int, view: View) -> Iterator[Dimension]:
     """Places of the uprights along the wall, as a chain that adds up to the wall."""
-    uprights = sorted((part.seen.left, part.seen.right) for part in own if part.role is Role.UPRIGHT)
+    uprights = sorted({(part.seen.left, part.seen.right) for part in own if part.role is Role.UPRIGHT})
     marks = [0]
     for left, right in uprights:
         marks += [left, right]

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from capacity.carpentry import Carcass
 from capacity.drawer_boxes import drawer_box
 from capacity.job import Job
 from capacity.labels import length_words
@@ -42,6 +43,7 @@ def quantities(job: Job) -> Iterator[Quantity]:
     yield from _rods(job)
     yield from _shelf_hardware(job)
     yield from _joints(job)
+    yield from halves(job.carcass)
     yield from _to_the_wall(job)
     yield from _drawers(job)
     yield from _back(job)
@@ -99,6 +101,16 @@ def _joints(job: Job) -> Iterator[Quantity]:
     yield Quantity("panel_screws", number, "screws", shelf_words)
 
 
+def halves(carcass: Carcass) -> Iterator[Quantity]:
+    """What joins the two pieces of an upright, and the frames of bases."""
+    joints = sum(1 for part in carcass.of(Role.UPRIGHT) if part.note.startswith("upper piece"))
+    if joints:
+        yield Quantity("joining_plates", 2 * joints, "plates", f"{joints} uprights in two pieces x 2")
+    frames = len(carcass.of(Role.BASE)) // 4
+    if frames:
+        yield Quantity("frame_screws", 8 * frames, "screws", f"{frames} bases x 4 corners x 2")
+
+
 def _to_the_wall(job: Job) -> Iterator[Quantity]:
     cleats = job.carcass.of(Role.CLEAT)
     studs = sum(cleat.length // STUD + 1 for cleat in cleats)
@@ -148,12 +160,13 @@ def _finish(job: Job) -> Iterator[Quantity]:
     joints = 2 * len(job.carcass.of(*FIXED_SHELVES)) + 4 * len(job.carcass.of(Role.BOX_FRONT))
     yield Quantity("glue", joints, "joints", "ends of fixed shelves and corners of drawer boxes")
     uprights = job.carcass.of(Role.UPRIGHT)
-    yield Quantity("shims", 2 * len(uprights), "shims", f"{len(uprights)} uprights x 2")
+    feet = len({(part.wall, part.left) for part in uprights})
+    yield Quantity("shims", 2 * feet, "shims", f"{feet} uprights x 2")
     boards = len(job.sheets[Material.PANEL].plan.layouts)
     yield Quantity("sandpaper", 2 * boards, "sheets", f"{boards} boards x 2")
     walls = sorted({part.wall for part in uprights})
     run = sum(bay.width for wall in job.layout.walls for bay in wall.bays)
-    length = sum(2 * max(part.length for part in uprights if part.wall == wall) for wall in walls) + run
+    length = sum(2 * max(part.seen.top for part in uprights if part.wall == wall) for wall in walls) + run
     yield Quantity("caulk", -(-length // FOOT), "ft", "up both ends of each wall and along its tops")
     if not job.closet.construction.paint:
         return

@@ -8,8 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
+from capacity.closet import Closet
 from capacity.construction import Construction
+from capacity.gaps import baseboard_behind
 from capacity.layout import Layout
 from capacity.parts import SHELVES, Part, Role, fixed_length
 from capacity.problem import OpeningKind, Problem
@@ -36,7 +39,7 @@ class PartsError(ValueError):
     """Parts that contradict each other."""
 
 
-def rebuilt(parts: Iterable[Part], built: Construction) -> dict[tuple[int, int], Rebuilt]:
+def rebuilt(parts: Iterable[Part], closet: Closet) -> dict[tuple[int, int], Rebuilt]:
     """Put the parts together again, by (wall, bay), from left to right as one builds.
 
     A bay's clear width follows from the length of its fixed shelves, where it stands from the first upright of its
@@ -45,13 +48,15 @@ def rebuilt(parts: Iterable[Part], built: Construction) -> dict[tuple[int, int],
     Raises
     ------
     PartsError
-        When two parts of one bay make it differently wide or deep, or an upright is not where the widths put it.
+        When two parts of one bay make it differently wide or deep, an upright is not where the widths put it, or the
+        pieces of one do not stand on each other.
     """
+    built = closet.construction
     everything = tuple(parts)
     bays: dict[tuple[int, int], Rebuilt] = {}
     for wall in sorted({part.wall for part in everything if part.bay}):
         own = [part for part in everything if part.wall == wall]
-        uprights = sorted((part for part in own if part.role is Role.UPRIGHT), key=lambda part: part.left)
+        uprights = _lowest_pieces(own)
         places = {part.left: part for part in uprights}
         standing, place = 0, uprights[0].left
         for bay in sorted({part.bay for part in own if part.bay}):
@@ -65,10 +70,21 @@ def rebuilt(parts: Iterable[Part], built: Construction) -> dict[tuple[int, int],
             if left + width not in places:
                 msg = f"wall {wall}, bay {bay}: no upright stands at {left + width}"
                 raise PartsError(msg)
-            bays[wall, bay] = _bay(inside, left, width, depth, built)
+            bays[wall, bay] = _bay(inside, left, width, depth, closet)
             place = left + width
             standing = uprights.index(places[place])
     return bays
+
+
+def _lowest_pieces(own: Sequence[Part]) -> list[Part]:
+    """The lowest piece of each upright, left to right."""
+    pieces = sorted((part for part in own if part.role is Role.UPRIGHT), key=lambda part: (part.left, part.bottom))
+    lowest = {piece.left: piece for piece in reversed(pieces)}
+    for lower, upper in pairwise(pieces):
+        if lower.left == upper.left and (lower.bottom + lower.length, lower.width) != (upper.bottom, upper.width):
+            msg = f"wall {lower.wall}: {upper.label} does not stand on {lower.label}"
+            raise PartsError(msg)
+    return sorted(lowest.values(), key=lambda part: part.left)
 
 
 def _clear_width(inside: Sequence[Part], built: Construction) -> int:
@@ -85,10 +101,11 @@ def _clear_width(inside: Sequence[Part], built: Construction) -> int:
     return widths.pop()
 
 
-def _bay(inside: Sequence[Part], left: int, width: int, depth: int, built: Construction) -> Rebuilt:
+def _bay(inside: Sequence[Part], left: int, width: int, depth: int, closet: Closet) -> Rebuilt:
     shelves = sorted((part for part in inside if part.role in SHELVES), key=lambda part: part.bottom)
+    built = closet.construction
     edge = built.nosing.thickness if built.nosing is not None else built.band
-    if any(part.width + edge != depth for part in shelves):
+    if any(part.width + edge + baseboard_behind(closet, part.bottom) != depth for part in shelves):
         msg = f"wall {inside[0].wall}, bay {inside[0].bay}: shelves and uprights are not equally deep"
         raise PartsError(msg)
     gaps: list[tuple[int, int]] = []
@@ -116,16 +133,14 @@ def _gaps_with(inside: Sequence[Part], role: Role, gaps: Sequence[tuple[int, int
     )
 
 
-def differences(
-    problem: Problem, layout: Layout, parts: Iterable[Part], built: Construction
-) -> Iterator[tuple[str, str]]:
+def differences(problem: Problem, layout: Layout, parts: Iterable[Part], closet: Closet) -> Iterator[tuple[str, str]]:
     """Where the parts, put together, are not the plan; nothing when they are, to the tick.
 
     Yields
     ------
     The place and what differs.
     """
-    bays = rebuilt(parts, built)
+    bays = rebuilt(parts, closet)
     wanted = {(w, b) for w, wall in enumerate(layout.walls, 1) for b, _ in enumerate(wall.bays, 1)}
     if set(bays) != wanted:
         yield "the closet", f"the parts make the bays {sorted(bays)}"

@@ -12,6 +12,7 @@ from capacity.layout import Layout
 from capacity.materials import PERFORMANCE_CATEGORIES, PERFORMANCE_SOURCE
 from capacity.problem import Problem
 from capacity.units import Ticks, format_about, format_length, inches
+from capacity.uprights import has_kick
 
 PRACTICE = "common practice, no published source"
 
@@ -219,7 +220,7 @@ def _level_checks(closet: Closet, problem: Problem, index: int) -> Iterator[Chec
 
 
 def fillers(closet: Closet, problem: Problem, layout: Layout) -> Iterator[Filler]:
-    """The parts that close the gaps: filler panels, scribe strips, a scribed kick strip, notches for a baseboard."""
+    """The parts that close the gaps: filler panels, scribe strips, scribed kick boards, notches for a baseboard."""
     for index, wall in enumerate(layout.walls):
         if not wall.bays:
             continue
@@ -227,10 +228,11 @@ def fillers(closet: Closet, problem: Problem, layout: Layout) -> Iterator[Filler
         for closer in closers(closet, problem, layout, index):
             size = (closer.width, closer.narrowest, closer.height)
             yield _part(closet, wall.name, closer.role.value, closer.end, size, CLOSER_NOTES[closer.role])
-        if crooked.level:
-            built = built_out(wall, closet.panel.thickness)
-            size = (built, built, problem.rules.toe_kick + crooked.level)
-            yield _part(closet, wall.name, "kick strip", "front", size, "scribed to the floor; shims behind it")
+        for number, bay in enumerate(wall.bays, start=1):
+            if crooked.level and problem.rules.toe_kick and has_kick(bay):
+                size = (bay.width, bay.width, problem.rules.toe_kick + crooked.level)
+                note = f"of bay {number}, scribed to the floor; shims under the uprights"
+                yield _part(closet, wall.name, "kick board", "front", size, note)
         board = closet.baseboard
         if board is not None and board.keep:
             note = f"the back of all {len(wall.bays) + 1} uprights is notched so, or they stand off the wall by it"

@@ -41,12 +41,16 @@ class StoryStick:
 def story_sticks(parts: Sequence[Part], wall: int) -> tuple[StoryStick, ...]:
     """The sticks of one wall (from 1), left to right."""
     own = [part for part in parts if part.wall == wall]
+    pieces: dict[int, list[Part]] = {}
+    for part in sorted((part for part in own if part.role is Role.UPRIGHT), key=lambda part: (part.left, part.bottom)):
+        pieces.setdefault(part.left, []).append(part)
     sticks = []
-    for upright in sorted((part for part in own if part.role is Role.UPRIGHT), key=lambda part: part.left):
-        box = upright.seen
+    for upright in pieces.values():
+        box = upright[-1].seen
         left = [part for part in own if part.bay and _reaches(part) and _bay_edges(own, part.bay)[1] == box.left]
         right = [part for part in own if part.bay and _reaches(part) and _bay_edges(own, part.bay)[0] == box.right]
-        sticks.append(StoryStick(upright.label, upright.length, _marks(left), _marks(right)))
+        labels = " ".join(piece.label for piece in upright)
+        sticks.append(StoryStick(labels, box.top, _marks(left), _marks(right)))
     return tuple(sticks)
 
 

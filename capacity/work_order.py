@@ -4,17 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from math import isqrt
 
+from capacity.carrying import carcasses, passes
 from capacity.job import Job
 from capacity.labels import sawn_words
 from capacity.parts import Material, Role
-from capacity.units import PER_INCH
 
 DEFER = "Local codes and licensed practice decide."
-
-TIP_UP_MARGIN = PER_INCH // 2
-"""Room over the diagonal when a box is stood up (geometry, margin our proposal) [ticks]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +24,7 @@ class Step:
 def cautions(job: Job) -> tuple[Step, ...]:
     """What can hurt somebody, in the order of the work; each defers to codes and licensed practice."""
     uprights = job.carcass.of(Role.UPRIGHT)
-    tall = max((part.length for part in uprights), default=0)
+    tall = max((part.seen.top for part in uprights), default=0)
     return (
         Step(
             "Old paint and flooring",
@@ -122,29 +118,26 @@ def _steps(job: Job) -> Iterator[Step]:
 
 
 def _assembly(job: Job) -> Iterator[Step]:
-    """In or outside the room: whether a bay that was put together lying can be stood up under the ceiling."""
-    units = job.closet.units
-    uprights = job.carcass.of(Role.UPRIGHT)
-    tall, deep = max(part.length for part in uprights), max(part.width for part in uprights)
-    diagonal = isqrt(tall * tall + deep * deep) + 1
-    ceiling = min(min(run.ceiling_left, run.ceiling_right) for run in job.problem.runs)
-    can_stand_up = diagonal + TIP_UP_MARGIN <= ceiling
-    words = (
-        f"A bay {sawn_words(tall, units)} tall and {sawn_words(deep, units)} deep needs {_up(diagonal, units)} under "
-        f"the ceiling to be stood up from lying, and the ceiling is at {sawn_words(ceiling, units)}. "
-    )
-    if can_stand_up:
-        words += (
-            "It can be stood up where that much floor is free; otherwise, or where it does not pass the door, put it "
-            "together standing, in its place."
-        )
+    """In or outside the room: what the way-in check says of every carcass, for the chosen way of building."""
+    assembly = job.closet.assembly
+    boxes = [
+        (job.layout.walls[wall].name, box)
+        for wall, row in enumerate(job.layout.walls)
+        for number in range(1, len(row.bays) + 1)
+        for box in carcasses(job.problem, job.layout, wall, number, assembly)
+    ]
+    stuck = [f"{box.name} ({wall})" for wall, box in boxes if not passes(job.closet, box)]
+    if assembly == "in place" or len(stuck) == len(boxes):
+        words = "Carry in single parts and put them together standing, in place, upright by upright from the left. "
     else:
-        words += "It cannot: put it together standing, in its place, upright by upright from the left."
-    yield Step("Assemble", f"{words} Fixed shelves first, square the bay, then the wall cleats between the uprights.")
+        words = "Put each bay together lying, where there is room, the first of a wall with both its uprights and "
+        words += "every further one with its far upright; then carry it in, stand it up and join it to the last. "
+        if stuck:
+            words += f"In place, part by part, because they do not get in or up whole: {', '.join(stuck)}. "
+    words += {
+        "two pieces": "Lower pieces first; the upper ones stand on them, a joining plate on each side of the joint. ",
+        "on a base": "Screw each base together, level it with shims and fix it first; lift the bays on. ",
+    }.get(assembly, "")
+    yield Step("Assemble", f"{words}Fixed shelves first, square the bay, then the wall cleats between the uprights.")
     if job.closet.construction.back is not None and job.sheets.get(Material.BACK):
         yield Step("Backs", "Screw the backs behind the uprights before the bays go to the wall.")
-
-
-def _up(length: int, units: str) -> str:
-    step = PER_INCH // 8 if units == "in" else 320
-    return sawn_words(-(-length // step) * step, "in" if units == "in" else "mm")

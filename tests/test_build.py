@@ -149,7 +149,7 @@ def _parts_of(record: dict[str, Any]) -> list[Part]:
 def test_the_written_parts_alone_make_the_openings_of_the_plan(job: Job) -> None:
     """From the text of `parts.json` to the openings of `plan.json`, each to the tick."""
     record = json.loads(json.dumps(parts_record(job, shopping_list(job), ())))
-    bays = rebuilt(_parts_of(record), job.closet.construction)
+    bays = rebuilt(_parts_of(record), job.closet)
     openings = 0
     for w, wall in enumerate(job.plan.walls, 1):
         for b, bay in enumerate(wall.bays, 1):

@@ -13,7 +13,6 @@ from capacity.carrying import (
     carcass_weight,
     carcasses,
     carrying_checks,
-    cut_height,
     hurdles_at_the_closet,
     passes,
     round_corner,
@@ -27,6 +26,7 @@ from capacity.layout import Bay, Layout, Opening, WallLayout
 from capacity.problem import OpeningKind
 from capacity.sizing import size_problem
 from capacity.units import KG_PER_POUND, inches
+from capacity.uprights import beside_bay, uprights_of
 
 SIX, COUPLE = "six-foot-reach-in", "couple-walk-in"
 NO_PADDING = 2 * PADDING
@@ -143,13 +143,15 @@ def test_two_pieces_are_cut_at_a_shelf_and_add_up() -> None:
     layout = quick_layout(closet, inventory_of(SIX, closet))
     faces = 0
     for number, bay in enumerate(layout.walls[0].bays, start=1):
-        lower, upper = carcasses(problem, 0, number, bay, "two pieces")
-        (whole,) = carcasses(problem, 0, number, bay, "whole")
-        (on_base,) = carcasses(problem, 0, number, bay, "on a base")
-        assert lower.height + upper.height == whole.height == on_base.height + problem.rules.toe_kick
-        tops = {opening.bottom for opening in bay.openings}
-        faces += cut_height(problem, bay, whole.height) in tops
-        assert carcasses(problem, 0, number, bay, "in place") == ()
+        lower, upper = carcasses(problem, layout, 0, number, "two pieces")
+        (whole,) = carcasses(problem, layout, 0, number, "whole")
+        (on_base,) = carcasses(problem, layout, 0, number, "on a base")
+        uprights = uprights_of(problem, 0, layout.walls[0].bays, "two pieces")
+        cuts = {upright.cut for upright in beside_bay(uprights, problem, bay)}
+        assert (lower.height, whole.height - upper.height) == (max(cuts), min(cuts))
+        assert whole.height == on_base.height + problem.rules.toe_kick
+        faces += bool(cuts & {opening.bottom for opening in bay.openings})
+        assert carcasses(problem, layout, 0, number, "in place") == ()
     assert faces >= len(layout.walls[0].bays) - 1
     assert max(part.height for part in single_parts(problem, layout, "two pieces")) < problem.top
 

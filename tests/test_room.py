@@ -151,11 +151,11 @@ def test_a_wide_gap_is_left_open() -> None:
     assert all(part.width < 200 for part in report.fillers)
 
 
-def test_a_floor_out_of_level_gets_a_kick_strip_and_a_kept_baseboard_a_notch() -> None:
+def test_a_floor_out_of_level_gets_higher_kick_boards_and_a_kept_baseboard_a_notch() -> None:
     settings = {"wall.1.level": "1/2", "baseboard": {"thickness": "1/2", "height": "3 1/2", "keep": True}}
     report, _ = report_on(SIX, changed(sample(SIX), settings))
     parts = {part.name: part for part in report.fillers}
-    assert parts["kick strip"].height == 3.5
+    assert parts["kick board"].height == 3.5
     assert (parts["notch for the baseboard"].width, parts["notch for the baseboard"].height) == (0.5, 3.5)
     assert all(check.passed for check in report.checks if check.name.startswith(("top", "shims", "built")))
 
