@@ -83,13 +83,15 @@ def _page_command(commands: Any) -> None:
     page.add_argument("folder", type=Path, nargs="?", metavar="DIR", help="the makeover folder to open")
     page.add_argument("--port", type=int, metavar="N", help="port to listen on (default: the first free one from 8501)")
     page.add_argument("--no-browser", action="store_true", help="only print the address")
+    words = "let phones in the same network open the page; anyone there can see and change it"
+    page.add_argument("--lan", action="store_true", help=words)
     page.set_defaults(run=_page)
 
 
 def _page(options: argparse.Namespace) -> int:
     from capacity.page.serving import serve
 
-    return serve(options.folder, options.port, opens_browser=not options.no_browser)
+    return serve(options.folder, options.port, opens_browser=not options.no_browser, lan=options.lan)
 
 
 def _seconds(text: str) -> float:

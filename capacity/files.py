@@ -32,16 +32,27 @@ def read_text(path: Path, most_bytes: int) -> str:
         raise InputError([Fault(path.name, "", problem)]) from None
     except OSError as error:
         raise InputError([Fault(path.name, "", f"cannot be read: {error.strerror}")]) from None
+    return decode_text(data, path.name)
+
+
+def decode_text(data: bytes, name: str) -> str:
+    """The text in the bytes of a file of that name: UTF-8, a byte order mark allowed.
+
+    Raises
+    ------
+    InputError
+        When they are no such text.
+    """
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = data.count(b"\n", 0, error.start) + 1
         problem = f"line {line} is not UTF-8 text; save the file again as UTF-8 (in a spreadsheet: CSV UTF-8)"
-        raise InputError([Fault(path.name, "", problem)]) from None
+        raise InputError([Fault(name, "", problem)]) from None
     if "\0" in text:
         line = text.count("\n", 0, text.index("\0")) + 1
         problem = f"line {line} has a NUL character; save the file again as plain UTF-8 text"
-        raise InputError([Fault(path.name, "", problem)])
+        raise InputError([Fault(name, "", problem)])
     return text
 
 

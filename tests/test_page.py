@@ -244,15 +244,68 @@ def test_things_are_shown_by_owner(opened: Open, small: Path) -> None:
 
 def test_a_pile_is_added_or_refused_in_words(opened: Open, small: Path) -> None:
     page = opened(small, "count")
-    page.selectbox(key="add_kind").set_value("jeans")
+    page.selectbox(key="add_kind").set_value("jeans").run()
+    page.number_input(key="add_count").set_value(40).run()
     page.text_input(key="add_size").set_value("US M 9")
-    page.button(key="FormSubmitter:add_form-Add it").click().run()
+    page.button(key="add_pile").click().run()
     assert "Not added: inventory.csv, row 4, column size" in said(page)
-    page.selectbox(key="add_kind").set_value("jeans")
     page.text_input(key="add_size").set_value("32x32")
-    page.number_input(key="add_count").set_value(3)
-    page.button(key="FormSubmitter:add_form-Add it").click().run()
-    assert (small / "inventory.csv").read_text().splitlines()[3] == "jeans,3,32x32,,"
+    page.radio(key="add_use").set_value("daily")
+    page.button(key="add_pile").click().run()
+    assert (small / "inventory.csv").read_text().splitlines()[3] == "jeans,40,32x32,,,daily"
+    assert page.selectbox(key="add_kind").value is None
+    page.button(key="undo_the_count").click().run()
+    assert "9 pieces counted" in page.header[0].value
+
+
+def test_a_size_is_asked_for_only_where_it_changes_what_fits(opened: Open, small: Path) -> None:
+    page = opened(small, "count")
+    page.selectbox(key="add_kind").set_value("jeans").run()
+    assert "any usual one fits alike, so 32x32 is reckoned with" in said(page)
+    page.number_input(key="add_count").set_value(40).run()
+    assert page.text_input(key="add_size").label == "Size: it changes what fits. Empty is 32x32."
+    page.selectbox(key="add_kind").set_value("hat").run()
+    assert "hat has no sizes" in said(page)
+
+
+def test_a_csv_file_is_looked_at_before_it_replaces_the_count(opened: Open, small: Path) -> None:
+    text = (small / "inventory.csv").read_text()
+    page = opened(small, "count")
+    page.file_uploader(key="csv_in_0").set_value(("mine.csv", b"what;count\nsneekers;4\nshirt;x\n", "text/csv")).run()
+    assert "the file has 2 faults" in said(page)
+    assert 'mine.csv, row 2, column what: "sneekers" is not a kind' in said(page)
+    assert (small / "inventory.csv").read_text() == text
+    data = '\ufeffwhat;count;label\njeans;3;"a;b"\n'.encode()
+    page.file_uploader(key="csv_in_0").set_value(("mine.csv", data, "text/csv")).run()
+    assert "mine.csv has 1 pile, 3 pieces; the count has 2 piles, 9 pieces now." in said(page)
+    assert (small / "inventory.csv").read_text() == text
+    page.button(key="csv_replace").click().run()
+    assert not page.exception
+    assert (small / "inventory.csv").read_text() == 'what,count,label\njeans,3,"a;b"\n'
+    assert "3 pieces counted" in page.header[0].value
+    page.button(key="undo_the_count").click().run()
+    assert (small / "inventory.csv").read_text() == text
+
+
+def test_a_csv_file_does_not_replace_a_count_that_changed_meanwhile(opened: Open, small: Path) -> None:
+    page = opened(small, "count")
+    page.file_uploader(key="csv_in_0").set_value(("mine.csv", b"what,count\njeans,3\n", "text/csv")).run()
+    text = (small / "inventory.csv").read_text().replace("shirt,5", "shirt,9")
+    (small / "inventory.csv").write_text(text)
+    page.button(key="csv_replace").click().run()
+    assert "Not replaced: the count has changed on disk" in said(page)
+    assert (small / "inventory.csv").read_text() == text
+    page.button(key="csv_replace").click().run()
+    assert "3 pieces counted" in page.header[0].value
+
+
+@pytest.mark.parametrize("data", [b"", b"\xff\xfe\x00", b"what,count\n", b"\x00", b'what,count\n"jeans'])
+def test_a_file_that_is_no_count_is_refused_in_words(opened: Open, small: Path, data: bytes) -> None:
+    page = opened(small, "count")
+    page.file_uploader(key="csv_in_0").set_value(("x.csv", data, "text/csv")).run()
+    assert not page.exception
+    assert "Nothing has been replaced: the file has 1 fault." in said(page)
+    assert "x.csv" in said(page)
 
 
 def test_the_table_is_checked_before_it_is_written(opened: Open, small: Path) -> None:
@@ -364,10 +417,63 @@ def test_a_folder_is_made_opened_and_found_again_after_a_reload(opened: Open, tm
         page.button(key="FormSubmitter:open_form-Open folder").click().run()
         assert not page.exception
         assert "There is no folder" in said(page)
-    page.text_input(key="start_name").set_value("x" * 300)
+    for name in ("x" * 300, "../x", ""):
+        page.text_input(key="start_name").set_value(name)
+        page.button(key="FormSubmitter:make_form-Make it").click().run()
+        assert not page.exception
+        assert "name of the folder: " in said(page)
+    assert [path.name for path in tmp_path.iterdir()] == ["ours"]
+
+
+def test_an_empty_folder_says_what_is_missing_and_takes_its_first_pile(opened: Open, tmp_path: Path) -> None:
+    page = opened(None)
+    page.selectbox(key="start_sample").set_value("nothing yet")
+    page.text_input(key="start_name").set_value("ours")
     page.button(key="FormSubmitter:make_form-Make it").click().run()
+    words = said(page)
+    assert "ours: nothing counted yet, no layout for it yet." in words
+    for line in ("**Counted:** not yet", "**Measured:** not yet", "**Fitted:** not yet", "**Built:** not yet"):
+        assert line in words
+    turn_to(page, "count")
+    assert page.header[0].value == "Nothing is counted yet: add the first pile."
+    page.selectbox(key="add_kind").set_value("jeans").run()
+    page.number_input(key="add_count").set_value(3)
+    page.button(key="add_pile").click().run()
     assert not page.exception
-    assert "cannot be made" in said(page)
+    assert (tmp_path / "ours" / "inventory.csv").read_text() == "what,count,size,owner,use,label\njeans,3,,,,\n"
+    assert "3 pieces counted" in page.header[0].value
+
+
+def test_a_variant_is_copied_and_opened_and_leaves_the_first_as_it_was(opened: Open, small: Path) -> None:
+    fitted(small)
+    before = {path.name: path.read_bytes() for path in small.iterdir() if path.is_file()}
+    page = opened(small)
+    page.text_input(key="start_copy").set_value("../elsewhere")
+    page.button(key="FormSubmitter:copy_form-Copy it").click().run()
+    assert "name of the folder: has /" in said(page)
+    page.text_input(key="start_copy").set_value("with drawers")
+    page.button(key="FormSubmitter:copy_form-Copy it").click().run()
+    assert not page.exception
+    made = small.parent / "with drawers"
+    assert str(made) in said(page)
+    assert "9 pieces counted, a layout found" in said(page)
+    assert {path.name: path.read_bytes() for path in made.iterdir() if path.is_file()} == before
+    say(turn_to(page, "count"), 1, 1)
+    assert {path.name: path.read_bytes() for path in small.iterdir() if path.is_file()} == before
+
+
+def test_a_shared_page_opens_only_folders_beside_its_own(
+    opened: Open, small: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    other = small.parent / "other"
+    start_folder(other)
+    monkeypatch.chdir("/")
+    monkeypatch.setattr(sys, "argv", ["app.py", str(small), "--lan"])
+    page = AppTest.from_file(str(APP), default_timeout=60).run()
+    assert not page.exception
+    assert [field.key for field in page.text_input] == ["start_name", "start_copy"]
+    assert "only folders beside the one it was started with" in said(page)
+    assert page.selectbox(key="start_choice").options == ["other", "small"]
 
 
 def test_a_search_that_cannot_start_or_fails_says_so(opened: Open, small: Path) -> None:
@@ -460,6 +566,50 @@ def test_the_page_is_served_on_loopback_and_the_folder_is_no_address() -> None:
     text = (APP.parent / ".streamlit" / "config.toml").read_text()
     for name in ("gatherUsageStats = false", 'address = "127.0.0.1"', 'serverAddress = "127.0.0.1"'):
         assert name in text
+
+
+def test_a_page_for_the_network_listens_there_and_answers_to_its_own_names_only() -> None:
+    command = serving.command(Path("/some/folder"), 8600, "192.0.2.7")
+    assert command[-3:] == ["--", "/some/folder", "--lan"]
+    wanted = {
+        "--server.address=0.0.0.0", "--browser.serverAddress=192.0.2.7", "--server.allowedHosts=192.0.2.7",
+        "--server.enableCORS=true", "--server.enableXsrfProtection=true", "--browser.gatherUsageStats=false",
+        "--server.maxUploadSize=2",
+    }  # fmt: skip
+    assert wanted <= set(command)
+    alone = serving.command(Path("/some/folder"), 8600)
+    assert {option for option in alone if "allowedHosts" in option or "ddress" in option} == {
+        "--server.address=127.0.0.1", "--browser.serverAddress=127.0.0.1",
+        "--server.allowedHosts=127.0.0.1", "--server.allowedHosts=localhost",
+    }  # fmt: skip
+
+
+def test_a_page_for_the_network_says_who_can_see_it(
+    monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str], small: Path
+) -> None:
+    monkeypatch.setattr(serving, "network_address", lambda: "192.0.2.7")
+    monkeypatch.setattr(serving, "command", lambda *given: [sys.executable, "-c", f"print({given[2]!r})"])
+    with socket.socket() as trial:
+        trial.bind((serving.HOST, 0))
+        port = trial.getsockname()[1]
+    assert serving.serve(small, port, opens_browser=False, lan=True) == 0
+    said = capfd.readouterr().out
+    assert f"\n    http://192.0.2.7:{port}\n" in said
+    assert "Anyone on this network can see and change the folder" in said
+
+
+def test_no_network_or_no_folder_to_share_is_one_line(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], small: Path
+) -> None:
+    from capacity.__main__ import main
+
+    assert main(["page", "--lan"]) == 2
+    monkeypatch.setattr(serving, "BEYOND", ("127.0.0.1", 9))
+    assert main(["page", str(small), "--lan"]) == 2
+    assert capsys.readouterr().err.splitlines() == [
+        "--lan: name the folder to be shared: capacity page my-closet --lan",
+        "--lan: this machine has no address in a network; connect it, or leave --lan away",
+    ]
 
 
 def test_the_command_serves_the_page_and_takes_it_along_when_it_ends(small: Path) -> None:

@@ -14,9 +14,9 @@ import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
 from capacity.errors import InputError
-from capacity.inventory import COLUMNS, FILE_NAME, MOST_PIECES, Inventory, Pile, with_cells
-from capacity.kinds import kinds
-from capacity.page import table, undoing
+from capacity.inventory import FILE_NAME, MOST_PIECES, Inventory, Pile
+from capacity.inventory_rows import is_blank
+from capacity.page import adding, csv_exchange, table, undoing
 from capacity.page.household import (
     Household,
     change_inventory,
@@ -40,21 +40,38 @@ def show(folder: Path | None) -> None:
     if not folder_is_open(folder) or folder is None:
         return
     household = read_household(folder)
-    if household.inventory is None:
-        st.header("The count cannot be read yet.")
-        show_faults(household)
-        if (folder / FILE_NAME).exists():
-            table.show(folder, household.units)
-        return
+    inventory = household.inventory
+    is_first = inventory is None and is_blank(folder / FILE_NAME)
     total = st.empty()
-    _total(total, household.inventory, household.units)
-    show_faults(household)
-    st.write("Tap a pile to add one; every tap is saved at once. The number beside it can be typed as well.")
+    if is_first:
+        total.header("Nothing is counted yet: add the first pile.")
+        _other_faults(household)
+    elif inventory is None:
+        total.header("The count cannot be read yet.")
+        show_faults(household)
+    else:
+        _total(total, inventory, household.units)
+        show_faults(household)
+        st.write("Tap a pile to add one; every tap is saved at once. The number beside it can be typed as well.")
     saved = st.empty()
     undoing.show(folder / FILE_NAME, "the count", _forget)
-    _tally(household, household.inventory, _Places(total, saved))
-    _adding(household, household.inventory)
-    table.show(folder, household.units)
+    said = st.session_state.pop("count_said", "")
+    if said:
+        st.write(said)
+    if inventory is not None:
+        _tally(household, inventory, _Places(total, saved))
+    if inventory is not None or is_first:
+        adding.show(household, is_first)
+    if (folder / FILE_NAME).exists():
+        table.show(folder, household.units, is_open=inventory is None and not is_first)
+    csv_exchange.show(household)
+
+
+def _other_faults(household: Household) -> None:
+    """What is wrong with the folder besides that nothing is counted."""
+    for fault in household.faults:
+        if not fault.startswith(FILE_NAME):
+            st.error(plain(fault))
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,34 +200,3 @@ def _total(place: DeltaGenerator, inventory: Inventory, units: Units) -> None:
 def _tile_name(pile: Pile) -> str:
     words = f"{pile.kind} {pile.size}" if pile.size else pile.kind
     return f"{words} ({pile.label})" if pile.label else words
-
-
-def _adding(household: Household, inventory: Inventory) -> None:
-    """A pile more, for a phone: kind, owner, size and number."""
-    with st.expander("Add a pile"), st.form("add_form", border=False, clear_on_submit=True):
-        st.selectbox("Kind", tuple(kinds()), index=None, placeholder="Choose or type", key="add_kind")
-        st.text_input("Whose (empty: shared)", key="add_owner", max_chars=60)
-        st.text_input("Size (empty: the middle size)", key="add_size", max_chars=40)
-        st.number_input("How many", min_value=0, max_value=MOST_PIECES, value=1, step=1, key="add_count")
-        st.form_submit_button("Add it", on_click=_add, args=(household.folder, household.units))
-    for fault in st.session_state.pop("add_faults", ()):
-        st.error(plain(fault))
-
-
-def _add(folder: Path, units: Units) -> None:
-    cells = {
-        "what": st.session_state.add_kind or "",
-        "count": str(st.session_state.add_count),
-        "size": st.session_state.add_size.strip(),
-        "owner": st.session_state.add_owner.strip(),
-    }
-
-    def longer(inventory: Inventory) -> Inventory:
-        row = len(inventory.cells) + 1
-        changes = {(row, column): cells[column] for column in COLUMNS if cells.get(column)}
-        return with_cells(inventory, changes, units)
-
-    try:
-        change_inventory(folder, units, longer)
-    except InputError as error:
-        st.session_state.add_faults = tuple(f"Not added: {fault}" for fault in error.faults)

@@ -2,16 +2,25 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 
 import streamlit as st
 
+from capacity.build_record import read_build, revision_of
+from capacity.closet import FILE_NAME as CLOSET_NAME
 from capacity.comparing import headline
 from capacity.errors import InputError
-from capacity.page.household import STALE, Household, plain, read_household, show_faults
+from capacity.inventory import FILE_NAME as INVENTORY_NAME
+from capacity.inventory_rows import is_blank
+from capacity.new_folder import COPIED, copy_variant, folder_name, make_empty
+from capacity.page.household import STALE, Household, one_writer, plain, read_household, show_faults
 from capacity.samples import DEFAULT, FILES, SAMPLES, start_folder
 
 MOST_LISTED = 50
+EMPTY = "nothing yet"
+SHARED = "--lan"
+"""Second argument of the page's script when other machines may open it."""
 
 
 def open_folder(given: Path | None) -> Path | None:
@@ -24,7 +33,7 @@ def open_folder(given: Path | None) -> Path | None:
 def show(folder: Path | None) -> None:
     """Draw the step."""
     if folder is None:
-        st.header("No folder is open yet: open one, or make one from a sample.")
+        st.header("No folder is open yet: open one, or make one.")
     else:
         _state(read_household(folder))
     message = st.session_state.pop("start_fault", "")
@@ -32,6 +41,12 @@ def show(folder: Path | None) -> None:
         st.error(plain(message))
     _opening(folder)
     _making(folder)
+    _copying(folder)
+
+
+def is_shared() -> bool:
+    """Whether other machines in the network may open this page."""
+    return SHARED in sys.argv[2:]
 
 
 def folder_is_open(folder: Path | None) -> bool:
@@ -43,34 +58,65 @@ def folder_is_open(folder: Path | None) -> bool:
 
 
 def _state(household: Household) -> None:
-    """What is counted, measured and fitted, each in a line; what is missing, in words."""
-    inventory, closet, plan = household.inventory, household.closet, household.plan
-    counted = f"{inventory.pieces} pieces counted" if inventory else "the count cannot be read"
+    """What is counted, measured, fitted and built, each in a line; what is missing, in words."""
+    inventory, plan = household.inventory, household.plan
+    counted = f"{inventory.pieces} pieces counted" if inventory else "nothing counted yet"
+    if inventory is None and not is_blank(household.folder / INVENTORY_NAME):
+        counted = "the count cannot be read"
     fitted = "a layout found" if plan and not household.is_stale else "no layout for it yet"
     st.header(f"{plain(household.name)}: {counted}, {fitted}.")
     st.caption(plain(str(household.folder)))
-    if not any((household.folder / name).exists() for name in FILES) and household.folder.is_dir():
-        st.info("This folder has no count and no measurements yet. Fill it from a sample below, then change both.")
-        return
-    lines = [
-        f"**Counted:** {len(inventory.piles)} piles, {inventory.pieces} pieces"
-        + (f" of {plain(', '.join(inventory.owners))}" if inventory.owners else "")
-        if inventory
-        else "**Counted:** cannot be read, see below",
-        f"**Measured:** {len(closet.wall)} wall{'s' if len(closet.wall) > 1 else ''}"
-        if closet
-        else "**Measured:** cannot be read, see below",
-        f"**Fitted:** {'' if not household.is_stale else STALE + ' It said: '}{headline(plan)}"
-        if plan
-        else "**Fitted:** not yet; the page Fit finds a layout",
-    ]
-    st.markdown("\n".join(f"- {line}" for line in lines))
+    if household.folder.is_dir():
+        lines = (_counted(household), _measured(household), _fitted(household), _built(household))
+        st.markdown("\n".join(f"- {line}" for line in lines))
     show_faults(household)
+
+
+def _counted(household: Household) -> str:
+    inventory = household.inventory
+    if inventory is None:
+        is_missing = is_blank(household.folder / INVENTORY_NAME)
+        return "**Counted:** " + ("not yet; the page Count takes it in" if is_missing else "cannot be read, see below")
+    owners = f" of {plain(', '.join(inventory.owners))}" if inventory.owners else ""
+    return f"**Counted:** {len(inventory.piles)} piles, {inventory.pieces} pieces{owners}"
+
+
+def _measured(household: Household) -> str:
+    closet = household.closet
+    if closet is None:
+        is_there = (household.folder / CLOSET_NAME).exists()
+        missing = "not yet; closet.toml holds the walls and what hangs there today"
+        return "**Measured:** " + ("not wholly yet, see below" if is_there else missing)
+    return f"**Measured:** {len(closet.wall)} wall{'s' if len(closet.wall) > 1 else ''}"
+
+
+def _fitted(household: Household) -> str:
+    if household.plan is None:
+        return "**Fitted:** not yet; the page Fit finds a layout"
+    stale = f"{STALE} It said: " if household.is_stale else ""
+    return f"**Fitted:** {stale}{headline(household.plan)}"
+
+
+def _built(household: Household) -> str:
+    try:
+        record = read_build(household.folder)
+    except InputError as error:
+        return f"**Built:** {plain(str(error))}"
+    if record is None:
+        return "**Built:** not yet; the page Build makes the packet"
+    try:
+        text = (household.folder / CLOSET_NAME).read_text(encoding="utf-8-sig")
+    except (OSError, UnicodeDecodeError):
+        text = ""
+    is_current = household.plan is not None and record.revision == revision_of(household.plan, text)
+    sheets = f"{record.sheet_count} sheet{'' if record.sheet_count == 1 else 's'}"
+    old = "" if is_current and not household.is_stale else "; something has changed since it was made"
+    return f"**Built:** a packet with {sheets}{old}"
 
 
 def _opening(folder: Path | None) -> None:
     st.subheader("Open a folder")
-    around = _folders_in(Path.cwd(), folder)
+    around = _folders_in(_home(folder), folder)
     if around:
         st.selectbox(
             "Makeover folders here",
@@ -81,26 +127,43 @@ def _opening(folder: Path | None) -> None:
             key="start_choice",
             on_change=_open_chosen,
         )
+    if is_shared():
+        st.caption("This page is open to the network: only folders beside the one it was started with can be opened.")
+        return
     with st.form("open_form", border=False):
         st.text_input("Path of another folder", key="start_path", placeholder=str(Path.cwd() / "my-closet"))
         st.form_submit_button("Open folder", type="primary", on_click=_open_typed)
 
 
 def _making(folder: Path | None) -> None:
-    st.subheader("Make a folder from a sample")
-    is_bare = folder is not None and folder.is_dir() and not any((folder / name).exists() for name in FILES)
+    st.subheader("Make a folder")
+    where = _home(folder)
     with st.form("make_form", border=False):
-        st.selectbox("Sample", SAMPLES, index=SAMPLES.index(DEFAULT), key="start_sample")
-        name = folder.name if is_bare and folder else "first-closet"
-        st.text_input("Name of the new folder", value=name, key="start_name")
-        where = folder.parent if is_bare and folder else Path.cwd()
-        st.caption(plain(f"It is made in {where}. Nothing is ever overwritten."))
+        st.selectbox("Filled with", (EMPTY, *SAMPLES), index=1 + SAMPLES.index(DEFAULT), key="start_sample")
+        st.text_input("Name of the new folder", value="first-closet", key="start_name")
+        st.caption(plain(f"It is made in {where}. Nothing is ever overwritten. The samples are invented households."))
         st.form_submit_button("Make it", on_click=_make, args=(str(where),))
 
 
+def _copying(folder: Path | None) -> None:
+    if folder is None or not any((folder / name).is_file() for name in COPIED):
+        return
+    st.subheader("Copy this one as a variant")
+    with st.form("copy_form", border=False):
+        st.text_input("Name of the copy", value=f"{folder.name} 2", key="start_copy")
+        st.caption("The count, the closet and the layout are copied; both can then be changed and compared.")
+        st.form_submit_button("Copy it", on_click=_copy, args=(folder,))
+
+
+def _home(folder: Path | None) -> Path:
+    """Where folders are looked for and made: beside the one that is shared, else where the page was started."""
+    return folder.parent if folder is not None and is_shared() else Path.cwd()
+
+
 def _open_chosen() -> None:
-    if st.session_state.start_choice:
-        _open(Path(st.session_state.start_choice))
+    chosen = st.session_state.start_choice
+    if chosen:
+        _open(Path(chosen))
 
 
 def _open_typed() -> None:
@@ -120,20 +183,27 @@ def _open_typed() -> None:
 
 
 def _make(where: str) -> None:
-    name = st.session_state.start_name.strip()
-    if not name:
-        st.session_state.start_fault = "Type a name for the new folder first."
-        return
-    folder = Path(where, name).absolute()
+    text, sample = st.session_state.start_name, st.session_state.start_sample
     try:
-        start_folder(folder, st.session_state.start_sample)
+        if sample == EMPTY:
+            folder = make_empty(Path(where), text)
+        else:
+            folder = Path(where, folder_name(text))
+            start_folder(folder, sample)
     except InputError as error:
         st.session_state.start_fault = "; ".join(str(fault) for fault in error.faults)
         return
-    except (OSError, ValueError) as error:
-        st.session_state.start_fault = f"A folder of that name cannot be made: {error}"
-        return
     _open(folder)
+
+
+def _copy(folder: Path) -> None:
+    try:
+        with one_writer(folder):  # a copy of one moment
+            made = copy_variant(folder, st.session_state.start_copy)
+    except InputError as error:
+        st.session_state.start_fault = "; ".join(str(fault) for fault in error.faults)
+        return
+    _open(made)
 
 
 def _open(folder: Path) -> None:

@@ -33,14 +33,14 @@ _WORDS = {
 }
 
 
-def show(folder: Path, units: Units) -> None:
-    """Draw the table, the button that saves it, and the faults of the last try."""
+def show(folder: Path, units: Units, is_open: bool) -> None:
+    """Draw the table, open or folded away, the button that saves it, and the faults of the last try."""
     try:
         frame = _opened(folder)
     except InputError:
         return  # the step has already said why
     revision = st.session_state.get("table_revision", 0)
-    with st.expander("Every column, for a keyboard", expanded=bool(st.session_state.get("table_faults"))):
+    with st.expander("Every column, for a keyboard", expanded=is_open or bool(st.session_state.get("table_faults"))):
         if st.session_state.table_text != _text(folder):
             if _has_edits(revision):
                 st.warning("The file has changed since this table was opened.")
