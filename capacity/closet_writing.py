@@ -11,7 +11,8 @@ from typing import Any
 from capacity.closet import FILE_NAME, MOST_BYTES, Closet, load_closet, validate_closet
 from capacity.closet_sections import Change, Place, changed_text
 from capacity.errors import Fault, InputError
-from capacity.files import read_text, write_text
+from capacity.files import read_text
+from capacity.versions import write_version
 
 NEW_FILE = (
     "# The closet of this folder. Lines that start with # are remarks; change what you like.\n"
@@ -58,7 +59,11 @@ def closet_faults(data: dict[str, Any], file: str = FILE_NAME) -> tuple[Fault, .
     return tuple(absent)
 
 
-def change_closet(path: Path, changes_of: Callable[[dict[str, Any]], Sequence[Change]]) -> dict[str, Any]:
+def change_closet(
+    path: Path,
+    changes_of: Callable[[dict[str, Any]], Sequence[Change]],
+    write: Callable[[Path, str], None] = write_version,
+) -> dict[str, Any]:
     """Change some settings of a closet file, all of them or none, and write it whole.
 
     Parameters
@@ -67,6 +72,8 @@ def change_closet(path: Path, changes_of: Callable[[dict[str, Any]], Sequence[Ch
         The file; where there is none it is made.
     changes_of
         Gives the changes for the settings as they stand in the file now.
+    write
+        How the file is written; usually what stood there is kept as a version.
 
     Returns
     -------
@@ -85,7 +92,7 @@ def change_closet(path: Path, changes_of: Callable[[dict[str, Any]], Sequence[Ch
     changed = load_closet(new, path.name)
     _refuse_new_faults(closet_faults(data, path.name), closet_faults(changed, path.name), changes)
     if new != old:
-        write_text(path, new)
+        write(path, new)
     return changed
 
 
@@ -102,7 +109,7 @@ def replace_text(path: Path, text: str) -> None:
     faults = [fault for fault in closet_faults(data, path.name) if fault.place not in lacking]
     if faults:
         raise InputError(faults)
-    write_text(path, text)
+    write_version(path, text)
 
 
 def closet_of(data: dict[str, Any]) -> Closet | None:

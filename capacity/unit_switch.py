@@ -13,9 +13,11 @@ from capacity.closet import Closet
 from capacity.closet_sections import Change, Place
 from capacity.closet_writing import change_closet, closet_faults, missing_settings, read_data
 from capacity.errors import Fault, InputError
+from capacity.files import write_text
 from capacity.inventory import FILE_NAME as INVENTORY_NAME
 from capacity.inventory import Inventory, read_inventory, with_cells, write_inventory
 from capacity.units import LengthError, Ticks, Units, with_unit, without_unit
+from capacity.versions import forget
 
 LENGTH_COLUMNS = ("width", "depth", "height", "drop", "rod")
 """Columns of the inventory whose bare numbers are in the folder's units."""
@@ -25,7 +27,7 @@ def switch_units(folder: Path, units: Units) -> None:
     """Make a bare number mean the other unit, and give every length that is one its unit, so that none changes.
 
     The inventory is written first: its lengths then mean the same in either system, so nothing is lost should the
-    second file not be written.
+    second file not be written. Older versions, whose bare numbers would be read wrongly, are dropped.
 
     Raises
     ------
@@ -45,12 +47,14 @@ def switch_units(folder: Path, units: Units) -> None:
     except LengthError as error:  # a number with more places than a text may have
         raise InputError([Fault(CLOSET_NAME, "units", str(error))]) from None
     path = folder / INVENTORY_NAME
-    if path.exists():
-        inventory = read_inventory(path, old)
+    inventory = read_inventory(path, old) if path.exists() else None
+    for name in (INVENTORY_NAME, CLOSET_NAME):
+        forget(folder / name)
+    if inventory is not None:
         told = _with_units(inventory, old)
         if told:
             write_inventory(with_cells(inventory, told, old), path)
-    change_closet(folder / CLOSET_NAME, lambda now: [*_told(now, units), Change(("units",), units)])
+    change_closet(folder / CLOSET_NAME, lambda now: [*_told(now, units), Change(("units",), units)], write_text)
 
 
 def _told(data: dict[str, Any], units: Units) -> Iterator[Change]:

@@ -10,7 +10,7 @@ from __future__ import annotations
 import os
 import shutil
 from pathlib import Path
-from typing import Literal
+from typing import Literal, get_args
 
 from capacity.errors import Fault, InputError
 from capacity.files import HIDDEN, make_hidden, write_text
@@ -69,6 +69,13 @@ def redo(path: Path) -> bool:
 def past_texts(path: Path) -> tuple[bytes, ...]:
     """What `undo` would bring back, the nearest first."""
     return tuple(version.read_bytes() for version in reversed(_kept(path, "past")))
+
+
+def forget(path: Path) -> None:
+    """Drop every version of a file, where one of them would no longer mean what it meant."""
+    for side in get_args(_Side):
+        for version in _kept(path, side):
+            version.unlink(missing_ok=True)
 
 
 def _step(path: Path, source: _Side, target: _Side) -> bool:

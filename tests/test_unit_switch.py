@@ -17,6 +17,7 @@ from capacity.samples import SAMPLES, start_folder
 from capacity.sizing import size_problem
 from capacity.unit_switch import length_places, switch_units
 from capacity.units import Rounding, Ticks, Units, length_to_write, parse_length, to_number, with_unit, without_unit
+from capacity.versions import past_texts, undo, write_version
 
 OTHER: dict[str, Units] = {"in": "mm", "mm": "in"}
 
@@ -77,6 +78,18 @@ def test_a_folder_with_a_fault_is_left_alone(tmp_path: Path, spoiled: str) -> No
     with pytest.raises(InputError):
         switch_units(tmp_path / "closet", "mm")
     assert [(tmp_path / "closet" / name).read_bytes() for name in ("closet.toml", "inventory.csv")] == texts
+
+
+def test_no_older_version_comes_back_under_the_other_units(tmp_path: Path) -> None:
+    start_folder(tmp_path / "closet")
+    for name in ("closet.toml", "inventory.csv"):
+        path = tmp_path / "closet" / name
+        write_version(path, path.read_text() + "\n")
+    assert past_texts(tmp_path / "closet" / "closet.toml")
+    switch_units(tmp_path / "closet", "mm")
+    for name in ("closet.toml", "inventory.csv"):
+        assert past_texts(tmp_path / "closet" / name) == ()
+        assert not undo(tmp_path / "closet" / name)
 
 
 def test_a_folder_that_is_only_begun_can_be_switched(tmp_path: Path) -> None:
