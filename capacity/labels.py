@@ -30,11 +30,12 @@ def lettered(layout: Layout) -> tuple[LetteredOpening, ...]:
     for wall, bay_number, _, bay, opening in layout.openings():
         number = letters.get(wall, 0)
         letters[wall] = number + 1
-        found.append(LetteredOpening(_letters(number), wall, bay_number, bay, opening))
+        found.append(LetteredOpening(letter_of(number), wall, bay_number, bay, opening))
     return tuple(found)
 
 
-def _letters(number: int) -> str:
+def letter_of(number: int) -> str:
+    """The letter of the opening with this number from 0: A to Z, then AA."""
     letters = ""
     number += 1
     while number:

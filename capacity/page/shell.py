@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 import streamlit as st
 
-from capacity.page import build, compare, count, fit, start
+from capacity.page import build, closet, compare, count, fit, start
 
 
 class Step(NamedTuple):
@@ -25,6 +25,7 @@ class Step(NamedTuple):
 STEPS = (
     Step("Start", "", start.show, "Open or make a folder"),
     Step("Count", "count", count.show, "What came out of the closet"),
+    Step("Closet", "closet", closet.show, "Walls, today's openings, door and wishes"),
     Step("Fit", "fit", fit.show, "Find a layout"),
     Step("Compare", "compare", compare.show, "Before and after"),
     Step("Build", "build", build.show, "Checks, parts, sheets, shopping list and packet"),
@@ -40,11 +41,13 @@ STYLE = """<style>
 .stMainBlockContainer h1 {font-size: 1.7rem; padding-bottom: 0;}
 .stMainBlockContainer h2 {font-size: 1.3rem;}
 .stMainBlockContainer h3 {font-size: 1.15rem;}
+.st-key-room_drawing img {max-width: 100%; height: auto;}
 .st-key-drawing_wide {display: none;}
 .st-key-drawing_narrow {overflow-x: auto;}
 @media (min-width: 1200px) {
   .st-key-drawing_wide {display: flex;}
   .st-key-drawing_narrow {display: none;}
+  .st-key-room_drawing {position: sticky; top: 4rem;}
 }
 </style>"""
 
