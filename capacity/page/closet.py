@@ -15,7 +15,7 @@ from capacity.inventory import FILE_NAME as INVENTORY_NAME
 from capacity.measured import measured_sentence, not_given
 from capacity.page import closet_rest, undoing
 from capacity.page.closet_wall import NEW_WALL, show_bays, show_wall
-from capacity.page.entry import Form, forget, length, open_form, text_of, typed
+from capacity.page.entry import NAME_WIDTH, Form, forget, length, open_form, text_of, typed
 from capacity.page.entry_table import add, appended
 from capacity.page.household import one_writer, plain, read_household
 from capacity.page.start import folder_is_open
@@ -79,7 +79,7 @@ def _faults(form: Form) -> None:
 
 def _first(form: Form) -> None:
     with st.container(horizontal=True, key="fields_first"):
-        typed(form, ("name",), "Name of the closet", text_of)
+        typed(form, ("name",), "Name of the closet", text_of, width=NAME_WIDTH)
         length(form, ("ceiling",), "Ceiling", "from the floor, where it is lowest")
         length(form, ("top",), "Top of the built-ins", "at most the ceiling; one more shelf may lie on top of them")
     st.session_state.closet_units = form.units

@@ -153,8 +153,9 @@ def show_bays(form: Form, number: int) -> None:
             add(form, f"opening_{bay}", asks, partial(_new_opening, bay), "Add an opening", ("before", bay))
             remove(form, ("before", bay), f"Take out bay {place_on_wall}")
     shelf = Setting("shelf", "Height of the shelf over the rod", note="empty: no rod; openings can be added after")
-    st.write("One more bay, as it stands there today:")
-    add(form, f"bay_{number}", (*BAY, shelf), partial(_new_bay, number), "Add a bay", ("before",))
+    with st.expander("Add a bay", key=f"open_new_bay_{number}", expanded=not mine):
+        st.caption("As it stands there today.")
+        add(form, f"bay_{number}", (*BAY, shelf), partial(_new_bay, number), "Add the bay", ("before",))
 
 
 def _opening(form: Form, bay: int, number: int, letter: str) -> None:

@@ -26,6 +26,9 @@ from capacity.units import LengthError, Rounding, Ticks, Units, format_length, p
 FIELD_WIDTH = 160
 """Width of a field, so that two stand side by side on a phone [pixels]."""
 
+NAME_WIDTH = 2 * FIELD_WIDTH + 16
+"""Width of a field for a name [pixels]."""
+
 NOT_SET = "not set"
 MOST_TEXT = 200
 
@@ -128,6 +131,7 @@ def length_said(value: Any, units: Units, usual: int | None = None) -> str:
 def typed(
     form: Form, place: Place, label: str, convert: Convert, note: str = "", said: str = "",
     changes: Callable[[dict[str, Any], Any], list[Change]] | None = None, value: Any = _AT_PLACE,
+    width: int = FIELD_WIDTH,
 ) -> None:  # fmt: skip
     """A setting that is typed: a text, a number or a length.
 
@@ -143,10 +147,12 @@ def typed(
         What it takes to set it, where that is more than the one setting.
     value
         What stands in the file, where that is not simply what stands at the place.
+    width
+        Of the field [pixels].
     """
     key = key_of(place)
     _keep_up(key, shown(setting_at(form.data, place) if value is _AT_PLACE else value))
-    with st.container(width=FIELD_WIDTH, gap="xxsmall"):
+    with st.container(width=width, gap="xxsmall"):
         st.text_input(
             label, key=key, help=note or None, max_chars=MOST_TEXT, on_change=_typed,
             args=(form, place, key, convert, changes),

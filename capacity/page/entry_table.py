@@ -115,7 +115,7 @@ def _added(form: Form, key: str, settings: tuple[Setting, ...], changes: Changes
         )
         for item in settings
     }
-    answers = {name: value for name, value in answers.items() if value not in (None, False)}
+    answers = {name: value for name, value in answers.items() if value is not None and value is not False}
     if save(form, key, lambda data: changes(data, answers), root, is_list=True):
         for item in settings:
             st.session_state[f"{key}_{item.name}"] = False if item.kind == "tick" else ""
