@@ -24,31 +24,34 @@ def rename_wall(data: dict[str, Any], number: int, name: str | None) -> list[Cha
 
 
 def remove_wall(data: dict[str, Any], number: int) -> list[Change]:
-    """Take a wall out with all that speaks of it: its bays, its lamps, corners that it has, the place of the door."""
+    """Take a wall out with all that speaks of it: bays, lamps, wishes, corners that it has, the place of the door."""
     name = data["wall"][number].get("name")
     changes: list[Change] = []
+    entries: list[Place] = []
     for place in _mentions(data, name):
         if place[0] == "wall":
             changes.append(Change(place, None))
         elif place[0] == "door":
             changes += [Change(("door", key), None) for key in ("faces", "left", "distance")]
-    for table in ("before", "lamp"):
-        there = [place[1] for place in _mentions(data, name) if place[0] == table]
-        changes += [Change((table, at), None) for at in reversed(there)]
+        else:
+            entries.append(place[:-1])
+    changes += [Change(place, None) for place in reversed(entries)]
     return [*changes, Change(("wall", number), None)]
 
 
 def _mentions(data: dict[str, Any], name: Any) -> list[Place]:
-    """Every setting that names a wall."""
-    settings = (("wall", "corner"), ("before", "wall"), ("lamp", "wall"))
+    """Every setting that names a wall, in order."""
+    settings: tuple[tuple[Place, str], ...] = (
+        (("wall",), "corner"), (("before",), "wall"), (("lamp",), "wall"), (("wishes", "bay"), "wall"),
+        (("wishes", "keep_to"), "wall"),
+    )  # fmt: skip
     found: list[Place] = [
-        (table, at, key)
+        (*table, at, key)
         for table, key in settings
-        for at, entry in enumerate(data.get(table, []))
+        for at, entry in enumerate(setting_at(data, table) or ())
         if isinstance(entry, dict) and entry.get(key) == name
     ]
-    door = data.get("door")
-    if isinstance(door, dict) and door.get("faces") == name:
+    if setting_at(data, ("door", "faces")) == name:
         found.append(("door", "faces"))
     return found
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 
 import streamlit as st
@@ -65,7 +66,8 @@ def show(folder: Path | None) -> None:
     if absent:
         st.caption(plain(absent))
     inventory = read_household(folder).inventory if (folder / INVENTORY_NAME).exists() else None
-    closet_rest.show(form, inventory.owners if inventory else ())
+    kinds = sorted({pile.kind for pile in inventory.piles}) if inventory else ()
+    closet_rest.show(form, inventory.owners if inventory else (), kinds)
     _as_text(folder)
 
 
@@ -134,7 +136,7 @@ def _new_wall(form: Form) -> None:
     st.session_state.setdefault("open_new_wall", not form.wall_names)
     with st.expander(title, key="open_new_wall"):
         st.caption("A stretch of wall to build against, from left to right as you stand inside and face it.")
-        add(form, "wall", NEW_WALL, lambda data, answers: appended("wall", data, answers), "Add the wall", ("wall",))
+        add(form, "wall", NEW_WALL, partial(appended, ("wall",)), "Add the wall", ("wall",))
 
 
 def _drawings(closet: Closet | None, number: int) -> None:

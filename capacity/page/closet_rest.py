@@ -14,7 +14,7 @@ from capacity.closet_sections import Change, Place
 from capacity.closet_tables import LAMP_KINDS, STANDARDS, Panel, Rod
 from capacity.construction import Prices
 from capacity.materials import PERFORMANCE_CATEGORIES, names_of
-from capacity.page.entry import Form, chosen, length, length_said, part_of_length, ticked
+from capacity.page.entry import Form, chosen, key_of, length, length_said, part_of_length, ticked
 from capacity.page.entry_table import Setting, act, add, appended, one_table, remove, table
 from capacity.page.household import plain
 
@@ -109,14 +109,15 @@ WISHES = (
     Setting("budget", "Budget", "number", usual="no limit"),
     Setting("prefer", "Rather save", "choice", ("plywood",), usual="room to spare first"),
     Setting("owners_apart", "A bay holds the things of one owner only", "tick"),
+    Setting("keep_bays", "Today's bays stay; only shelves and rods move", "tick"),
 )
 
 ASSEMBLY = ("whole", "on a base", "two pieces", "in place")
 MEASURED = 3
 
 
-def show(form: Form, owners: Sequence[str]) -> None:
-    """Draw every table; `owners` are the names in the count."""
+def show(form: Form, owners: Sequence[str], kinds: Sequence[str]) -> None:
+    """Draw every table; `owners` and `kinds` are those of the count."""
     _folded(form, "door", "Door of the closet", _said(form, ("door",), ("kind", "width")), _door)
     ways = form.at("way") or []
     _folded(form, "way", "Way in", ", ".join(str(way.get("name", way.get("kind"))) for way in ways), _way)
@@ -138,7 +139,9 @@ def show(form: Form, owners: Sequence[str]) -> None:
     prices = form.at("prices") or {}
     _folded(form, "prices", "Prices", f"{len(prices)} set" if prices else "", _prices)
     wishes = form.at("wishes") or {}
-    _folded(form, "wishes", "Wishes", f"{len(wishes)} set" if wishes else "", _wishes)
+    _folded(
+        form, "wishes", "Wishes", f"{len(wishes)} set" if wishes else "", partial(_wishes, kinds=kinds, owners=owners)
+    )
     built = str(form.at("assembly") or "whole") + (", with fillers" if form.at("fillers") else "")
     _folded(form, "assembly", "How it goes in", built, _assembly)
 
@@ -203,7 +206,7 @@ def _move_way(at: int, step: int, data: dict[str, Any]) -> list[Change]:
 
 
 def _new_way(kind: str, data: dict[str, Any], answers: dict[str, Any]) -> list[Change]:
-    return appended("way", data, {"kind": kind, **answers})
+    return appended(("way",), data, {"kind": kind, **answers})
 
 
 def _people(form: Form, owners: Sequence[str]) -> None:
@@ -211,24 +214,23 @@ def _people(form: Form, owners: Sequence[str]) -> None:
     without = [owner for owner in owners if owner.casefold() not in known]
     if without:
         st.caption(plain(f"In the count, but not here: {', '.join(without)}. Write the name as it is in the count."))
-    _entries(form, "person", PERSON, "person", lambda at: str(form.at("person", at, "name") or ""))
-    add(form, "person", PERSON, partial(appended, "person"), "Add a person", ("person",))
+    _entries(form, ("person",), PERSON, "person")
 
 
 def _lamps(form: Form) -> None:
-    settings = (Setting("wall", "Measured from wall", "choice", form.wall_names, is_needed=True), *LAMP)
-    _entries(form, "lamp", settings, "lamp", lambda at: str(form.at("lamp", at, "kind") or ""))
-    add(form, "lamp", settings, partial(appended, "lamp"), "Add a lamp", ("lamp",))
+    wall = Setting("wall", "Measured from wall", "choice", form.wall_names, is_needed=True)
+    _entries(form, ("lamp",), (wall, *LAMP), "lamp")
 
 
-def _entries(
-    form: Form, name: str, settings: Sequence[Setting], words: str, title: Callable[[int], str]
-) -> None:  # fmt: skip
-    for at in range(len(form.at(name) or ())):
-        with st.container(border=True, key=f"{name}_{at}"):
-            st.markdown(f"**{at + 1}** {plain(title(at))}")
-            table(form, (name, at), settings)
-            remove(form, (name, at), f"Take out this {words}")
+def _entries(form: Form, place: Place, settings: Sequence[Setting], words: str) -> None:
+    """Every entry of a list with a button that takes it out, and a form for one more."""
+    for at in range(len(form.at(*place) or ())):
+        with st.container(border=True, key=f"entry_{key_of((*place, at))}"):
+            st.markdown(f"**{at + 1}**")
+            table(form, (*place, at), settings)
+            remove(form, (*place, at), f"Take out this {words}")
+    named = "_".join(str(part) for part in place)
+    add(form, named, settings, partial(appended, place), f"Add {'a ' if words != 'things' else ''}{words}", place)
 
 
 def _panel(form: Form) -> None:
@@ -274,8 +276,19 @@ def _prices(form: Form) -> None:
     table(form, ("prices",), settings)
 
 
-def _wishes(form: Form) -> None:
+def _wishes(form: Form, kinds: Sequence[str], owners: Sequence[str]) -> None:
     table(form, ("wishes",), WISHES)
+    wall = Setting("wall", "Wall", "choice", form.wall_names)
+    st.write("A bay that must be:")
+    bay = (wall, Setting("left", "From the left end", note="to its clear left face"), Setting("width", "Clear width"))
+    _entries(form, ("wishes", "bay"), bay, "bay")
+    st.write("Things that keep to a wall, by owner, by kind or both:")
+    keeps = (
+        wall, Setting("owner", "Whose", "choice", tuple(owners), usual="all"),
+        Setting("what", "Which kind", "choice", tuple(kinds), usual="all"),
+        Setting("alone", "Nothing of other owners joins them", "tick"),
+    )  # fmt: skip
+    _entries(form, ("wishes", "keep_to"), keeps, "things")
 
 
 def _assembly(form: Form) -> None:

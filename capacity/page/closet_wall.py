@@ -111,8 +111,7 @@ def _slope(number: int, at: int, usual: Any, data: dict[str, Any], value: Any) -
 
 
 def _blocked(number: int, data: dict[str, Any], answers: dict[str, Any]) -> list[Change]:
-    there = data["wall"][number].get("blocked", [])
-    return [Change(("wall", number, "blocked", len(there)), answers)]
+    return appended(("wall", number, "blocked"), data, answers)
 
 
 def _more(wall: dict[str, Any]) -> str:
@@ -208,7 +207,7 @@ def _new_bay(number: int, data: dict[str, Any], answers: dict[str, Any]) -> list
         ceiling = min((_read(height, units) for height in heights if height is not None), default=Ticks(0))
         openings = rod_under_shelf(_read(shelf, units), panel, ceiling, units)
     entry = {"wall": data["wall"][number]["name"], **answers, "openings": openings}
-    return appended("before", data, entry)
+    return appended(("before",), data, entry)
 
 
 def _read(value: Any, units: Units) -> Ticks:

@@ -9,6 +9,7 @@ from typing import Any, Literal
 
 import streamlit as st
 
+from capacity.closet_changes import setting_at
 from capacity.closet_sections import Change, Place
 from capacity.page.entry import (
     FIELD_WIDTH,
@@ -121,9 +122,9 @@ def _added(form: Form, key: str, settings: tuple[Setting, ...], changes: Changes
             st.session_state[f"{key}_{item.name}"] = False if item.kind == "tick" else ""
 
 
-def appended(name: str, data: dict[str, Any], answers: dict[str, Any]) -> list[Change]:
+def appended(place: Place, data: dict[str, Any], answers: dict[str, Any]) -> list[Change]:
     """The answers as a new entry at the end of a list."""
-    return [Change((name, len(data.get(name, []))), answers)]
+    return [Change((*place, len(setting_at(data, place) or [])), answers)]
 
 
 def made(place: Place, _data: dict[str, Any], answers: dict[str, Any]) -> list[Change]:
