@@ -108,7 +108,7 @@ def test_the_wall_is_drawn_with_its_slope_blocked_part_and_bay_in_their_own_leng
 def test_from_above_the_walls_meet_and_door_and_lamp_lie_where_they_are_said_to(room: Closet) -> None:
     drawing = draw_from_above(room, WIDE, HIGH).drawing
     walls = [s for s in drawing.shapes if isinstance(s, Line) and s.style is Style.WALL]
-    assert sorted({abs(s.x2 - s.x1) + abs(s.y2 - s.y1) for s in walls}) == [119 * PER_INCH // 2, 79 * PER_INCH]
+    assert sorted({abs(s.x2 - s.x1) + abs(s.y2 - s.y1) for s in walls}) == [119 * PER_INCH // 2, 80 * PER_INCH]
     back = next(s for s in walls if s.y1 == s.y2)
     marks = {s.width: s for s in drawing.shapes if isinstance(s, Rectangle) and s.style is Style.BLOCKED}
     door, lamp = marks[30 * PER_INCH], marks[12 * PER_INCH]
