@@ -124,6 +124,8 @@ class WallValues:
         for boxes, height in unique:
             spanned = [box for number, box in enumerate(run.blocked) if int(boxes) >> number & 1]
             self.rooms.append(room_between(problem, int(height), spanned, self.grid.is_bound))
+        if not self.rooms:  # no bay goes anywhere on this wall; the tables still need a row
+            self.rooms.append(Room(-1, -1))
 
     def price(self) -> None:
         """Take over the values of the bays at the prices that these were last priced with."""

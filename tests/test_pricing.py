@@ -198,3 +198,15 @@ def test_rounding_for_designs_never_exceeds_rounding_for_bounds(seed: int) -> No
         master.set_state(open_state(facts, ()))
         found.append(master.price(prices))
     assert found[0] <= found[1] + 1e-9 <= found[2] + 2e-9
+
+
+def test_a_wall_on_which_no_bay_can_stand_leaves_the_others_alone() -> None:
+    """A hatch from floor to top takes the middle of a narrow wall: no bay goes beside or around it."""
+    things = random_things(random.Random(7), 4, 5)
+    alone = problem(things, [run("a", 40)])
+    beside = problem(things, [run("a", 40), run("b", 20, 15, 96, None, box(6, 8, 0, 96))])
+    taken = problem(things, [run("a", 40), run("b", 13, 15, 96, None, box(1, 12, 20, 40))])
+    (expected,) = bound_choices(alone, design_master(alone), Effort(), alone.value_of_all)
+    for facts in (beside, taken):
+        (found,) = bound_choices(facts, design_master(facts), Effort(), facts.value_of_all)
+        assert found.bound == pytest.approx(expected.bound, abs=1e-9)

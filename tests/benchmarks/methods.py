@@ -21,6 +21,7 @@ from solvers import Clock, Outcome, Trace, run_cpsat, with_cpsat, with_highs
 from capacity import whole
 from capacity.design import design
 from capacity.effort import Effort, Progress
+from capacity.filling import Filling
 from capacity.layout import Layout, value_of
 from capacity.problem import Problem
 from capacity.refilling import refill
@@ -59,7 +60,12 @@ def _checked(facts: Problem, layout: Layout) -> tuple[int, int]:
 
 def ours(case: Case, seconds: float) -> Result:
     """The search of `capacity fit`; its last seconds go to filling, as they do for a user."""
-    result, everything = Result(), case.problem.value_of_all
+    return ours_for(case.problem, seconds)
+
+
+def ours_for(facts: Problem, seconds: float) -> Result:
+    """The search on any problem."""
+    result, everything = Result(), facts.value_of_all
     clock = Clock(1)
 
     def note(item: Progress) -> None:
@@ -69,9 +75,9 @@ def ours(case: Case, seconds: float) -> Result:
             result.proven = clock.seconds
 
     with patch("capacity.effort.time.monotonic", time.process_time):
-        found = design(case.problem, Effort(seconds, on_progress=note))
+        found = design(facts, Effort(seconds, on_progress=note))
     result.seconds = clock.seconds
-    result.value, result.pieces = _checked(case.problem, found.layout)
+    result.value, result.pieces = _checked(facts, found.layout)
     result.trace.append((result.seconds, found.value))
     result.bounds.append((result.seconds, found.bound))
     if found.value == found.bound and result.proven is None:
@@ -80,15 +86,20 @@ def ours(case: Case, seconds: float) -> Result:
     return result
 
 
+def _by_value(filling: Filling) -> int:
+    return filling.value
+
+
 def rule(case: Case, _seconds: float) -> Result:
-    """The best of the rule of thumb's layouts, each filled as well as can be; its bound is that of its filling."""
+    """The best of the rule of thumb's layouts: all filled quickly, the best two as well as can be, with their bound."""
     clock, facts = Clock(1), case.problem
-    fillings = [
-        refill(facts, layout, Effort(), 3.0)
+    quick = [
+        refill(facts, layout, Effort(), 0.1)
         for owners in facts.corner_choices()
         for layout in rule_of_thumb(facts, owners)
     ]
-    best = max(fillings, key=lambda filling: filling.value)
+    fillings = [refill(facts, filling.layout, Effort(), 3.0) for filling in sorted(quick, key=_by_value)[-2:]]
+    best = max(fillings, key=_by_value)
     value, pieces = _checked(facts, best.layout)
     most = max(filling.bound for filling in fillings)
     return Result(value, pieces, most, None, clock.seconds, trace=[(clock.seconds, value)])

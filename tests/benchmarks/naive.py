@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from itertools import pairwise
-from math import gcd
+from math import ceil, floor, gcd
 
 from program import Program, Terms, Way, lengths_of, ways_of
 
@@ -357,13 +357,20 @@ class Naive:
         width = max(self.facts.rules.min_bay, *(self._width_for(piece, bay) for piece in pieces if piece))
         left = None
         if bay.left != NONE:
-            left = round(value[bay.left] * self._unit)
-            width = max(width, round(value[bay.width] * self._unit))
+            left, right = (self._tick(bay, value[bay.left] + more) for more in (0, value[bay.width]))
             if others and others[-1].left is not None:
                 shared = others[-1].left + others[-1].width + thick
                 left = shared if abs(left - shared) < thick // 2 else left
+            width = max(width, right - left)
         upper = tuple(piece for piece in between if piece)
         return Sketch(width, floor, upper, above.holds if above else (), left)
+
+    def _tick(self, bay: Bay, place: float) -> int:
+        """A place in whole ticks, under a slope those towards the higher end."""
+        run, exact = self.facts.runs[bay.run], place * float(self._unit)
+        if not run.is_sloped:
+            return round(exact)
+        return floor(exact + 0.01) if run.ceiling_left > run.ceiling_right else ceil(exact - 0.01)
 
     def _width_for(self, piece: Piece, bay: Bay) -> int:
         """Clear width of the bay that the contents of one opening need [ticks]."""
