@@ -76,7 +76,7 @@ class Prover:
         rules = wall.problem.rules
         for number in range(1, max(0, (width - rules.panel) // (rules.min_bay + rules.panel)) + 1):
             self.relaxations[number] = RowRelaxation(wall, width, number)
-            every = BayBox(np.arange(len(wall.counts)), 0, len(wall.sizes.needs) - 1)
+            every = BayBox(None, 0, len(wall.sizes.needs) - 1)
             self._push(number, Box((every,) * number, float(known), prices))
 
     @property
@@ -167,7 +167,9 @@ class Prover:
             self._push(number, child)
 
     def _single(self, bay: BayBox) -> tuple[int, int] | None:
-        return (int(bay.rows[0]), bay.low) if len(bay.rows) == 1 and bay.low == bay.high else None
+        if bay.rows is None or len(bay.rows) > 1 or bay.low < bay.high:
+            return None
+        return int(bay.rows[0]), bay.low
 
     def _fill(self, row: tuple[tuple[int, int], ...]) -> Filling:
         """Fill one row of bays exactly; a better layout is kept."""
@@ -188,8 +190,7 @@ class Prover:
         """Two or three boxes that hold all of this one, and not all what the linear program chose."""
         options: list[tuple[float, int, tuple[int, int] | None, float]] = []
         for index, (bay, used) in enumerate(zip(box.bays, chosen, strict=False)):
-            alive = set(bay.rows.tolist())
-            used = tuple(item for item in used if item.row in alive and bay.low <= item.size <= bay.high)
+            used = self._alive(bay, used)
             total = sum(item.level for item in used)
             if total <= 0.0:
                 continue
@@ -199,6 +200,8 @@ class Prover:
             below = float(levels[sizes <= np.floor(middle)].sum())
             if sizes.min() < sizes.max():
                 options.append((1.0 + min(below, 1.0 - below), index, None, middle))
+            if bay.rows is None:
+                continue
             cumulative = self._cumulative(np.array([item.row for item in used]))
             means = levels @ cumulative
             for key in np.flatnonzero(cumulative.min(axis=0) < cumulative.max(axis=0)).tolist():
@@ -213,40 +216,59 @@ class Prover:
             at = min(max(int(np.floor(middle)), bay.low), bay.high - 1)
             parts = [replace(bay, high=at), replace(bay, low=at + 1)]
         else:
-            column = self._cumulative(bay.rows)[:, split[0]]
-            parts = [replace(bay, rows=bay.rows[column <= split[1]]), replace(bay, rows=bay.rows[column > split[1]])]
+            rows = bay.rows if bay.rows is not None else np.zeros(0, dtype=np.int64)
+            column = self._cumulative(rows)[:, split[0]]
+            parts = [replace(bay, rows=rows[column <= split[1]]), replace(bay, rows=rows[column > split[1]])]
         return self._with(box, index, parts)
+
+    def _alive(self, bay: BayBox, used: tuple[Chosen, ...]) -> tuple[Chosen, ...]:
+        """What the linear program chose, as far as the bay may still be so."""
+        alive = None if bay.rows is None else set(bay.rows.tolist())
+        return tuple(c for c in used if (alive is None or c.row in alive) and bay.low <= c.size <= bay.high)
 
     def _cut_off(self, box: Box, chosen: tuple[tuple[Chosen, ...], ...]) -> Iterable[Box]:
         """Where the linear program uses one bay each: fill these, then part them from the rest."""
-        picks = []
+        picks: list[tuple[int | None, int]] = []
         for index, bay in enumerate(box.bays):
-            used = chosen[index] if index < len(chosen) else ()
-            alive = [c for c in used if c.row in set(bay.rows.tolist()) and bay.low <= c.size <= bay.high]
-            best = max(alive, key=lambda item: item.level) if alive else Chosen(int(bay.rows[0]), bay.high, 1.0)
-            picks.append((best.row, best.size))
+            used = self._alive(bay, chosen[index]) if index < len(chosen) else ()
+            best = max(used, key=lambda item: item.level, default=None)
+            if best is not None:
+                picks.append((best.row, best.size))
+            else:
+                picks.append((None if bay.rows is None else int(bay.rows[0]), bay.high))
         needs = self.wall.sizes.needs
-        if sum(int(needs[size]) for _, size in picks) <= self.relaxations[len(picks)].free:
-            self._fill(tuple(picks))
-        index = max(range(len(picks)), key=lambda i: (len(box.bays[i].rows), box.bays[i].high - box.bays[i].low))
-        bay, (row, size) = box.bays[index], picks[index]
-        if len(bay.rows) == 1:
-            index = max(range(len(picks)), key=lambda i: box.bays[i].high - box.bays[i].low)
-            bay, (row, size) = box.bays[index], picks[index]
-            parts = [replace(bay, low=size, high=size)]
-            parts += [replace(bay, high=size - 1)] if size > bay.low else []
-            parts += [replace(bay, low=size + 1)] if size < bay.high else []
-            return self._with(box, index, parts)
-        cumulative = self._cumulative(bay.rows)
-        mine = cumulative[bay.rows.tolist().index(row)]
+        row_of_bays = tuple((row, size) for row, size in picks if row is not None)
+        if len(row_of_bays) == len(picks) and sum(int(needs[size]) for _, size in picks) <= self.free(len(picks)):
+            self._fill(row_of_bays)
+        by_size = max(range(len(picks)), key=lambda i: (box.bays[i].rows is None, box.bays[i].high - box.bays[i].low))
+        many = max(range(len(picks)), key=lambda i: len(_rows(box.bays[i])))
+        if len(_rows(box.bays[many])) > 1:
+            return self._with(box, many, self._parted(box.bays[many], picks[many][0]))
+        bay, size = box.bays[by_size], picks[by_size][1]
+        if bay.low == bay.high:  # nothing to part: a bay whose stacks are too many to be listed
+            self.unclosed.append(int(box.bound + SURE))
+            return []
+        parts = [replace(bay, low=size, high=size)]
+        parts += [replace(bay, high=size - 1)] if size > bay.low else []
+        parts += [replace(bay, low=size + 1)] if size < bay.high else []
+        return self._with(box, by_size, parts)
+
+    def _parted(self, bay: BayBox, row: int | None) -> list[BayBox]:
+        """The rows with as many openings of some kind and height as one row has, with fewer, and with more."""
+        rows = _rows(bay)
+        cumulative = self._cumulative(rows)
+        mine = cumulative[rows.tolist().index(row)] if row in rows.tolist() else cumulative[0]
         same = (cumulative == mine).sum(axis=0)
-        same = np.where(same == len(bay.rows), 2 * len(bay.rows), np.abs(same - len(bay.rows) / 2))
-        key = int(same.argmin())
+        key = int(np.where(same == len(rows), 2 * len(rows), np.abs(same - len(rows) / 2)).argmin())
         column = cumulative[:, key]
-        kept = [bay.rows[column == mine[key]], bay.rows[column < mine[key]], bay.rows[column > mine[key]]]
-        if len(kept[0]) == len(bay.rows):  # rows alike but for their owner
-            kept = [bay.rows[bay.rows == row], bay.rows[bay.rows != row]]
-        return self._with(box, index, [replace(bay, rows=rows) for rows in kept if len(rows)])
+        parts = [rows[column == mine[key]], rows[column < mine[key]], rows[column > mine[key]]]
+        if len(parts[0]) == len(rows):  # alike but for their owner
+            parts = [rows[:1], rows[1:]]
+        return [replace(bay, rows=part) for part in parts if len(part)]
+
+    def free(self, bays: int) -> int:
+        """Clear width that so many bays may share [ticks]."""
+        return self.relaxations[bays].free
 
     def _with(self, box: Box, index: int, parts: Iterable[BayBox]) -> Iterable[Box]:
         return [replace(box, bays=(*box.bays[:index], part, *box.bays[index + 1 :])) for part in parts]
@@ -254,9 +276,14 @@ class Prover:
     def _cumulative(self, rows: Ints) -> Ints:
         """Openings of each kind that are so high or higher, by row and candidate."""
         keys = self.wall.keys
-        counts: Ints = self.wall.counts[rows]
+        counts = self.wall.counts(rows)
         result: Ints = np.empty_like(counts)
         for index, (kind, height) in enumerate(keys):
             mine = [other for other, (each, tall) in enumerate(keys) if each is kind and tall >= height]
             result[:, index] = counts[:, mine].sum(axis=1)
         return result
+
+
+def _rows(bay: BayBox) -> Ints:
+    """The rows of a bay where they are listed, else none."""
+    return np.zeros(0, dtype=np.int64) if bay.rows is None else bay.rows

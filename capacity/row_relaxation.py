@@ -33,9 +33,9 @@ NEW = 2
 
 @dataclass(frozen=True, slots=True)
 class BayBox:
-    """Rows of `WallRows` and first and last size that one bay may have."""
+    """Rows of `WallRows` and first and last size that one bay may have; `rows` None: any stack at all."""
 
-    rows: Ints
+    rows: Ints | None
     low: int
     high: int
 
@@ -83,7 +83,7 @@ class RowRelaxation:
         for bay in box.bays:
             key = (id(bay.rows), bay.low, bay.high)
             if key not in known:
-                known[key] = self.wall.worth(bay.rows, bay.low, bay.high)
+                known[key] = self._worth(bay)
             worths.append(known[key])
             best = known[key].max(axis=0)
             reach.append(best)
@@ -100,9 +100,20 @@ class RowRelaxation:
             rest = left - units
             sums = np.where(rest >= 0, before[np.maximum(rest, 0)] + reach[index], NEVER * 10)
             size = int(sums.argmax())
-            picked.append((int(bay.rows[worths[index][:, size].argmax()]), bay.low + size))
+            picked.append((self._row(bay, worths[index], size), bay.low + size))
             left = int(rest[size])
         return constant + total, worths, picked[::-1]
+
+    def _worth(self, bay: BayBox) -> Floats:
+        if bay.rows is None:
+            return self.wall.best_by_size()[None, bay.low : bay.high + 1]
+        return self.wall.worth(bay.rows, bay.low, bay.high)
+
+    def _row(self, bay: BayBox, worth: Floats, size: int) -> int:
+        """The best row for a size, counted from the first of the bay."""
+        if bay.rows is None:
+            return self.wall.best_row(bay.low + size)
+        return int(bay.rows[worth[:, size].argmax()])
 
     def _joined(self, table: Floats, best: Floats, low: int) -> Floats:
         """The best of one more bay: by units of width that may be used."""
@@ -125,7 +136,7 @@ class RowRelaxation:
         """
         bound, prices = box.bound, box.prices
         value, worths, picked = self.value_at(box, prices)
-        at = worths
+        at, is_at = worths, True
         bound = min(bound, value)
         used = 1
         if bound < enough:
@@ -144,13 +155,17 @@ class RowRelaxation:
             value, worths, picked = self.value_at(box, tried)
             used += 1
             if value < bound - 1e-9:
-                bound, prices, at, centre = value, tried, worths, tried
+                bound, prices, at, centre, is_at = value, tried, worths, tried, True
+            else:
+                is_at = False
             if bound < enough:
                 break
             if not self._grow(program, box, worths, picked, tried, per_width) and tried is duals:
                 break
         box = replace(box, bound=bound, prices=prices)
         if bound >= enough:
+            if not is_at:
+                self.wall.price(prices)  # for what the fixing lists
             box = self._fixed(box, at, enough)
         return box, chosen, used
 
@@ -169,7 +184,7 @@ class RowRelaxation:
             gains = worth.max(axis=0) - per_width * self.units[bay.low : bay.high + 1]
             for size in np.argsort(-gains, kind="stable")[:NEW].tolist():
                 if gains[size] > NEVER / 2:
-                    wanted[(int(bay.rows[worth[:, size].argmax()]), bay.low + size)] = None
+                    wanted[(self._row(bay, worth, size), bay.low + size)] = None
         added = 0
         for row, size in wanted:
             column = (row, size, tuple(sorted(self.wall.contents(row, size).items())))
@@ -203,11 +218,14 @@ class RowRelaxation:
             if key not in known:
                 alive = worth + others + constant >= enough
                 sizes = np.flatnonzero(alive.any(axis=0))
-                rows = alive.any(axis=1)
-                kept = bay.rows if rows.all() else bay.rows[rows]
                 if len(sizes) == 0:
                     return replace(box, bound=float("-inf"))
-                known[key] = BayBox(kept, bay.low + int(sizes[0]), bay.low + int(sizes[-1]))
+                low, high = int(sizes[0]), int(sizes[-1])
+                if bay.rows is None:
+                    rows = self.wall.listed(bay.low + low, bay.low + high, (enough - constant - others)[low : high + 1])
+                else:
+                    rows = bay.rows[alive.any(axis=1)]
+                known[key] = BayBox(rows, bay.low + low, bay.low + high)
             found.append(known[key])
         return replace(box, bays=tuple(found))
 
@@ -230,19 +248,15 @@ class _Program:
             self._demand.append(row)
         self._one = [self._solver.RowConstraint(-infinity, 1.0, "") for _ in box.bays]
         self._width = self._solver.RowConstraint(-infinity, float(relaxation.room), "")
-        total = relaxation.wall.counts.shape[0]
-        self._may: list[Any] = []
-        for bay in box.bays:
-            may = np.zeros(total, dtype=bool)
-            may[bay.rows] = True
-            self._may.append(may)
+        self._may = [None if bay.rows is None else set(bay.rows.tolist()) for bay in box.bays]
         self._variables: list[list[tuple[Any, int, int]]] = [[] for _ in box.bays]
 
     def add(self, column: tuple[int, int, tuple[tuple[int, int], ...]]) -> None:
         """Let every bay use a column that may."""
         row, size, pieces = column
         for index, bay in enumerate(self._box.bays):
-            if bay.low <= size <= bay.high and self._may[index][row]:
+            may = self._may[index]
+            if bay.low <= size <= bay.high and (may is None or row in may):
                 variable = self._solver.NumVar(0.0, 1.0, "")
                 for group, number in pieces:
                     self._demand[group].SetCoefficient(variable, -float(number))

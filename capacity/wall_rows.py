@@ -1,15 +1,14 @@
-"""All bays that a plain wall may have, listed by stack and size, and what they hold at given prices.
+"""The bays that a plain wall may have, by stack and size, and what they hold at given prices.
 
-Where a household is small the stacks that no other beats (`stacks`) and the sizes that matter (`bay_sizes`) are few
-enough to be listed. The value of every listed bay at given prices is then one product of matrices, and any subset
-of them can be priced exactly, which a recursion over elevations cannot.
+The best bay of every size comes from a recursion over the room left, as in `bay_values`, on the sizes that matter
+(`bay_sizes`). Where few stacks are worth enough they are listed (`stacks`): the value of every listed bay at given
+prices is one product of matrices, and any subset of them can be priced exactly, which a recursion cannot.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -18,111 +17,241 @@ from capacity.bay_values import owners_of
 from capacity.building import Piece, Sketch
 from capacity.opening_tables import Floats, Grid, Ints, OpeningTables, Taken
 from capacity.problem import OpeningKind, Problem
-from capacity.stacks import Stacks, stacks_of, useful_towers
+from capacity.stacks import StackSpace, useful_towers
 from capacity.stretches import plain_room
-from capacity.towers import groups_of, room_of, towers_of
+from capacity.towers import Tower, groups_of, room_of, towers_of
 
 NEVER = -1.0e9
 """The value of a bay that may not be."""
 
-MOST_STACKS, MOST_SIZES = 6000, 320
-"""Stacks of one owner and sizes up to which a wall is listed."""
+MOST_ROWS = 12_000
+"""Most stacks of one listing."""
 
-TABLE_UNITS = 3000
-"""Most units of width in an opening table; needs are rounded down to a unit, which bounds may do."""
+MOST_CANDIDATES, MOST_SIZES = 90, 320
+"""Candidates of one owner up to which a wall is looked at, and most sizes."""
+
+TABLE_UNITS, UNITS = 3000, 700
+"""Most units of width in an opening table, and of height in the recursion; needs are rounded down to a unit."""
 
 
 @dataclass(slots=True)
 class _Block:
-    """The bays that one owner's things and what is shared may stand in: rows `first` and on."""
+    """The bays that one owner's things and what is shared may stand in; `worth` is by candidate and size."""
 
-    first: int
-    stacks: Stacks
+    towers: tuple[Tower, ...]
+    mixed: StackSpace
+    wide: StackSpace | None  # for sizes that only some kinds may have
     tables: dict[OpeningKind, OpeningTables]
-    columns: dict[OpeningKind, Ints]
-    rows: Ints  # of the table of its kind, by candidate
-    worth: Floats  # by candidate and size
-    above: Floats  # by size
+    columns: dict[OpeningKind, Ints] = field(default_factory=dict)
+    rows: list[int] = field(default_factory=list)  # of the table of its kind, by candidate
+    worth: Floats = field(default_factory=lambda: np.zeros((0, 0)))
+    above: Floats = field(default_factory=lambda: np.zeros(0))  # by size
+    best: Floats = field(default_factory=lambda: np.zeros((0, 0)))  # by units of height left, and size
 
 
 class WallRows:
-    """The bays of one plain wall; a bay is a row (owner and stack) and a size.
+    """The bays of one plain wall; a bay is a row (owner and stack) and a size. Rows are numbered as they are met."""
 
-    `counts` has a row for each, and a column for each candidate of any owner, so that rows can be told apart by it.
-    """
-
-    def __init__(self, problem: Problem, run_index: int, blocks: Sequence[_Block], sizes: Sizes) -> None:
+    def __init__(self, problem: Problem, run_index: int, blocks: tuple[_Block, ...], sizes: Sizes) -> None:
         self.problem, self.run_index, self.sizes = problem, run_index, sizes
         self.groups = groups_of(problem)
-        self._blocks = tuple(blocks)
-        self.keys = sorted({item for block in blocks for item in block.stacks.candidates})
-        total = sum(len(block.stacks.counts) for block in blocks)
-        self.counts = np.zeros((total, len(self.keys)), dtype=np.int64)
-        self.block_of = np.zeros(total, dtype=np.int64)
-        self.is_mixed = np.zeros(total, dtype=bool)
-        for number, block in enumerate(blocks):
-            rows = slice(block.first, block.first + len(block.stacks.counts))
-            at = [self.keys.index(item) for item in block.stacks.candidates]
-            self.counts[rows, at] = block.stacks.counts
-            self.block_of[rows] = number
-            self.is_mixed[rows] = block.stacks.is_mixed
+        self._blocks = blocks
+        self._room = plain_room(problem, problem.runs[run_index])
+        self.keys = sorted({item for block in blocks for item in block.mixed.candidates})
+        self._numbers: dict[tuple[int, bytes], int] = {}
+        self._counts: list[Ints] = []  # by row, over the candidates of its block
+        self._block_of: list[int] = []
+        self._matrix: Floats = np.zeros((0, len(self.keys)))  # the same over `keys`, as far as needed
+        self._blocks_of: Ints = np.zeros(0, dtype=np.int64)
+        self._places = [[self.keys.index(item) for item in block.mixed.candidates] for block in blocks]
+        self._known: dict[tuple[int, OpeningKind, int, int], Taken] = {}
         rules = problem.rules
         self._is_narrow = sizes.needs <= min(rules.max_shelf, rules.max_rod)
-        self._known: dict[tuple[int, OpeningKind, int, int], Taken] = {}
+        costs = [height + rules.panel for _, height in self.keys]
+        whole = max(self._room.kicked, self._room.standing)
+        self._unit = Grid.unit(costs, max(1, whole), UNITS)
+        for block in blocks:
+            for kind, table in block.tables.items():
+                limit = limit_of(rules, kind)
+                rooms = [room_of(rules, kind, min(int(top), limit)) // table.unit for top in sizes.tops]
+                block.columns[kind] = np.minimum(np.array(rooms, dtype=np.int64), table.room)
+
+    # ---- prices -----------------------------------------------------------------------------------------
 
     def price(self, prices: Floats) -> None:
         """Price every opening, by candidate and size; prices are per piece, by group."""
         self._known.clear()
-        rules, run = self.problem.rules, self.problem.runs[self.run_index]
-        above = run.ceiling_left - self.problem.top
+        rules, needs = self.problem.rules, self.sizes.needs
         for block in self._blocks:
             for table in block.tables.values():
                 table.price(prices)
-            for index, (kind, height) in enumerate(block.stacks.candidates):
-                table = block.tables[kind]
-                row = table.row_for(height)
-                block.rows[index] = row
-                may_be = self.sizes.needs <= limit_of(rules, kind)
-                block.worth[index] = np.where(may_be, table.values[row, block.columns[kind]], NEVER)
+            candidates = block.mixed.candidates
+            block.rows = [block.tables[kind].row_for(height) for kind, height in candidates]
+            block.worth = np.full((len(candidates), len(needs)), NEVER)
+            for index, (kind, _) in enumerate(candidates):
+                values = block.tables[kind].values[block.rows[index], block.columns[kind]]
+                np.copyto(block.worth[index], values, where=needs <= limit_of(rules, kind))
+            block.above = np.zeros(len(needs))
             shelf = block.tables[OpeningKind.SHELF]
-            top = shelf.row_for(above)
-            may_be = self.sizes.needs <= rules.max_shelf
-            block.above = (
-                np.where(may_be, shelf.values[top, block.columns[OpeningKind.SHELF]], 0.0)
-                if top >= 0
-                else (np.zeros(len(self.sizes.needs)))
-            )
+            top = shelf.row_for(self._room.above)
+            if top >= 0:
+                values = shelf.values[top, block.columns[OpeningKind.SHELF]]
+                np.copyto(block.above, values, where=needs <= rules.max_shelf)
+            block.best = np.zeros((0, 0))
+
+    def best_by_size(self) -> Floats:
+        """The value of the best bay of every size, whatever its stack, shape (sizes,)."""
+        best: Floats = np.stack([self._best_of(block) for block in self._blocks]).max(axis=0)
+        return best
+
+    def _best_of(self, block: _Block) -> Floats:
+        if block.best.shape[0] == 0:
+            self._recurse(block)
+        total: Floats = block.best[self._room.kicked // self._unit].copy()
+        for index, left in self._rods_on_the_floor(block):
+            np.maximum(total, block.worth[index] + block.best[left], out=total)
+        return total + block.above
+
+    def _rods_on_the_floor(self, block: _Block) -> list[tuple[int, int]]:
+        """Rods that may stand on the floor, with the units that they leave."""
+        found = []
+        for index, (kind, height) in enumerate(block.mixed.candidates):
+            left = self._room.standing // self._unit - max(1, (height + self.problem.rules.panel) // self._unit)
+            if kind is OpeningKind.HANG and left >= 0:
+                found.append((index, left))
+        return found
+
+    def _recurse(self, block: _Block) -> None:
+        """The most that fits into so many units of height, panels included."""
+        units = max(self._room.kicked, self._room.standing) // self._unit
+        best = np.zeros((units + 1, len(self.sizes.needs)))
+        costs = [max(1, (height + self.problem.rules.panel) // self._unit) for _, height in block.mixed.candidates]
+        used = [index for index in range(len(costs)) if block.worth[index].max(initial=0.0) > 0.0]
+        last: dict[OpeningKind, Floats] = {}
+        for index in list(used):  # without those that hold no more than a lower one of their kind
+            kind = block.mixed.candidates[index][0]
+            if kind in last and (block.worth[index] <= last[kind]).all():
+                used.remove(index)
+            last[kind] = block.worth[index]
+        step = min((costs[index] for index in used), default=units + 1)
+        for low in range(step, units + 1, step):
+            high = min(low + step, units + 1)
+            part = best[low:high]
+            part[:] = best[low - 1]
+            for index in used:
+                start = max(low, costs[index])
+                if start < high:
+                    some = best[start - costs[index] : high - costs[index]] + block.worth[index]
+                    np.maximum(part[start - low :], some, out=part[start - low :])
+            np.maximum.accumulate(part, axis=0, out=part)
+        block.best = best
+
+    def best_row(self, size: int) -> int:
+        """The row of the best bay of one size."""
+        worths = [float(self._best_of(block)[size]) for block in self._blocks]
+        number = max(range(len(worths)), key=lambda index: (worths[index], -index))
+        block = self._blocks[number]
+        counts = np.zeros(len(block.mixed.candidates), dtype=np.int64)
+        left = self._room.kicked // self._unit
+        value = worths[number] - float(block.above[size])
+        if block.best[left, size] != value:
+            for index, rest in self._rods_on_the_floor(block):
+                if float(block.worth[index, size] + block.best[rest, size]) >= value - 1e-12:
+                    counts[index] += 1
+                    left = rest
+                    break
+        self._walk(block, left, size, counts)
+        return self._number(number, counts)
+
+    def _walk(self, block: _Block, units: int, size: int, counts: Ints) -> None:
+        """Add the openings of an optimal stack in so many units."""
+        column = block.best[:, size]
+        costs = [max(1, (height + self.problem.rules.panel) // self._unit) for _, height in block.mixed.candidates]
+        while column[units] > 0.0:
+            units = int(np.searchsorted(column, column[units], side="left"))
+            for index, cost in enumerate(costs):
+                if cost <= units and block.worth[index, size] + column[units - cost] == column[units]:
+                    counts[index] += 1
+                    units -= cost
+                    break
+            else:
+                msg = "a stack has no origin"
+                raise AssertionError(msg)
+
+    # ---- rows -------------------------------------------------------------------------------------------
+
+    def _number(self, block: int, counts: Ints) -> int:
+        key = (block, counts.tobytes())
+        if key not in self._numbers:
+            self._numbers[key] = len(self._counts)
+            self._counts.append(counts)
+            self._block_of.append(block)
+        return self._numbers[key]
+
+    def listed(self, low: int, high: int, needed: Floats) -> Ints | None:
+        """The rows that no other beats and that are worth what is needed at one of some sizes at least.
+
+        Parameters
+        ----------
+        low, high
+            First and last size.
+        needed
+            By size from `low` on; prices are those of the last pricing.
+        """
+        found: list[int] = []
+        narrow = self._is_narrow[low : high + 1]
+        for number, block in enumerate(self._blocks):
+            worth = block.worth[:, low : high + 1]
+            least = needed - block.above[low : high + 1]
+            for space, may in ((block.mixed, narrow), (block.wide, ~narrow)):
+                if space is None or not may.any():
+                    continue
+                rows = space.listed(worth[:, may], least[may])
+                if rows is None or len(rows) + len(found) > MOST_ROWS:
+                    return None
+                found += [self._number(number, row) for row in rows]
+        return np.array(sorted(set(found)), dtype=np.int64)
+
+    def counts(self, rows: Ints) -> Ints:
+        """Openings of each of `keys`, shape (rows, keys)."""
+        self._gather()
+        return self._matrix[rows].astype(np.int64)
+
+    def _gather(self) -> None:
+        known = len(self._matrix)
+        if known < len(self._counts):
+            more = np.zeros((len(self._counts) - known, len(self.keys)))
+            for index, (block, counts) in enumerate(zip(self._block_of[known:], self._counts[known:], strict=True)):
+                more[index, self._places[block]] = counts
+            self._matrix = np.concatenate([self._matrix, more])
+            self._blocks_of = np.array(self._block_of, dtype=np.int64)
 
     def worth(self, rows: Ints, low: int, high: int) -> Floats:
         """The value of each bay of these rows and of the sizes `low` to `high`, shape (rows, sizes)."""
+        self._gather()
         found = np.empty((len(rows), high - low + 1))
-        blocks = self.block_of[rows]
+        blocks = self._blocks_of[rows]
         for number, block in enumerate(self._blocks):
-            mine = blocks == number
-            if mine.any():
-                counts = block.stacks.counts[rows[mine] - block.first]
+            mine = np.flatnonzero(blocks == number)
+            if len(mine):
+                counts = self._matrix[np.ix_(rows[mine], np.array(self._places[number], dtype=np.int64))]
                 found[mine] = counts @ block.worth[:, low : high + 1] + block.above[low : high + 1]
-        wide_only = ~self.is_mixed[rows]
-        if wide_only.any():
-            found[wide_only] += np.where(self._is_narrow[low : high + 1], NEVER, 0.0)
         return found
 
     def contents(self, row: int, size: int) -> Counter[int]:
         """Pieces by group in the best contents of one bay at the last prices."""
-        number = int(self.block_of[row])
+        number = self._block_of[row]
         block, total = self._blocks[number], Counter[int]()
-        kinds = block.stacks.candidates
-        for index, times in enumerate(block.stacks.counts[row - block.first].tolist()):
+        for index, times in enumerate(self._counts[row].tolist()):
             if times:
-                kind = kinds[index][0]
-                taken = self._taken(number, kind, int(block.rows[index]), int(block.columns[kind][size]))
+                kind = block.mixed.candidates[index][0]
+                taken = self._taken(number, kind, block.rows[index], int(block.columns[kind][size]))
                 for (group, _), pieces in taken.items():
                     total[group] += times * pieces
-        run = self.problem.runs[self.run_index]
-        top = block.tables[OpeningKind.SHELF].row_for(run.ceiling_left - self.problem.top)
+        shelf = OpeningKind.SHELF
+        top = block.tables[shelf].row_for(self._room.above)
         if top >= 0 and self.sizes.needs[size] <= self.problem.rules.max_shelf:
-            column = int(block.columns[OpeningKind.SHELF][size])
-            for (group, _), pieces in self._taken(number, OpeningKind.SHELF, top, column).items():
+            for (group, _), pieces in self._taken(number, shelf, top, int(block.columns[shelf][size])).items():
                 total[group] += pieces
         return total
 
@@ -135,9 +264,10 @@ class WallRows:
     def sketch(self, row: int, size: int, is_bound: bool) -> Sketch:
         """One bay without contents: as wide as its size may be for a bound, else as narrow as it may be."""
         width = int(self.sizes.tops[size] if is_bound else self.sizes.needs[size])
+        candidates = self._blocks[self._block_of[row]].mixed.candidates
         pieces = [
             Piece(kind, height)
-            for (kind, height), times in zip(self.keys, self.counts[row].tolist(), strict=True)
+            for (kind, height), times in zip(candidates, self._counts[row].tolist(), strict=True)
             for _ in range(times)
         ]
         rods = [piece for piece in pieces if piece.kind is OpeningKind.HANG]
@@ -148,10 +278,10 @@ class WallRows:
 
 
 def wall_rows(problem: Problem, run_index: int, width: int) -> WallRows | None:
-    """List the bays of a wall with so much free width [ticks]; None when it is not plain, one bay, or has too many."""
+    """The bays of a wall with so much free width [ticks]; None when it is not plain, or candidates are too many."""
     run, rules = problem.runs[run_index], problem.rules
     room = plain_room(problem, run)
-    if not run.is_plain or run.fixed or room.kicked < 0:
+    if not run.is_plain or room.kicked < 0:
         return None
     groups = groups_of(problem)
     highest = max(room.standing, room.above)
@@ -162,13 +292,11 @@ def wall_rows(problem: Problem, run_index: int, width: int) -> WallRows | None:
     )
     longest = max(rules.max_shelf, rules.max_rod)
     wide = frozenset(kind for kind in OpeningKind if limit_of(rules, kind) == longest)
-    wide = frozenset() if rules.max_shelf == rules.max_rod else wide
     grid = Grid(is_bound=True, step=1, most=TABLE_UNITS, tall=1)
-    parts = []
+    blocks = []
     for owner in owners_of(problem):
-        mine = [tower for tower in towers if not rules.owners_apart or groups[tower.group].owner in (None, owner)]
-        stacks = stacks_of(groups, mine, room, rules.panel, wide, MOST_STACKS)
-        if stacks is None:
+        mine = tuple(tower for tower in towers if not rules.owners_apart or groups[tower.group].owner in (None, owner))
+        if len({(tower.kind, tower.need) for tower in mine}) > MOST_CANDIDATES:
             return None
         tables = {
             kind: OpeningTables(
@@ -176,26 +304,13 @@ def wall_rows(problem: Problem, run_index: int, width: int) -> WallRows | None:
             )
             for kind in OpeningKind
         }
-        parts.append((mine, stacks, tables))
-    each = [(mine, tables) for mine, _, tables in parts]
+        mixed = StackSpace(groups, mine, room, rules.panel)
+        has_wide = rules.max_shelf != rules.max_rod
+        blocks.append(
+            _Block(mine, mixed, StackSpace(groups, mine, room, rules.panel, wide) if has_wide else None, tables)
+        )
+    each = [(block.towers, block.tables) for block in blocks]
     sizes = sizes_of(rules, groups, each, grid, width - 2 * rules.panel, MOST_SIZES)
     if len(sizes.needs) == 0:
         return None
-    blocks, first = [], 0
-    for _, stacks, tables in parts:
-        blocks.append(_block(problem, first, stacks, tables, sizes))
-        first += len(stacks.counts)
-    return WallRows(problem, run_index, blocks, sizes)
-
-
-def _block(
-    problem: Problem, first: int, stacks: Stacks, tables: dict[OpeningKind, OpeningTables], sizes: Sizes
-) -> _Block:
-    columns = {}
-    for kind, table in tables.items():
-        limit = limit_of(problem.rules, kind)
-        rooms = [room_of(problem.rules, kind, min(int(top), limit)) // table.unit for top in sizes.tops]
-        columns[kind] = np.minimum(np.array(rooms, dtype=np.int64), table.room)
-    shape = (len(stacks.candidates), len(sizes.needs))
-    rows = np.zeros(shape[0], dtype=np.int64)
-    return _Block(first, stacks, tables, columns, rows, np.zeros(shape), np.zeros(shape[1]))
+    return WallRows(problem, run_index, tuple(blocks), sizes)

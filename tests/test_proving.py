@@ -32,7 +32,7 @@ from capacity.effort import Effort
 from capacity.opening_tables import Grid
 from capacity.problem import OpeningKind, Problem
 from capacity.proving import Prover, prover_of
-from capacity.stacks import Stacks, most_openings, stacks_of, useful_towers
+from capacity.stacks import StackSpace, most_openings, useful_towers
 from capacity.stretches import plain_room
 from capacity.towers import candidate_heights, groups_of, towers_of
 from capacity.verify import stored_value, violations
@@ -118,18 +118,10 @@ def test_it_steps_aside_from_slopes_blocked_parts_second_walls_and_large_househo
         problem(things, [run("a", 40, 15, 96, None, box(10, 10, 10, 10))]),
         problem(things, [run("a", 40), run("b", 40)]),
         problem(things, [replace(run("a", 40), fixed=round(38.5 * INCH))]),
-        problem([thing(row, "stand", 9, 5, 5, 3 + row / 4, value=1) for row in range(1, 30)], [run("a", 40)]),
+        problem([thing(row, "stand", 9, 5, 5, 3 + row / 4, value=1) for row in range(1, 100)], [run("a", 40)]),
     ]
     for facts in aside:
         assert prover_of(facts, facts.value_of_all, np.zeros(len(groups_of(facts)))) is None
-
-
-def _listed(facts: Problem) -> Stacks:
-    groups = groups_of(facts)
-    towers = useful_towers(groups, towers_of(facts, groups, facts.runs[0].spot))
-    found = stacks_of(groups, towers, plain_room(facts, facts.runs[0]), facts.rules.panel, frozenset(), 10_000)
-    assert found is not None
-    return found
 
 
 @pytest.mark.parametrize("seed", range(6))
@@ -140,15 +132,17 @@ def test_every_stack_that_is_needed_is_beaten_by_a_listed_one_and_no_listed_one_
     groups, room, thick = groups_of(facts), plain_room(facts, facts.runs[0]), facts.rules.panel
     towers = useful_towers(groups, towers_of(facts, groups, facts.runs[0].spot))
     candidates = candidate_heights(towers, room.standing - thick)
-    listed = _listed(facts)
-    assert listed.candidates == candidates
+    space = StackSpace(groups, towers, room, thick)
+    assert space.candidates == candidates
+    listed = space.listed(np.zeros((len(candidates), 1)), np.zeros(1))
+    assert listed is not None
     limits = [most_openings(groups, towers, *item) for item in candidates]
     same = [[i for i, (kind, height) in enumerate(candidates) if kind is k and height >= h] for k, h in candidates]
 
     def cumulative(counts: tuple[int, ...]) -> np.ndarray:
         return np.array([sum(counts[i] for i in each) for each in same])
 
-    listed_sums = np.array([cumulative(tuple(row)) for row in listed.counts.tolist()])
+    listed_sums = np.array([cumulative(tuple(row)) for row in listed.tolist()])
     tried = 0
     for counts in product(*(range((room.standing // (height + thick)) + 1) for _, height in candidates)):
         has_rod = any(n and kind is OpeningKind.HANG for n, (kind, _) in zip(counts, candidates, strict=True))
@@ -157,10 +151,29 @@ def test_every_stack_that_is_needed_is_beaten_by_a_listed_one_and_no_listed_one_
         if used <= (room.standing if has_rod else room.kicked) and (sums <= limits).all():
             tried += 1
             assert (listed_sums >= sums).all(axis=1).any()
-    assert tried >= len(listed.counts) > 0
+    assert tried >= len(listed) > 0
     for index, sums in enumerate(listed_sums):
         beats = (listed_sums >= sums).all(axis=1)
-        assert beats.sum() == 1, listed.counts[index]
+        assert beats.sum() == 1, listed[index]
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_a_listing_for_what_is_worth_enough_leaves_out_nothing_that_is(seed: int) -> None:
+    chance = random.Random(900 + seed)
+    facts = problem(random_things(chance, 5, 5), [run("back", 50, 15, 60)], top=56)
+    groups = groups_of(facts)
+    towers = useful_towers(groups, towers_of(facts, groups, facts.runs[0].spot))
+    space = StackSpace(groups, towers, plain_room(facts, facts.runs[0]), facts.rules.panel)
+    worth = np.array([[chance.random() * height for _ in range(3)] for _, height in space.candidates])
+    every = space.listed(worth, np.zeros(3))
+    assert every is not None
+    totals = every @ worth
+    needed = np.array([np.quantile(totals[:, size], 0.9) for size in range(3)])
+    expected = {tuple(row) for row, total in zip(every.tolist(), totals, strict=True) if (total >= needed).any()}
+    found = space.listed(worth, needed - 1e-6)
+    assert found is not None
+    assert expected <= {tuple(row) for row in found.tolist()}
+    assert len(found) < len(every)
 
 
 @pytest.mark.parametrize("seed", range(3))
@@ -174,8 +187,10 @@ def test_listed_bays_are_worth_what_the_recursion_over_heights_says(seed: int) -
     wall = wall_rows(facts, 0, facts.runs[0].width)
     assert wall is not None
     wall.price(prices)
-    rows = np.arange(len(wall.counts))
-    each = wall.worth(rows, 0, len(wall.sizes.needs) - 1)
+    last = len(wall.sizes.needs) - 1
+    rows = wall.listed(0, last, np.full(last + 1, -1.0))
+    assert rows is not None
+    each = wall.worth(rows, 0, last)
     worth = np.maximum.accumulate(each.max(axis=0))  # a bay for rods only may be worth less than a narrower one
     values = BayValues(facts, groups, facts.runs[0].spot, None, Grid(False, INCH // 4, 10_000, 10_000))
     values.price(prices)
@@ -187,7 +202,7 @@ def test_listed_bays_are_worth_what_the_recursion_over_heights_says(seed: int) -
         at = int(np.searchsorted(wall.sizes.needs, width, side="right")) - 1
         assert worth[at] <= found[index] + 1e-9
         equal += bool(worth[at] >= found[index] - 1e-9)
-        row = int(each[:, at].argmax())
-        held = sum(prices[group] * pieces for group, pieces in wall.contents(row, at).items())
-        assert held == pytest.approx(each[row, at])
+        for row in (int(rows[each[:, at].argmax()]), wall.best_row(at)):
+            held = sum(prices[group] * pieces for group, pieces in wall.contents(row, at).items())
+            assert held == pytest.approx(each[:, at].max())
     assert equal == len(values.sizes)
