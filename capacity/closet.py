@@ -8,7 +8,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field, ValidationError, model_validator
+from pydantic import BeforeValidator, Field, ValidationError
 
 from capacity.closet_tables import Baseboard, Door, Lamp, Panel, Person, Rod, RoomInFront, Way, people_faults
 from capacity.construction import Construction, Hardware, Money, Prices, SheetStock, StickStock
@@ -16,6 +16,7 @@ from capacity.errors import Fault, InputError
 from capacity.fields import Need, Place, Room, Table, Text, Thick, one_or_several, show_value
 from capacity.files import read_text
 from capacity.units import PER_INCH, Ticks, Units, format_length, shorten
+from capacity.wish_tables import Drawers, KeepTo, WishedBay
 
 FILE_NAME = "closet.toml"
 MOST_BYTES = 1_000_000
@@ -24,7 +25,7 @@ MOST_PEOPLE = 50
 MOST_PLACES = 200  # blocked parts, bays or openings in one list
 MOST_STOCK = 12  # sizes of sheets, or lengths of sticks
 
-_NOT_YET_TABLES = ("people", "light", "hallway", "drawers")
+_NOT_YET_TABLES = {"people", "light", "hallway"}
 
 
 class Blocked(Table):
@@ -79,30 +80,6 @@ class OldBay(Table):
     openings: Annotated[tuple[OldOpening, ...], Field(max_length=MOST_PLACES)]
 
 
-class WishedBay(Table):
-    """A bay that must be: its clear left face from the left end of the wall, and its clear width."""
-
-    wall: Text
-    left: Place
-    width: Room
-
-
-class KeepTo(Table):
-    """Things that keep to a wall: an owner's, of one kind, or both; `alone`: nothing of other owners joins them."""
-
-    wall: Text
-    owner: Text | None = None
-    what: Text | None = None
-    alone: bool = False
-
-    @model_validator(mode="after")
-    def _says_what(self) -> KeepTo:
-        if self.owner is None and self.what is None:
-            msg = "says neither whose things nor which kind; write owner, what or both"
-            raise ValueError(msg)
-        return self
-
-
 class Wishes(Table):
     """What the household wants; the defaults are those of the file's description."""
 
@@ -120,6 +97,7 @@ class Wishes(Table):
     prefer: Literal["plywood"] | None = None
     budget: Money = 0.0
     bay: Annotated[tuple[WishedBay, ...], Field(max_length=MOST_PLACES)] = ()
+    drawers: Annotated[tuple[Drawers, ...], Field(max_length=MOST_PLACES)] = ()
     keep_to: Annotated[tuple[KeepTo, ...], Field(max_length=MOST_PLACES)] = ()
 
     @property
@@ -221,10 +199,8 @@ def _units_faults(data: dict[str, Any], file: str) -> Iterator[Fault]:
 
 
 def _not_yet_faults(data: dict[str, Any], file: str) -> Iterator[Fault]:
-    remedy = "is not honoured by this version; take it out"
-    for name in _NOT_YET_TABLES:
-        if name in data:
-            yield Fault(file, f"[{name}]", remedy)
+    for name in sorted(data.keys() & _NOT_YET_TABLES):
+        yield Fault(file, f"[{name}]", "is not honoured by this version; take it out")
 
 
 def _fault_of(item: Any, data: dict[str, Any], file: str) -> Fault:

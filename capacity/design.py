@@ -13,6 +13,7 @@ from __future__ import annotations
 import random
 from dataclasses import dataclass
 
+from capacity.banks import fill_banks
 from capacity.bounding import Choice, bound_choices, design_master
 from capacity.building import finish
 from capacity.dividing import Divided, divide
@@ -75,6 +76,11 @@ class Design:
         """What the layout stores."""
         return self.filling.value
 
+    def whole(self, filling: Filling) -> Filling:
+        """A filling of the parts of walls as one of the whole walls, with the banks of drawers and what they hold."""
+        banked = self.divided.banked
+        return Filling(self.divided.joined(filling.layout), filling.value + banked, filling.bound + banked)
+
 
 def design(problem: Problem, effort: Effort, today: Layout | None = None) -> Design:
     """Find a layout that stores as much value as possible, with a proven bound.
@@ -88,16 +94,16 @@ def design(problem: Problem, effort: Effort, today: Layout | None = None) -> Des
     today
         What stands there now. Where it satisfies the fit rules, the result is never worth less.
     """
-    divided = divide(problem)
-    parts = divided.problem
+    divided = divide(problem, fill_banks(problem, effort))
+    parts, effort.stored_already = divided.problem, divided.banked
     able = placeable(parts)
-    bound = sum(thing.value * thing.count for thing, fits in zip(problem.things, able, strict=True) if fits)
+    bound = sum(thing.value * thing.count for thing, fits in zip(parts.things, able, strict=True) if fits)
     search = _Search(parts, effort, rule_of_thumb(parts, next(iter(parts.corner_choices())))[0], bound)
     with effort.within(SEARCH_SHARE):
         search.run()
-    effort.report("filling the rule of thumb's layout", search.value, search.bound, problem.value_of_all)
+    effort.report("filling the rule of thumb's layout", search.value, search.bound, parts.value_of_all)
     comparator = _comparator(problem, effort)
-    effort.report("filling today's closet", search.value, search.bound, problem.value_of_all)
+    effort.report("filling today's closet", search.value, search.bound, parts.value_of_all)
     if today is None:
         first = next(iter(problem.corner_choices()))
         today = Layout(tuple(WallLayout(run.name, ()) for run in problem.runs), first)

@@ -8,23 +8,43 @@ bays are kept, they are the only runs.
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from capacity.layout import Layout, WallLayout
-from capacity.problem import Box, FixedBay, Problem, Run
+from capacity.banks import Bank
+from capacity.layout import Bay, Layout, WallLayout
+from capacity.problem import Box, FixedBay, OpeningKind, Problem, Run
 
 
 @dataclass(frozen=True, slots=True)
 class Divided:
     """A problem, and the same with its walls in parts; `origin` is the wall of each part.
 
-    `pushed` are parts whose bays go to the right end, against the bay that must be there.
+    `pushed` are parts whose bays go to the right end, against the bay that must be there. `banks` are the drawers of
+    parts that are one bay, filled already: the things of `problem` are what is left besides.
     """
 
     whole: Problem
     problem: Problem
     origin: tuple[int, ...]
     pushed: frozenset[int]
+    banks: tuple[tuple[int, Bank], ...] = ()
+
+    @property
+    def banked(self) -> int:
+        """The value that the banks hold."""
+        worth = {thing.row: thing.value for thing in self.whole.things}
+        return sum(worth[row] * count for _, bank in self.banks for row, count in bank.pieces.items())
+
+    def bank_layouts(self) -> Iterator[Layout]:
+        """Each bank by itself, in a layout of the whole walls."""
+        for _, bank in self.banks:
+            item = bank.bay
+            bay = Bay(item.left, item.width, item.depth, bank.drawers)
+            walls = (
+                WallLayout(run.name, (bay,) if index == item.run else ()) for index, run in enumerate(self.whole.runs)
+            )
+            yield Layout(tuple(walls), (True,) * len(self.whole.corners))
 
     def joined(self, layout: Layout) -> Layout:
         """A layout of the parts as one of the whole walls."""
@@ -36,7 +56,8 @@ class Divided:
             if part in self.pushed and wall.bays:
                 last = wall.bays[-1]
                 more += self.problem.ends_of(part, layout.owners)[1] - (last.left + last.width + self._thick)
-            moved = tuple(replace(bay, left=bay.left + more) for bay in wall.bays)
+            drawers = dict(self.banks)[part].drawers if part in dict(self.banks) else ()
+            moved = tuple(replace(bay, left=bay.left + more, openings=(*drawers, *bay.openings)) for bay in wall.bays)
             walls[self.origin[part]].append(WallLayout(wall.name, moved))
         owners = layout.owners if self.problem.corners else (True,) * len(self.whole.corners)
         return Layout(
@@ -48,7 +69,9 @@ class Divided:
         )
 
     def parted(self, layout: Layout) -> Layout | None:
-        """A layout of the whole walls as one of the parts; None where it does not have the bays that must be."""
+        """A layout of the whole walls as one of the parts; None where it does not have what must be."""
+        if self.banks:
+            return None
         if self.problem is self.whole:
             return layout
         bays = {(wall, bay.left): bay for wall, row in enumerate(layout.walls) for bay in row.bays}
@@ -73,8 +96,8 @@ class Divided:
         return self.whole.rules.panel
 
 
-def divide(problem: Problem) -> Divided:
-    """Part the walls of a problem at the bays that must be.
+def divide(problem: Problem, banks: Sequence[Bank] = ()) -> Divided:
+    """Part the walls of a problem at the bays that must be; `banks` are theirs, filled.
 
     Raises
     ------
@@ -101,7 +124,34 @@ def divide(problem: Problem) -> Divided:
     parts = replace(problem, runs=tuple(runs), corners=corners, fixed=(), keeps_bays=False)
     if corners:
         parts = replace(parts, lost=_lost(problem, runs, origin))
-    return Divided(problem, parts, tuple(origin), frozenset(pushed))
+    return _with_banks(Divided(problem, parts, tuple(origin), frozenset(pushed)), banks)
+
+
+def _with_banks(divided: Divided, banks: Sequence[Bank]) -> Divided:
+    """Nothing is built where the drawers are, no other drawers in their bays, and their things are stored."""
+    thick, things, runs = divided.whole.rules.panel, list(divided.problem.things), list(divided.problem.runs)
+    placed: list[tuple[int, Bank]] = []
+    for bank in banks:
+        part = next(
+            index
+            for index, run in enumerate(runs)
+            if run.fixed and divided.origin[index] == bank.bay.run and run.offset == bank.bay.left - thick
+        )
+        placed.append((part, bank))
+        head = bank.drawers[-1].bottom + bank.drawers[-1].height
+        taken = Box(thick, thick + bank.bay.width, 0, head)
+        barred = {thing.row for thing in things if thing.opening_kind is OpeningKind.DRAWER}
+        owners = {divided.whole.thing(row).owner for row in bank.pieces} - {None}
+        if divided.whole.rules.owners_apart and owners:
+            barred |= {thing.row for thing in things if thing.owner is not None and thing.owner not in owners}
+        runs[part] = replace(
+            runs[part],
+            blocked=(*runs[part].blocked, taken),
+            barred=tuple(sorted({*runs[part].barred, *barred})),
+        )
+        things = [replace(thing, count=thing.count - bank.pieces.get(thing.row, 0)) for thing in things]
+    problem = replace(divided.problem, things=tuple(things), runs=tuple(runs))
+    return replace(divided, problem=problem, banks=tuple(placed))
 
 
 def _fixed_run(problem: Problem, run: Run, item: FixedBay) -> Run:

@@ -44,8 +44,13 @@ def drawer_box(bay: Bay, opening: Opening, side: int) -> DrawerBox:
     """The box that goes into a drawer opening, with sides so thick."""
     width = bay.width - 2 * SLIDE
     height = opening.height - ABOVE - BELOW
-    slide = (bay.depth - DRAWER_BEHIND) // DRAWER_SLIDE_STEP * DRAWER_SLIDE_STEP
+    slide = slide_length(bay.depth)
     return DrawerBox(width, height, slide, width - 2 * side, slide - 2 * side, height - 2 * GROOVE)
+
+
+def slide_length(depth: int) -> int:
+    """The longest slide in a bay so deep [ticks]."""
+    return (depth - DRAWER_BEHIND) // DRAWER_SLIDE_STEP * DRAWER_SLIDE_STEP
 
 
 def drawer_parts(closet: Closet, wall: int, number: int, bay: Bay, opening: Opening) -> Iterator[Part]:

@@ -47,6 +47,7 @@ class Effort:
         self.seed = seed
         self.factor = factor
         self.was_cut_short = False
+        self.stored_already = 0
         self._started = time.monotonic()
         self._deadline = None if seconds is None else self._started + seconds
         self._stop = threading.Event()
@@ -92,9 +93,10 @@ class Effort:
             self._deadline = deadline
 
     def report(self, doing: str, stored: int, bound: int, everything: int) -> None:
-        """Tell whoever watches."""
+        """Tell whoever watches; what is stored whatever the search does, `stored_already`, counts in all three."""
+        more = self.stored_already
         for listener in self._listeners:
-            listener(Progress(doing, stored, bound, everything, self.seconds))
+            listener(Progress(doing, stored + more, bound + more, everything + more, self.seconds))
 
     def listen(self, listener: Callable[[Progress], None]) -> None:
         """Have somebody else told as well, from the searching thread."""

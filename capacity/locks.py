@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from capacity.closet import FILE_NAME, Closet, KeepTo, Wall
+from capacity.closet import FILE_NAME, Closet, Wall
 from capacity.errors import Fault
 from capacity.fields import show_value
 from capacity.inventory import Inventory, Pile
 from capacity.kinds import find_kind
 from capacity.problem import FixedBay
 from capacity.units import Ticks, format_length
+from capacity.wish_tables import KeepTo
 
 
 def fixed_bays(closet: Closet) -> tuple[FixedBay, ...]:
@@ -18,9 +19,14 @@ def fixed_bays(closet: Closet) -> tuple[FixedBay, ...]:
     index = {wall.name: number for number, wall in enumerate(closet.wall)}
     if closet.wishes.keep_bays:
         return tuple(FixedBay(index[bay.wall], bay.left, bay.width, bay.depth) for bay in closet.before)
-    return tuple(
+    plain = (
         FixedBay(index[bay.wall], bay.left, bay.width, closet.wall[index[bay.wall]].depth) for bay in closet.wishes.bay
     )
+    banks = (
+        FixedBay(index[bank.wall], bank.left, bank.width, closet.wall[index[bank.wall]].depth, bank.count, bank.height)
+        for bank in closet.wishes.drawers
+    )
+    return (*plain, *banks)
 
 
 def barred_rows(closet: Closet, inventory: Inventory, wall: Wall) -> tuple[int, ...]:
@@ -82,13 +88,17 @@ def bay_faults(closet: Closet) -> Iterator[tuple[str, str]]:
 
     if wishes.keep_bays and not closet.before:
         yield "[wishes] keep_bays", "there are no bays to keep; write today's bays as [[before]]"
-    if wishes.keep_bays and wishes.bay:
-        yield "[[wishes.bay]]", "cannot be wished for while keep_bays keeps today's bays; take one of the two out"
+    bays = [
+        *((f"[[wishes.bay]] {number}", bay) for number, bay in enumerate(wishes.bay, start=1)),
+        *((f"[[wishes.drawers]] {number}", bank) for number, bank in enumerate(wishes.drawers, start=1)),
+    ]
+    if wishes.keep_bays and bays:
+        name = "[[wishes.bay]]" if wishes.bay else "[[wishes.drawers]]"
+        yield name, "cannot be wished for while keep_bays keeps today's bays; take one of the two out"
         return
     walls = {wall.name: wall for wall in closet.wall}
     seen: list[tuple[str, int, int]] = []
-    for number, bay in enumerate(wishes.bay, start=1):
-        place = f"[[wishes.bay]] {number}"
+    for place, bay in bays:
         wall = walls.get(bay.wall)
         if wall is None:
             known = ", ".join(f'"{name}"' for name in walls)
@@ -121,6 +131,7 @@ def bay_faults(closet: Closet) -> Iterator[tuple[str, str]]:
 
 def _corner_faults(closet: Closet) -> Iterator[tuple[str, str]]:
     """A corner between two bays that must be, of which either would take the other's place."""
+    must_be = (*closet.wishes.bay, *closet.wishes.drawers)
     access, thick = closet.wishes.corner_access, closet.panel.thickness
     walls = {wall.name: wall for wall in closet.wall}
     for wall in closet.wall:
@@ -128,12 +139,10 @@ def _corner_faults(closet: Closet) -> Iterator[tuple[str, str]]:
         if following is None:
             continue
         kept = wall.clear_width - following.depth - access
-        cuts_first = any(bay.wall == wall.name and bay.left + bay.width + thick > kept for bay in closet.wishes.bay)
-        cuts_next = any(
-            bay.wall == following.name and bay.left - thick < wall.depth + access for bay in closet.wishes.bay
-        )
+        cuts_first = any(bay.wall == wall.name and bay.left + bay.width + thick > kept for bay in must_be)
+        cuts_next = any(bay.wall == following.name and bay.left - thick < wall.depth + access for bay in must_be)
         if cuts_first and cuts_next:
             yield (
-                "[[wishes.bay]]",
+                "[[wishes.bay]]" if closet.wishes.bay else "[[wishes.drawers]]",
                 f'both walls of the corner "{wall.name}", "{following.name}" must have a bay in it; move one of them',
             )

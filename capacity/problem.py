@@ -106,12 +106,17 @@ class Spot:
 
 @dataclass(frozen=True, slots=True)
 class FixedBay:
-    """A bay that must be: index of its run, clear left face from the run's left end, clear width, depth [ticks]."""
+    """A bay that must be: index of its run, clear left face from the run's left end, clear width, depth [ticks].
+
+    `drawers` of the clear height `drawer_height` stand on its bottom panel (`banks`).
+    """
 
     run: int
     left: int
     width: int
     depth: int
+    drawers: int = 0
+    drawer_height: int = 0
 
 
 @dataclass(frozen=True, slots=True)

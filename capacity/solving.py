@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Literal
 
+from capacity.banks import BANK_RULE
 from capacity.checking import check_layout
 from capacity.closet import Closet
 from capacity.design import design
@@ -18,8 +19,8 @@ from capacity.inventory import Inventory
 from capacity.layout import panel_area
 from capacity.multiple import Multiple, multiples
 from capacity.plan import KindMultiple, LeftOut, Plan, PlanChange, PlanGoal, PlanSide, PlanValue, plan_walls
-from capacity.problem import Problem
-from capacity.reach import zones_of
+from capacity.problem import DRAWER_RULE, Problem
+from capacity.reach import inconvenience, zones_of
 from capacity.sizing import size_problem, todays_layout
 from capacity.units import PER_INCH, PER_MM
 from capacity.verify import filling_violations, stored_value, violations
@@ -45,7 +46,9 @@ def make_plan(closet: Closet, inventory: Inventory, effort: Effort, inputs: str 
         if first.inconvenience < eased.inconvenience:  # the second goal is not given up for a later one
             eased = first
         after = replace(found.filling, layout=eased.layout)
-    after = replace(after, layout=found.divided.joined(after.layout))
+        more = sum(inconvenience(problem, bank, zones) for bank in found.divided.bank_layouts())
+        eased = replace(eased, inconvenience=eased.inconvenience + more, bound=eased.bound + more)
+    after, banked = found.whole(after), found.divided.banked
     broken = [*violations(problem, after.layout), *filling_violations(problem, before.layout)]
     if broken or stored_value(problem, after.layout) != after.value:
         msg = "the checker refuses the plan: " + "; ".join(str(item) for item in broken)
@@ -56,6 +59,8 @@ def make_plan(closet: Closet, inventory: Inventory, effort: Effort, inputs: str 
     report = check_layout(closet, inventory, problem, after.layout)
     unit = PER_INCH if closet.units == "in" else PER_MM
     status: Literal["optimal", "feasible"] = "optimal" if found.value == found.bound else "feasible"
+    # a bank of drawers might hold more of a scaled household than what it holds now
+    multiple_bound = None if found.divided.banks else pursued.multiple_bound
     names = [run.name for run in problem.runs]
     return Plan(
         units=closet.units,
@@ -68,17 +73,20 @@ def make_plan(closet: Closet, inventory: Inventory, effort: Effort, inputs: str 
         walls=plan_walls(after.layout, closet.units),
         left_out=_left_out(problem, parts, after),
         would_take=tuple(
-            PlanChange(change=change.words, stored=change.stored, bound=change.bound)
+            PlanChange(change=change.words, stored=change.stored + banked, bound=change.bound + banked)
             for change in what_would_it_take(parts, found, effort)
         ),
-        value=PlanValue(stored=found.value, all=problem.value_of_all, bound=found.bound, status=status),
+        value=PlanValue(
+            stored=found.value + banked, all=problem.value_of_all, bound=found.bound + banked, status=status
+        ),
         goals=(
-            PlanGoal(name="stored value", value=found.value, bound=found.bound, status=status),
+            PlanGoal(name="stored value", value=found.value + banked, bound=found.bound + banked, status=status),
             *([] if eased is None else [_least_trouble(eased)]),
-            *_later_goals(closet, after_side.capacity_multiple, pursued.multiple_bound, area / unit**2),
+            *_later_goals(closet, after_side.capacity_multiple, multiple_bound, area / unit**2),
         ),
         before=before_side,
         after=after_side,
+        drawer_rule=f"{DRAWER_RULE} {BANK_RULE}" if found.divided.banks else DRAWER_RULE,
         rule_of_thumb=found.comparator.value,
         rule_of_thumb_bound=found.comparator.bound,
         checks=report.checks,
