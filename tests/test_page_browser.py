@@ -18,11 +18,13 @@ from urllib.parse import urlsplit
 import pytest
 from playwright.sync_api import BrowserContext, Page, expect, sync_playwright
 
+from capacity.closet import read_closet
 from capacity.comparing import headline
 from capacity.inventory import read_inventory
 from capacity.page import serving
 from capacity.plan import read_plan
 from capacity.samples import start_folder
+from capacity.units import PER_INCH
 
 pytestmark = pytest.mark.browser
 
@@ -142,6 +144,16 @@ def test_tap_fit_and_compare_on_a_phone(browser: BrowserContext, address: str, f
     expect(number).to_have_text("4")
     expect(page.get_by_role("heading", level=2)).to_contain_text("63 pieces counted")
     assert read_inventory(folder / "inventory.csv", "in").pile(1).count == 4
+    assert _stands_within_its_width(page)
+
+    page.get_by_role("link", name="Next: Closet").click()
+    expect(page.get_by_role("heading", level=2)).to_contain_text("Nothing is missing for a layout")
+    expect(page.locator(".st-key-room_drawing img").first).to_be_visible()
+    depth = page.get_by_label("Depth", exact=True).first
+    depth.fill("1 ft 4")
+    depth.press("Tab")
+    expect(page.get_by_text("understood: 1' 4\"").first).to_be_visible()
+    assert read_closet(folder / "closet.toml").wall[0].depth == 16 * PER_INCH
     assert _stands_within_its_width(page)
 
     page.get_by_role("link", name="Next: Fit").click()
