@@ -80,7 +80,7 @@ class BayValues:
         is_kept: bool = False,
     ) -> None:
         rules = problem.rules
-        self.problem, self.owner, self.grid = problem, owner, grid
+        self.problem, self.owner, self.grid, self.spot, self.is_kept = problem, owner, grid, spot, is_kept
         thick, step = rules.panel, grid.step
         limits = {kind: rules.max_rod if kind is OpeningKind.HANG else rules.max_shelf for kind in OpeningKind}
         if is_kept:
@@ -136,10 +136,19 @@ class BayValues:
         self._used: list[int] = []
         self._best: Floats = np.zeros((0, 0))
         self._known: dict[tuple[OpeningKind, int, int], Taken] = {}
+        self._panels: Floats = np.zeros(len(self.sizes))
+        self._uprights: Floats = np.zeros(len(self.sizes))
+        # one upright a bay, and its share of the one more that a wall needs
+        self._uprights_each: Floats = 1.0 + self.sizes * self.grid.step / max(run.width for run in self.problem.runs)
 
-    def price(self, prices: Floats, bays: bool = True) -> None:
-        """Compute the openings, and the bays unless told otherwise, for prices per piece, by group."""
+    def price(self, prices: Floats, bays: bool = True, panel: float = 0.0) -> None:
+        """Compute the openings, and the bays unless told otherwise, for prices per piece, by group.
+
+        `panel` is the price of a square tick of panel; openings that stand cost none.
+        """
         self._known.clear()
+        self._panels = (panel * float(self.spot.depth)) * self.lows.astype(np.float64)
+        self._uprights = (0.0 if self.is_kept else panel * float(self.spot.depth)) * self._uprights_each
         for table in self.tables.values():
             table.price(prices)
         if not bays:
@@ -147,7 +156,7 @@ class BayValues:
         self._values = np.full((len(self._candidates), len(self.sizes)), LITTLE)
         for index, (kind, height, _) in enumerate(self._candidates):
             row = self.tables[kind].values[self.tables[kind].row_of[height]]
-            np.copyto(self._values[index], row[self._columns[kind]], where=self._allowed[kind])
+            np.copyto(self._values[index], row[self._columns[kind]] - self._panels, where=self._allowed[kind])
         self._used = self._useful()
         self._recurse()
 
@@ -189,12 +198,12 @@ class BayValues:
 
     def of(self, room: Room) -> Floats:
         """The value of the best bay of every size in `sizes`, shape (sizes,)."""
-        total: Floats = self._best[self._units_of(room.kicked)].copy()
+        total: Floats = self._best[self._units_of(room.kicked)] - self._panels
         for index, left in self._floor_rods(room.standing):
             np.maximum(total, self._values[index] + self._best[left], out=total)
         for stretch in room.more:
             total += self._best[self._units_of(stretch)]
-        return total + self.top_values(room.above)
+        return total + self.top_values(room.above) - self._uprights * max(0, room.standing)
 
     def top_values(self, above: int) -> Floats:
         """The value of what lies over the top panel, by size."""
@@ -221,7 +230,7 @@ class BayValues:
         holds: list[Taken] = []
         floor: int | None = None
         first = self._units_of(room.kicked)
-        best, choice = float(self._best[first, size]), None
+        best, choice = float(self._best[first, size] - self._panels[size]), None
         for index, left in self._floor_rods(room.standing):
             value = float(self._values[index, size] + self._best[left, size])
             if value > best:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from capacity.layout import Bay, Holding, Layout, Opening, WallLayout
+from capacity.layout import Bay, Holding, Layout, Opening, WallLayout, is_within_budget
 from capacity.problem import Box, OpeningKind, Problem, Run, Spot
 from capacity.towers import Tower, best_towers, columns_needed, groups_of, towers_of
 from capacity.units import PER_INCH, PER_MM
@@ -168,6 +168,15 @@ def finish(problem: Problem, layout: Layout, has_extra_shelves: bool = True) -> 
         ]
         walls.append(build_wall(problem, index, layout.owners, heightened))
     return replace(layout, walls=tuple(walls))
+
+
+def finish_within_budget(problem: Problem, layout: Layout, has_extra_shelves: bool = True) -> Layout:
+    """As `finish`, but with no more panel than the budget buys: first no extra shelves, then no wider bays."""
+    for extra in (has_extra_shelves, False):
+        finished = finish(problem, layout, extra)
+        if is_within_budget(problem, finished):
+            return finished
+    return layout
 
 
 def _widened(problem: Problem, run_index: int, owners: tuple[bool, ...], bays: list[Sketch]) -> list[Sketch]:

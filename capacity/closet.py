@@ -297,6 +297,14 @@ def _closet_faults(closet: Closet) -> Iterator[tuple[str, str]]:
     yield from people_faults(closet.person)
     yield from _wall_name_faults(closet)
     yield from _construction_faults(closet)
+    yield from _budget_faults(closet)
+
+
+def _budget_faults(closet: Closet) -> Iterator[tuple[str, str]]:
+    """A budget limits the layout by what boards cost, so they need a price."""
+    has_price = closet.panel.price or any(sheet.use == "panel" and sheet.price for sheet in closet.sheet)
+    if closet.wishes.budget and not has_price:
+        yield "[wishes] budget", "is a limit only where a sheet has a price; write `price` in [panel]"
 
 
 def _construction_faults(closet: Closet) -> Iterator[tuple[str, str]]:

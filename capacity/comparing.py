@@ -69,6 +69,14 @@ def headline(plan: Plan) -> str:
     )
 
 
+def boards_in_words(plan: Plan) -> str | None:
+    """What the boards cost by the estimate that limits the layout; None without a budget."""
+    if plan.boards is None:
+        return None
+    spent, most = (f"{plan.boards.currency}{amount:.2f}" for amount in (plan.boards.estimate, plan.boards.budget))
+    return f"Boards cost about {spent} of the budget of {most}. {plan.boards.rule}"
+
+
 def _at_least(is_open: bool) -> str:
     return "at least " if is_open else ""
 
@@ -85,7 +93,9 @@ def rule_of_thumb_in_words(plan: Plan) -> str:
     rule = "the rule of thumb (equal shelves, half the wall double-hung)"
     if plan.rule_of_thumb or not plan.value.all:
         more = plan.value.stored - plan.rule_of_thumb
-        first = f"That is {more} more than the {_at_least(is_open)}{plan.rule_of_thumb} of {rule}."
+        words = f"{more} more than" if more >= 0 else f"{-more} less than"
+        first = f"That is {words} the {_at_least(is_open)}{plan.rule_of_thumb} of {rule}"
+        first += ", built anew whatever it costs." if more < 0 else "."
     elif is_open:
         first = f"What {rule} holds here was not found out in time; it is at most {plan.rule_of_thumb_bound}."
     else:

@@ -15,12 +15,12 @@ from dataclasses import dataclass
 
 from capacity.banks import fill_banks
 from capacity.bounding import Choice, bound_choices, design_master
-from capacity.building import finish
+from capacity.building import finish, finish_within_budget
 from capacity.dividing import Divided, divide
 from capacity.diving import Dive, dive, empty_structure, pattern_filling, structure_of
 from capacity.effort import Effort
 from capacity.filling import Filling, fill, placeable
-from capacity.layout import Layout, WallLayout, value_of
+from capacity.layout import Layout, WallLayout, is_within_budget, value_of
 from capacity.problem import Problem
 from capacity.proving import BOXES, MORE_BOXES, Prover, prover_of
 from capacity.recreate import Recreator
@@ -98,7 +98,7 @@ def design(problem: Problem, effort: Effort, today: Layout | None = None) -> Des
     parts, effort.stored_already = divided.problem, divided.banked
     able = placeable(parts)
     bound = sum(thing.value * thing.count for thing, fits in zip(parts.things, able, strict=True) if fits)
-    search = _Search(parts, effort, rule_of_thumb(parts, next(iter(parts.corner_choices())))[0], bound)
+    search = _Search(parts, effort, first_layout(parts), bound)
     with effort.within(SEARCH_SHARE):
         search.run()
     effort.report("filling the rule of thumb's layout", search.value, search.bound, parts.value_of_all)
@@ -113,7 +113,7 @@ def design(problem: Problem, effort: Effort, today: Layout | None = None) -> Des
         parted = divided.parted(other.layout)
         if parted is not None and other.value > value_of(parts, best) and not violations(parts, parted):
             best = parted
-    filled = refill(parts, finish(parts, best), effort)
+    filled = refill(parts, finish_within_budget(parts, best), effort)
     if violations(parts, filled.layout) or filled.value < value_of(parts, best):
         msg = f"finishing spoiled the layout: {violations(parts, filled.layout)}"
         raise AssertionError(msg)
@@ -121,6 +121,16 @@ def design(problem: Problem, effort: Effort, today: Layout | None = None) -> Des
         msg = f"a layout of value {filled.value} refutes the bound of {search.bound}"
         raise AssertionError(msg)
     return Design(filled, search.bound, comparator, before, divided)
+
+
+def first_layout(problem: Problem) -> Layout:
+    """A layout to begin with: the rule of thumb, or as good as nothing where that is above the budget."""
+    owners = next(iter(problem.corner_choices()))
+    rule = rule_of_thumb(problem, owners)[0]
+    if is_within_budget(problem, rule):
+        return rule
+    nothing = Layout(tuple(WallLayout(run.name, ()) for run in problem.runs), owners)
+    return finish(problem, nothing, has_extra_shelves=False)
 
 
 def _comparator(problem: Problem, effort: Effort) -> Filling:
@@ -218,7 +228,7 @@ class _Search:
     def _better(self, layout: Layout, patience: int) -> int:
         """Better a layout, keep it if it is the best; returns its value."""
         layout = self.recreator.improve(layout, max(1, patience), self.effort, self.bound)
-        value = value_of(self.problem, layout)
+        value = value_of(self.problem, layout) if is_within_budget(self.problem, layout) else 0
         if value < self.bound and value >= NEAR * self.value and not self.effort.is_over:
             filled = refill(self.problem, layout, self.effort, ROUND_WORK)
             layout, value = filled.layout, filled.value
@@ -231,7 +241,7 @@ class _Search:
 
     def _accept(self, layout: Layout) -> bool:
         value = value_of(self.problem, layout)
-        if value <= self.value:
+        if value <= self.value or not is_within_budget(self.problem, layout):
             return False
         broken = violations(self.problem, layout)
         if broken:

@@ -150,7 +150,10 @@ def _with_banks(divided: Divided, banks: Sequence[Bank]) -> Divided:
             barred=tuple(sorted({*runs[part].barred, *barred})),
         )
         things = [replace(thing, count=thing.count - bank.pieces.get(thing.row, 0)) for thing in things]
-    problem = replace(divided.problem, things=tuple(things), runs=tuple(runs))
+    most = divided.whole.most_panel
+    if most:  # a panel under each drawer is bought already
+        most = max(1, most - sum(len(bank.drawers) * bank.bay.width * bank.bay.depth for bank in banks))
+    problem = replace(divided.problem, things=tuple(things), runs=tuple(runs), most_panel=most)
     return replace(divided, problem=problem, banks=tuple(placed))
 
 

@@ -18,7 +18,7 @@ from capacity.bay_values import LITTLE, owners_of
 from capacity.building import Piece, Sketch, build_wall, sketch_of
 from capacity.effort import Effort
 from capacity.layout import Holding, Layout
-from capacity.master import BayPlan, Master, OpeningType, State
+from capacity.master import BayPlan, Master, OpeningType, State, bay_area
 from capacity.opening_tables import Taken
 from capacity.problem import OpeningKind, Problem
 from capacity.stretches import Stretch
@@ -67,7 +67,11 @@ def state_of(problem: Problem, structure: Structure, step: int) -> State:
     thick = problem.rules.panel
     stretches: list[Stretch] = []
     counted: Counter[OpeningType] = Counter()
+    area = 0
     for run, bays in enumerate(structure.bays):
+        whole = problem.runs[run]
+        upper = min(problem.top, max(whole.ceiling_left, whole.ceiling_right))
+        area += sum(bay_area(problem, run, bay, upper) for bay in bays)
         start, end = problem.ends_of(run, structure.owners)
         for bay in bays:
             counted.update(opening_types(problem, run, bay))
@@ -82,7 +86,7 @@ def state_of(problem: Problem, structure: Structure, step: int) -> State:
             shares = start % step == 0
             start += 0 if shares else thick
         stretches.append(Stretch(run, start, end, shares))
-    return State(tuple(stretches), tuple(sorted(counted.items())))
+    return State(tuple(stretches), tuple(sorted(counted.items())), area)
 
 
 def dive(master: Master, start: Structure, how: Dive, effort: Effort) -> Structure:
@@ -92,7 +96,7 @@ def dive(master: Master, start: Structure, how: Dive, effort: Effort) -> Structu
     while not effort.is_over:
         master.set_state(state_of(problem, structure, step))
         master.generate(steps)
-        options = _options(master)
+        options = [item for item in _options(master) if _is_affordable(master, structure, *item[0])]
         if not options:
             return structure
         steps = STEPS
@@ -106,6 +110,13 @@ def dive(master: Master, start: Structure, how: Dive, effort: Effort) -> Structu
         pick = 0 if how.chance is None else how.chance.randrange(min(4, len(options)))
         structure = _with_bay(structure, *options[pick][0])
     return structure
+
+
+def _is_affordable(master: Master, structure: Structure, run: int, bay: BayPlan) -> bool:
+    """Whether the budget buys one more bay."""
+    problem = master.problem
+    more = _with_bay(structure, run, bay)
+    return not problem.most_panel or state_of(problem, more, master.grid.step).panel <= problem.most_panel
 
 
 def _options(master: Master) -> list[tuple[tuple[int, BayPlan], float]]:
@@ -144,7 +155,7 @@ def pattern_filling(master: Master, structure: Structure, effort: Effort) -> Lay
     """
     problem = master.problem
     state = state_of(problem, structure, master.grid.step)
-    closed = State((), state.openings)
+    closed = State((), state.openings, state.panel)
     master.set_state(closed)
     master.generate(STEPS)
     patterns = choose_patterns(master, dict(closed.openings), effort)

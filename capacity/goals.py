@@ -11,7 +11,7 @@ import random
 from dataclasses import dataclass, replace
 
 from capacity.bounding import bound_choices, design_master
-from capacity.building import finish
+from capacity.building import finish_within_budget
 from capacity.design import Design
 from capacity.effort import Effort
 from capacity.filling import Filling
@@ -60,7 +60,7 @@ def pursue(problem: Problem, found: Design, effort: Effort, prefers_plywood: boo
         layout, reached = tried, aim
     held = scaled(problem, reached)
     thrifty = Recreator(held, chance).improve(layout, _steps(THRIFT, effort), effort, held.value_of_all, True)
-    finished = finish(held, thrifty, has_extra_shelves=not prefers_plywood)
+    finished = finish_within_budget(held, thrifty, has_extra_shelves=not prefers_plywood)
     kept = _without_surplus(problem, finished)
     if violations(problem, kept) or value_of(problem, kept) != found.value:
         msg = f"making room spoiled the layout: {violations(problem, kept)}"

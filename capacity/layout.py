@@ -118,8 +118,13 @@ def panel_area(problem: Problem, layout: Layout) -> int:
             for place in (bay.left - thick, bay.left + bay.width):
                 uprights[place] = max(uprights.get(place, 0), top * bay.depth)
             area += bay.width * bay.depth * len(panels_of(problem, bay))
-        area += 0 if problem.keeps_bays else sum(uprights.values())
+        area += 0 if problem.keeps_bays or run.is_kept else sum(uprights.values())
     return area
+
+
+def is_within_budget(problem: Problem, layout: Layout) -> bool:
+    """Whether the panels of a layout are no more than the budget buys."""
+    return not problem.most_panel or panel_area(problem, layout) <= problem.most_panel
 
 
 def panels_of(problem: Problem, bay: Bay) -> tuple[int, ...]:

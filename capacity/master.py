@@ -27,9 +27,13 @@ from capacity.opening_tables import Floats, Grid, Taken
 from capacity.problem import OpeningKind, Problem, Spot
 from capacity.stretches import Placed, Stretch, WallValues
 from capacity.towers import groups_of
+from capacity.units import PER_INCH
 
 CHARGE = 0.5
 """What using all the width of all walls is charged in all, so that the relaxation prefers narrow, dense bays."""
+
+AREA = float(PER_INCH) ** 2
+"""The unit in which the relaxation counts panel area, one square inch [square ticks]."""
 
 LITTLE_GAIN = 1.0e-6
 """Least gain for which a column is added."""
@@ -63,15 +67,16 @@ class BayPlan:
 
 @dataclass(frozen=True, slots=True)
 class State:
-    """What is still open and what is fixed: stretches of walls, and numbers of fixed openings by type."""
+    """What is still open and what is fixed: stretches of walls, numbers of fixed openings by type, their panel area."""
 
     stretches: tuple[Stretch, ...]
     openings: tuple[tuple[OpeningType, int], ...] = ()
+    panel: int = 0
 
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """One variable of the master: bays of a stretch, or the contents of one opening."""
+    """One variable of the master: bays of a stretch with their panel area [AREA], or the contents of one opening."""
 
     run: int
     stretch: Stretch | None
@@ -80,6 +85,7 @@ class Column:
     sizes: int
     pieces: tuple[tuple[int, int], ...]
     holds: Taken | None = None
+    panel: float = 0.0
 
 
 class Master:
@@ -100,6 +106,9 @@ class Master:
         self.groups = groups_of(problem)
         self.worth: Floats = np.array([float(group.value) for group in self.groups])
         self.counts: Floats = np.array([float(group.count) for group in self.groups])
+        if problem.most_panel:  # the last price is that of panel
+            self.worth = np.append(self.worth, np.inf)
+            self.counts = np.append(self.counts, 0.0)
         self._bays_of = {
             key: [
                 BayValues(problem, self.groups, key[0], owner, grid, widest, *key[1:]) for owner in owners_of(problem)
@@ -140,6 +149,7 @@ class Master:
             objective.SetCoefficient(stored, float(group.value))
             self._demand.append(row)
             self._stored.append(stored)
+        self._panel = solver.RowConstraint(-infinity, 0.0, "") if self.problem.most_panel else None
         self._rows: dict[int | Stretch | OpeningType, Any] = {}
         self._variables: list[Any] = []
         self._allowed: dict[int, int] = {}
@@ -169,7 +179,13 @@ class Master:
                 self._row(stretch).SetUb(1.0)
         for opening, number in state.openings:
             self._row(opening).SetUb(float(number))
+        if self._panel is not None:
+            self._panel.SetUb(self._panel_left(state))
         self.state = state
+
+    def _panel_left(self, state: State) -> float:
+        """Panel area that the fixed bays leave of what the budget buys [AREA]."""
+        return max(0.0, (self.problem.most_panel - state.panel) / AREA)
 
     def _allow(self, run: int, units: int) -> None:
         """Let only bays into the relaxation that the free width of a plain wall takes whole."""
@@ -186,7 +202,7 @@ class Master:
     # ---- linear program -------------------------------------------------------------------------------
 
     def solve(self) -> tuple[float, Floats]:
-        """The value of the relaxation over the columns so far, and the price of a piece of each group.
+        """The value of the relaxation over the columns so far, and the price of a piece of each group (and of panel).
 
         Raises
         ------
@@ -197,7 +213,8 @@ class Master:
         if status != pywraplp.Solver.OPTIMAL:
             msg = f"the linear program ended with status {status}"
             raise AssertionError(msg)
-        prices = np.array([row.dual_value() for row in self._demand])
+        rows = self._demand if self._panel is None else [*self._demand, self._panel]
+        prices = np.array([row.dual_value() for row in rows])
         # read now: adding a column makes the solution unreadable
         self._duals = {key: float(row.dual_value()) for key, row in self._rows.items()}
         self._levels = np.array([variable.solution_value() for variable in self._variables])
@@ -211,14 +228,17 @@ class Master:
         """Price every opening, bay and row at `prices`; returns L(prices) for the present state."""
         needs_bays = bool(self.state.stretches)
         is_priced = self._priced is not None and np.array_equal(prices, self._priced)
+        panel = 0.0 if self._panel is None else float(prices[-1])
         if not is_priced or (needs_bays and not self._has_bays):
             for each in self._bays_of.values():
                 for values in each:
-                    values.price(prices, needs_bays)
+                    values.price(prices, needs_bays, panel / AREA)
             for wall in self.walls if needs_bays else ():
                 wall.price()
             self._priced, self._has_bays = prices.copy(), needs_bays
-        bound = float(self.counts @ np.maximum(0.0, self.worth - prices))
+        groups = slice(len(self.groups))
+        bound = float(self.counts[groups] @ np.maximum(0.0, self.worth[groups] - prices[groups]))
+        bound += panel * self._panel_left(self.state)
         self._rows_found = [(stretch, *self.walls[stretch.run].best(stretch)) for stretch in self.state.stretches]
         bound += sum(value for _, value, _ in self._rows_found)
         for opening, number in self.state.openings:
@@ -233,8 +253,8 @@ class Master:
             if self.problem.runs[stretch.run].is_plain:
                 added += self._add_bays(stretch, row, prices)
             elif row:
-                bays, pieces = self._plans(stretch.run, row)
-                column = Column(stretch.run, stretch, None, bays, 1, pieces)
+                bays, pieces, panel = self._plans(stretch.run, row)
+                column = Column(stretch.run, stretch, None, bays, 1, pieces, None, panel)
                 added += self._add(column, prices, self._dual(stretch))
         for opening, _ in self.state.openings:
             values = self._openings_of[opening.spot][opening.owner]
@@ -264,26 +284,30 @@ class Master:
                 wanted[int(size)] = None
         added = 0
         for size in wanted:
-            bays, pieces = self._plans(stretch.run, [wall.placed(0, size)])
+            bays, pieces, panel = self._plans(stretch.run, [wall.placed(0, size)])
             for run in self._alike[stretch.run]:
-                column = Column(run, None, None, bays, int(wall.sizes[size]), pieces)
+                column = Column(run, None, None, bays, int(wall.sizes[size]), pieces, None, panel)
                 added += self._add(column, prices, self._dual(run))
         return added
 
-    def _plans(self, run: int, row: Iterable[Placed]) -> tuple[tuple[BayPlan, ...], tuple[tuple[int, int], ...]]:
-        wall, total = self.walls[run], Counter[int]()
+    def _plans(self, run: int, row: Iterable[Placed]) -> tuple[tuple[BayPlan, ...], tuple[tuple[int, int], ...], float]:
+        """Bays without contents, their pieces by group, and their panel area [AREA]."""
+        wall, total, area = self.walls[run], Counter[int](), 0.0
         bays = []
         for placed in row:
             stack: Stack = wall.values[placed.owner].stack(placed.room, placed.size)
             width = int(wall.values[placed.owner].lows[placed.size])
             above = placed.room.above if stack.above else 0
             bays.append(BayPlan(width, placed.left, placed.owner, stack.floor, stack.openings, above))
+            area += bay_area(self.problem, run, bays[-1], placed.room.standing) / AREA
             total.update(stack.contents())
-        return tuple(bays), tuple(sorted(total.items()))
+        return tuple(bays), tuple(sorted(total.items())), area
 
     def _add(self, column: Column, prices: Floats, dual: float) -> int:
         gain = sum(prices[group] * number for group, number in column.pieces)
         gain -= (dual + (self._charge if column.opening is None else 0.0)) * column.sizes
+        if self._panel is not None:
+            gain -= prices[-1] * column.panel
         key = (column.run, column.stretch, column.opening, column.bays, column.pieces)
         if gain <= LITTLE_GAIN or key in self._seen:
             return 0
@@ -291,6 +315,8 @@ class Master:
         variable = self._solver.NumVar(0.0, self._solver.infinity(), "")
         for group, number in column.pieces:
             self._demand[group].SetCoefficient(variable, -float(number))
+        if self._panel is not None:
+            self._panel.SetCoefficient(variable, column.panel)
         key_of_row = next(item for item in (column.opening, column.stretch, column.run) if item is not None)
         self._row(key_of_row).SetCoefficient(variable, float(column.sizes))
         if column.opening is None:
@@ -323,6 +349,17 @@ class Master:
                 break
             value, prices = self.solve()
         return Relaxed(value, prices, bound, at if at is not None else prices)
+
+
+def bay_area(problem: Problem, run: int, bay: BayPlan, upper: int) -> int:
+    """Panels of a bay and its share of uprights, `upper` high, none where they stand already [square ticks].
+
+    A wall has one upright more than bays: each bay has one and, by its width, a share of the one more.
+    """
+    panels = len(bay.openings) + 1  # one over each opening, and a bottom panel or that over a rod on the floor
+    upright = 0 if problem.runs[run].is_kept else max(0, upper)
+    upright += upright * (bay.width + problem.rules.panel) // max(whole.width for whole in problem.runs)
+    return (bay.width * panels + upright) * problem.runs[run].depth
 
 
 @dataclass(frozen=True, slots=True)

@@ -90,6 +90,15 @@ class PlanGoal(_Record):
     status: Literal["optimal", "feasible"]
 
 
+class PlanBoards(_Record):
+    """What the boards cost by the estimate that limits the layout, in the folder's currency."""
+
+    currency: str
+    budget: float
+    estimate: float
+    rule: str
+
+
 class KindMultiple(_Record):
     """The capacity multiple of one kind of opening; an interval when a test was not decided."""
 
@@ -128,6 +137,7 @@ class Plan(_Record):
     after: PlanSide
     rule_of_thumb: int
     rule_of_thumb_bound: int
+    boards: PlanBoards | None = None
     checks: tuple[Check, ...] = ()
     fillers: tuple[Filler, ...] = ()
     drawer_rule: str = DRAWER_RULE

@@ -206,6 +206,7 @@ class Problem:
 
     `fixed` are bays that must be; with `keeps_bays` there are no others, and they stand today. `lost` is for a problem
     whose runs are parts of walls (`dividing`): for each choice of corners what each run loses at its left and right.
+    `most_panel` is the area of panel that the budget buys [square ticks], counted as in `layout.panel_area`; 0: any.
     """
 
     things: tuple[Thing, ...]
@@ -216,6 +217,7 @@ class Problem:
     fixed: tuple[FixedBay, ...] = ()
     keeps_bays: bool = False
     lost: tuple[tuple[tuple[bool, ...], tuple[tuple[int, int], ...]], ...] = ()
+    most_panel: int = 0
 
     def __post_init__(self) -> None:
         """Refuse a problem that says the same thing twice."""

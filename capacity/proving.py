@@ -44,7 +44,7 @@ class Proof:
 
 
 def prover_of(problem: Problem, known: int, prices: Floats) -> Prover | None:
-    """A prover for one plain wall; None where there are more walls, a slope, a blocked part or fixed bays.
+    """A prover for one plain wall; None where there are more walls, a slope, a blocked part, fixed bays or a budget.
 
     Parameters
     ----------
@@ -55,7 +55,7 @@ def prover_of(problem: Problem, known: int, prices: Floats) -> Prover | None:
     prices
         Prices per piece to begin with, by group.
     """
-    if len(problem.runs) != 1 or problem.runs[0].fixed:
+    if len(problem.runs) != 1 or problem.runs[0].fixed or problem.most_panel:
         return None
     start, end = problem.ends_of(0, next(iter(problem.corner_choices())))
     wall = wall_rows(problem, 0, end - start)

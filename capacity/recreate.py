@@ -24,6 +24,9 @@ HEAVIER, LIGHTER = 1.1, 0.98
 
 MOST_WEIGHT = 4.0
 
+DEARER, CHEAPER = 1.15, 0.93
+"""Factors on the price of panel after a step above the budget, and after one within it."""
+
 
 @dataclass(slots=True)
 class _Option:
@@ -83,6 +86,7 @@ class Recreator:
         self._supply: list[int] = []
         self._worth: list[float] = []
         self._limit = 0
+        self._panel_price = 0.0
 
     def _option(self, spot: Spot, kind: OpeningKind, height: int) -> _Option:
         towers = tuple(
@@ -100,7 +104,7 @@ class Recreator:
         A thrifty search goes on from there: between layouts of one value the one with less panel is the better.
         """
         walls = [[self._known(w, bay) for bay in wall.bays] for w, wall in enumerate(layout.walls)]
-        now = best = _worth(walls, is_thrifty)
+        now = best = self._worth_of(walls, is_thrifty)
         kept, stale = [list(wall) for wall in walls], 0
         while stale < patience and (is_thrifty or best[0] < enough) and not effort.is_over:
             stale += 1
@@ -108,8 +112,8 @@ class Recreator:
             if not picked:
                 break
             new = self._rebuild(walls, layout.owners, picked)
-            found = _worth(new, is_thrifty)
-            self._learn(new)
+            found = self._worth_of(new, is_thrifty)
+            self._learn(found[0] < 0)
             if found >= now:
                 walls, now = new, found
             if found > best:
@@ -119,11 +123,26 @@ class Recreator:
                 self._problem,
                 w,
                 layout.owners,
-                sorted((bay.sketch for bay in wall), key=lambda sketch: sketch.left or 0),
+                sorted((bay.sketch for bay in wall if bay.area), key=lambda sketch: sketch.left or 0),
             )
             for w, wall in enumerate(kept)
         )
         return Layout(made, layout.owners)
+
+    def _worth_of(self, walls: Sequence[Sequence[_Built]], is_thrifty: bool) -> tuple[int, int]:
+        """Value first, then, for a thrifty search, as little panel as possible; below 0 by how much it is too dear."""
+        area = sum(bay.area for wall in walls for bay in wall)
+        most = self._problem.most_panel
+        if most:
+            uprights = (
+                self._problem.runs[w].depth * min(self._problem.top, self._problem.runs[w].ceiling_left)
+                for w, wall in enumerate(walls)
+                if any(bay.area for bay in wall) and not self._problem.runs[w].is_kept
+            )
+            total = area + sum(uprights)
+            if total > most:
+                return most - total, 0
+        return sum(bay.value for wall in walls for bay in wall), -area if is_thrifty else 0
 
     def _known(self, w: int, bay: Bay) -> _Built:
         counted: dict[int, int] = {}
@@ -137,10 +156,12 @@ class Recreator:
         return _Built(sketch, value, tuple(counted.items()), is_fixed, self._area(w, sketch))
 
     def _area(self, w: int, sketch: Sketch) -> int:
-        """Panels of a bay and one upright [square ticks]."""
+        """Panels of a bay and one upright [square ticks]; 0 where it is not built, because it holds nothing."""
         run = self._problem.runs[w]
-        height = min(self._problem.top, max(run.ceiling_left, run.ceiling_right))
-        panels = len(sketch.pieces) + 1 if sketch.floor is None else len(sketch.pieces) + 2
+        if not (sketch.floor or sketch.pieces or sketch.above or run.fixed):
+            return 0
+        height = 0 if run.is_kept else min(self._problem.top, max(run.ceiling_left, run.ceiling_right))
+        panels = max(1, len(sketch.pieces)) + 1 if sketch.floor is None else len(sketch.pieces) + 1
         return (sketch.width * panels + height) * run.depth
 
     def _pick(self, walls: Sequence[Sequence[_Built]]) -> set[tuple[int, int]]:
@@ -156,8 +177,13 @@ class Recreator:
             return set(near[:number])
         return {first, *self._chance.sample(places, min(number, len(places)) - 1)}
 
-    def _learn(self, walls: Sequence[Sequence[_Built]]) -> None:
-        """What has no place weighs more from now on."""
+    def _learn(self, is_too_dear: bool) -> None:
+        """What has no place weighs more from now on; panel too, where the budget does not buy so much."""
+        if is_too_dear:
+            average = self._problem.value_of_all / self._problem.most_panel
+            self._panel_price = min(4.0 * average, max(0.1 * average, self._panel_price * DEARER))
+        else:
+            self._panel_price *= CHEAPER
         for index, left in enumerate(self._supply):
             weight = self._weights[index]
             if left > 0:
@@ -224,7 +250,10 @@ class Recreator:
         if most < 1:
             return []
         least = min(most, -(-room // (widest + thick)))
-        number = self._chance.randint(least, min(most, least + 2))
+        # a budget may leave some of the wall empty
+        number = self._chance.randint(0 if self._problem.most_panel else least, min(most, least + 2))
+        if number == 0:
+            return []
         left = room - number * (rules.min_bay + thick)
         shares = [self._chance.random() + 0.3 for _ in range(number)]
         extra = [int(left * share / sum(shares)) for share in shares]
@@ -269,6 +298,7 @@ class Recreator:
         options = self._options[run.spot]
         space = {kind: room_of(rules, kind, width) for kind in OpeningKind}
         allowed = {kind: width <= problem.longest(w, kind) for kind in space}
+        panel = self._panel_price * width * run.depth
         room = upper - (0 if on_floor else rules.base)
         floor: Piece | None = None
         pieces: list[Piece] = []
@@ -290,7 +320,7 @@ class Recreator:
                     if not chosen:
                         first[number] = content
                 if content.value:
-                    score = content.score / option.cost * (0.9 + 0.2 * draw())
+                    score = (content.score - panel) / option.cost * (0.9 + 0.2 * draw())
                     if score > best:
                         best, at = score, number
             if at < 0:
@@ -367,12 +397,6 @@ class Recreator:
     def _holds(self, content: _Content) -> tuple[Holding, ...]:
         rows = self._problem.things
         return tuple(sorted(Holding(rows[index].row, number, turned) for index, number, turned in content.taken))
-
-
-def _worth(walls: Sequence[Sequence[_Built]], is_thrifty: bool) -> tuple[int, int]:
-    """Value first; then, for a thrifty search, as little panel as possible."""
-    value = sum(bay.value for wall in walls for bay in wall)
-    return value, -sum(bay.area for wall in walls for bay in wall) if is_thrifty else 0
 
 
 def is_free_of_blocked(problem: Problem, w: int, bay: Bay) -> bool:

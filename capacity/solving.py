@@ -5,23 +5,25 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Literal
 
-from capacity.banks import BANK_RULE
+from capacity.banks import BANK_RULE, fill_banks
 from capacity.checking import check_layout
-from capacity.closet import Closet
-from capacity.design import design
+from capacity.closet import FILE_NAME, Closet
+from capacity.design import design, first_layout
+from capacity.dividing import divide
 from capacity.easing import Eased, ease
 from capacity.effort import Effort
+from capacity.errors import Fault, InputError
 from capacity.filling import Filling, placeable
 from capacity.folder import fingerprint as fingerprint
 from capacity.folder import read_folder as read_folder
 from capacity.goals import pursue
 from capacity.inventory import Inventory
-from capacity.layout import panel_area
+from capacity.layout import is_within_budget, panel_area
 from capacity.multiple import Multiple, multiples
-from capacity.plan import KindMultiple, LeftOut, Plan, PlanChange, PlanGoal, PlanSide, PlanValue, plan_walls
+from capacity.plan import KindMultiple, LeftOut, Plan, PlanBoards, PlanChange, PlanGoal, PlanSide, PlanValue, plan_walls
 from capacity.problem import DRAWER_RULE, Problem
 from capacity.reach import inconvenience, zones_of
-from capacity.sizing import size_problem, todays_layout
+from capacity.sizing import BUDGET_RULE, affordable_panel, size_problem, todays_layout
 from capacity.units import PER_INCH, PER_MM
 from capacity.verify import filling_violations, stored_value, violations
 from capacity.wanting import what_would_it_take
@@ -32,10 +34,16 @@ def make_plan(closet: Closet, inventory: Inventory, effort: Effort, inputs: str 
 
     Raises
     ------
+    InputError
+        When the budget does not buy the boards of the bays that must be.
     AssertionError
         When the checker disagrees with the search, which is a defect of this program.
     """
-    problem = size_problem(closet, inventory)
+    problem = replace(size_problem(closet, inventory), most_panel=affordable_panel(closet))
+    parts = divide(problem, fill_banks(problem, effort)).problem
+    if not is_within_budget(parts, first_layout(parts)):
+        words = "does not buy the board for the bays that must be; raise it or take bays out"
+        raise InputError([Fault(FILE_NAME, "[wishes] budget", words)])
     found = design(problem, effort, todays_layout(closet))
     before, parts = found.today, found.divided.problem
     pursued = pursue(parts, found, effort, closet.wishes.prefer == "plywood")
@@ -89,11 +97,22 @@ def make_plan(closet: Closet, inventory: Inventory, effort: Effort, inputs: str 
         drawer_rule=f"{DRAWER_RULE} {BANK_RULE}" if found.divided.banks else DRAWER_RULE,
         rule_of_thumb=found.comparator.value,
         rule_of_thumb_bound=found.comparator.bound,
+        boards=_boards(closet, area, problem.most_panel),
         checks=report.checks,
         fillers=report.fillers,
         seconds=round(effort.seconds, 3),
         seed=effort.seed,
         stopped_early=effort.was_cut_short,
+    )
+
+
+def _boards(closet: Closet, area: int, most: int) -> PlanBoards | None:
+    """What the boards cost by the estimate that limits the layout, where there is a budget."""
+    if not most:
+        return None
+    budget = closet.wishes.budget
+    return PlanBoards(
+        currency=closet.prices.currency, budget=budget, estimate=round(budget * area / most, 2), rule=BUDGET_RULE
     )
 
 

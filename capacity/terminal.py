@@ -48,6 +48,7 @@ def print_table(table: pd.DataFrame) -> None:
 def print_plan(plan: Plan, inventory: Inventory) -> None:
     """Print a plan: the room gained, what is proven, what is left out, before and after."""
     from capacity.comparing import (
+        boards_in_words,
         comparison,
         headline,
         multiple_in_words,
@@ -60,6 +61,8 @@ def print_plan(plan: Plan, inventory: Inventory) -> None:
     out.print(headline(plan))
     out.print(proof(plan))
     out.print(rule_of_thumb_in_words(plan))
+    if (words := boards_in_words(plan)) is not None:
+        out.print(words)
     for line in multiple_in_words(plan, inventory):
         out.print(line)
     if plan.stopped_early:

@@ -43,7 +43,9 @@ class Violation:
 
 def violations(problem: Problem, layout: Layout) -> tuple[Violation, ...]:
     """Everything in which a designed layout breaks the fit rules; empty means that it is right."""
-    return (*_built_wrongly(problem, layout), *filling_violations(problem, layout))
+    return (
+        *_built_wrongly(problem, layout), *_too_dear(problem, layout), *filling_violations(problem, layout),
+    )  # fmt: skip
 
 
 def filling_violations(problem: Problem, layout: Layout) -> tuple[Violation, ...]:
@@ -89,6 +91,25 @@ def _built_wrongly(problem: Problem, layout: Layout) -> Iterator[Violation]:
         for bay_number, bay in enumerate(wall.bays, start=1):
             place = f"wall {wall.name}, bay {bay_number}"
             yield from _bay_wrong(problem, number, bay, place)
+
+
+def _too_dear(problem: Problem, layout: Layout) -> Iterator[Violation]:
+    """The estimate of the budget: no more panel than it buys; counted opening by opening."""
+    if not problem.most_panel:
+        return
+    area, thick = 0, problem.rules.panel
+    for run, wall in zip(problem.runs, layout.walls, strict=False):
+        uprights: dict[int, int] = {}
+        for bay in wall.bays:
+            upper = min(problem.top, run.ceiling_over(bay.left, bay.left + bay.width))
+            faces = {opening.bottom - thick for opening in bay.openings if opening.bottom > 0}
+            faces |= {opening.bottom + opening.height for opening in bay.openings if opening.bottom < problem.top}
+            area += len(faces) * bay.width * bay.depth
+            for place in (bay.left - thick, bay.left + bay.width):
+                uprights[place] = max(uprights.get(place, 0), upper * bay.depth)
+        area += 0 if problem.keeps_bays or run.is_kept else sum(uprights.values())
+    if area > problem.most_panel:
+        yield Violation("budget", "layout", f"{area} of panel, the budget buys {problem.most_panel}")
 
 
 def _lost_to_corners(problem: Problem, owners: tuple[bool, ...], run: int) -> tuple[int, int]:

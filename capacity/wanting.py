@@ -71,6 +71,9 @@ def _changes(problem: Problem) -> Iterator[tuple[str, Problem]]:
     if not any(run.is_kept for run in runs):
         deeper = tuple(replace(run, depth=run.depth + MORE) for run in runs)
         yield "shelves 2 in (51 mm) deeper on every wall", replace(problem, runs=deeper)
+    if problem.most_panel:
+        more = replace(problem, most_panel=problem.most_panel * 11 // 10)
+        yield "a budget that buys a tenth more board", more
     if rules.rows_deep == 1:
         yield "two rows deep on the shelves", replace(problem, rules=replace(rules, rows_deep=2))
     if rules.spare:

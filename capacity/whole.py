@@ -35,7 +35,7 @@ class Whole:
 def is_small(problem: Problem) -> bool:
     """Whether the integer program of the whole problem is small enough."""
     total = 0
-    if problem.lost:  # the model knows corners of whole walls only
+    if problem.lost or problem.most_panel:  # the model knows corners of whole walls only, and no budget
         return False
     for index, run in enumerate(problem.runs):
         towers = towers_of(problem, groups_of(problem), run.spot)

@@ -84,14 +84,19 @@ def test_openings_hold_what_trying_everything_finds(seed: int) -> None:
 
 @pytest.mark.parametrize("seed", range(6))
 def test_bays_are_the_best_of_all_stacks(seed: int) -> None:
-    """Every stack of openings on the toe kick or on a floor-standing rod, with what lies on top, for some widths."""
+    """Every stack of openings on the toe kick or on a floor-standing rod, with what lies on top, for some widths.
+
+    For odd seeds panel has a price: each opening costs the panel over it, a toe kick the bottom panel, a bay its
+    upright and its share, by width, of the one more that the wall has.
+    """
     chance = random.Random(100 + seed)
     ceiling = chance.choice((84, 90, 96))
     facts = problem(random_things(chance, 4, 5), [run("back", 60, 15, ceiling)], top=84)
     groups, rules = groups_of(facts), facts.rules
     values = BayValues(facts, groups, facts.runs[0].spot, None, EXACT)
     prices = np.array([chance.random() * group.value for group in groups])
-    values.price(prices)
+    board = seed % 2 / (900 * INCH * INCH)
+    values.price(prices, panel=board)
     towers = towers_of(facts, groups, facts.runs[0].spot)
     heights = sorted({(tower.kind, tower.need) for tower in towers})
     above = (ceiling - 84) * INCH
@@ -113,16 +118,21 @@ def test_bays_are_the_best_of_all_stacks(seed: int) -> None:
                     best = max(best, value + stack(room - height - rules.panel, worth))
             return best
 
-        every = tuple((height, value) for (_, height), value in worth.items())
-        expected = stack(84 * INCH - rules.base, every)
+        panel = board * width * 15 * INCH
+        every = tuple((height, value - panel) for (_, height), value in worth.items())
+        expected = stack(84 * INCH - rules.base, every) - panel
         for (kind, height), value in worth.items():
             if kind is OpeningKind.HANG and height + rules.panel <= 84 * INCH:
-                expected = max(expected, value + stack(84 * INCH - height - rules.panel, every))
+                expected = max(expected, value - panel + stack(84 * INCH - height - rules.panel, every))
         top = [value for (kind, height), value in worth.items() if kind is OpeningKind.SHELF and height <= above]
         expected += max(top, default=0.0)
+        uprights = board * 84 * 15 * INCH * INCH * (1 + (width + rules.panel) / facts.runs[0].width)
+        expected -= uprights
         assert found[index] == pytest.approx(expected, abs=1e-9)
         stacked = values.stack(Room(84 * INCH - rules.base, 84 * INCH, (), above), index)
-        assert sum(prices[g] * n for g, n in stacked.contents().items()) == pytest.approx(expected, abs=1e-9)
+        panels = len(stacked.openings) + 1
+        spent = panels * panel + uprights
+        assert sum(prices[g] * n for g, n in stacked.contents().items()) - spent == pytest.approx(expected, abs=1e-9)
 
 
 @pytest.mark.parametrize("seed", range(4))
