@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
 
 import pandas as pd
 import streamlit as st
@@ -11,13 +10,14 @@ import streamlit as st
 from capacity.comparing import comparison, headline, proof, rule_of_thumb_in_words
 from capacity.drawing_plotly import CONFIG, DARK, LIGHT, Paper
 from capacity.errors import InputError
-from capacity.labels import LetteredOpening, lettered, opening_words
-from capacity.page import picture, search
+from capacity.page import openings, picture, search
 from capacity.page.household import STALE, Household, fingerprint, plain, read_household, show_faults
 from capacity.page.picture import Sides
 from capacity.page.start import folder_is_open
 from capacity.plan import Plan
 from capacity.sizing import size_problem
+
+KEY = "compare_opening"
 
 
 def show(folder: Path | None) -> None:
@@ -83,7 +83,7 @@ def _contents(fitted: Household, plan: Plan) -> None:
             persist_state="session",
         )
     _drawings(sides, wall, paper)
-    _openings(sides, wall)
+    openings.pick(sides, (sides.after, sides.before), wall, KEY)
     _left_out(sides)
     for by in ("kind", "owner"):
         st.subheader(f"By {by}")
@@ -104,63 +104,10 @@ def _drawings(sides: Sides, wall: int, paper: Paper) -> None:
     """Side by side where the window is wide, else one under the other; the style sheet shows one of the two."""
     words = picture.alternative_text(sides, wall)
     with st.container(key="drawing_wide"):
-        _chart(picture.wide_figure(sides, wall, paper), f"wide_{wall}", words)
+        openings.chart(picture.wide_figure(sides, wall, paper), f"wide_{wall}", words, KEY)
     with st.container(key="drawing_narrow", horizontal=True):
         for name, figure in zip(("before", "after"), picture.narrow_figures(sides, wall, paper), strict=True):
-            _chart(figure, f"narrow_{name}_{wall}", words)
-
-
-def _chart(figure: Any, key: str, words: str) -> None:
-    st.plotly_chart(
-        figure,
-        theme=None,
-        width="content",
-        config=CONFIG,
-        key=key,
-        on_select=lambda: _choose(key),
-        selection_mode="points",
-        alt=words,
-    )
-
-
-def _choose(key: str) -> None:
-    """Take the opening that was clicked into the list."""
-    points = st.session_state[key].selection.points
-    if points and isinstance(points[0].get("customdata"), str | list | tuple):
-        chosen = points[0]["customdata"]
-        st.session_state.compare_opening = chosen if isinstance(chosen, str) else chosen[0]
-
-
-def _openings(sides: Sides, wall: int) -> None:
-    """Pick one opening by its letter, and all of them in words: the picture is never the only way."""
-    found: dict[str, LetteredOpening] = {}
-    for side in (sides.after, sides.before):
-        for item in lettered(side.layout):
-            if item.wall == wall:
-                found[f"{side.title} {item.letter}"] = item
-    words = {name: opening_words(item, sides.inventory, sides.plan.units) for name, item in found.items()}
-    if st.session_state.get("compare_opening") not in (None, *found):
-        st.session_state.compare_opening = None
-    name = st.selectbox(
-        "What is in an opening",
-        list(found),
-        format_func=lambda key: f"{key.split()[0]}, {words[key]}",
-        index=None,
-        placeholder="Choose one, or click its letter",
-        key="compare_opening",
-    )
-    if name is not None:
-        holds = found[name].opening.holds
-        st.markdown(f"**{plain(name)}** {plain(words[name].partition(': ')[2])}")
-        if holds:
-            piles = [(sides.inventory.pile(item.row), item.count) for item in holds]
-            rows = [{"pile": plain(pile.name), "pieces": count, "use": pile.use.value} for pile, count in piles]
-            st.table(pd.DataFrame(rows), hide_index=True, border="horizontal")
-    with st.expander("All openings in words"):
-        rows = [
-            {"opening": name, "what it is and holds": plain(text.partition(": ")[2])} for name, text in words.items()
-        ]
-        st.table(pd.DataFrame(rows), hide_index=True, border="horizontal")
+            openings.chart(figure, f"narrow_{name}_{wall}", words, KEY)
 
 
 def _left_out(sides: Sides) -> None:

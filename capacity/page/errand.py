@@ -6,20 +6,31 @@ page started again, finds it running.
 
 from __future__ import annotations
 
+import os
+import signal
 import subprocess
 import sys
-from collections.abc import Sequence
+import threading
+import time
+from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
 import streamlit as st
 
 from capacity.errors import InputError
+from capacity.file_lock import hold, is_held
 from capacity.files import HIDDEN, make_hidden
 from capacity.page.household import one_writer
 from capacity.progress import ProgressRecord, ask_to_stop, is_running, read_progress
 
+if sys.platform == "linux":
+    import resource
+
 DONE, FELL_SHORT, BAD_INPUT = 0, 1, 2
+MOST_MEMORY = 4 * 2**30
+"""What a process may take for its data [bytes]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,12 +40,17 @@ class Errand:
     command: str
     name: str
 
-    def start(self, folder: Path, arguments: Sequence[str] = ()) -> None:
-        """Run it for a folder unless it runs already; a refusal is kept for `failure`."""
+    def start(self, folder: Path, arguments: Sequence[str] = (), before: Callable[[Path], None] | None = None) -> None:
+        """Run it for a folder unless it runs already, for whichever page; a refusal is kept for `failure`.
+
+        `before` is called with the folder when it is certain to be run.
+        """
         _refusals().pop(self._key(folder), None)
         try:
             with one_writer(folder):
                 if not self.runs(folder):
+                    if before is not None:
+                        before(folder)
                     self._launch(folder, arguments)
         except OSError as error:
             _refusals()[self._key(folder)] = f"This cannot be started in {folder}: {error.strerror}"
@@ -46,7 +62,17 @@ class Errand:
         process = _processes().get(self._key(folder))
         if process is not None and process.poll() is None:
             return True
-        return is_running(self._progress(folder))
+        return is_held(self._starting(folder)) or is_running(self._progress(folder))
+
+    def end(self, folder: Path) -> None:
+        """Kill it, when it has not ended after `stop`; what it wrote before stays."""
+        process = _processes().get(self._key(folder))
+        if process is not None and process.poll() is None:
+            process.kill()
+            return
+        record = self.progress(folder)
+        if record is not None and is_running(self._progress(folder)):
+            os.kill(record.process, signal.SIGTERM)
 
     def stop(self, folder: Path) -> None:
         """Ask it to end with the best that it has."""
@@ -67,7 +93,9 @@ class Errand:
         process = _processes().get(self._key(folder))
         code = process.poll() if process is not None else None
         record = self.progress(folder)
-        if code in (None, DONE, FELL_SHORT) and (record is None or record.state == "done"):
+        if record is None and code in (None, DONE):
+            return ""
+        if record is not None and record.state == "done" and code in (None, DONE, FELL_SHORT):
             return ""
         try:
             text = (folder / HIDDEN / f"{self.name}.log").read_text(encoding="utf-8", errors="replace")
@@ -76,6 +104,8 @@ class Errand:
         lines = text.strip().splitlines()
         if code == BAD_INPUT:
             return "\n".join(lines)
+        if "MemoryError" in text or "bad_alloc" in text:
+            return f"This needed more than {MOST_MEMORY / 2**30:.0f} GB of memory and was ended."
         return lines[-1] if lines else "This ended without an answer; try again."
 
     def _launch(self, folder: Path, arguments: Sequence[str]) -> None:
@@ -85,19 +115,44 @@ class Errand:
             path.unlink(missing_ok=True)
         command = [sys.executable, "-m", "capacity", self.command, str(folder), "--progress", str(progress)]
         with (hidden / f"{self.name}.log").open("wb") as log:
-            _processes()[self._key(folder)] = subprocess.Popen(
+            process = subprocess.Popen(
                 [*command, *arguments],
                 stdin=subprocess.DEVNULL,
                 stdout=subprocess.DEVNULL,
                 stderr=log,
                 start_new_session=True,
             )
+        _bound_memory(process.pid)
+        _processes()[self._key(folder)] = process
+        is_guarded = threading.Event()
+        threading.Thread(target=self._guard, args=(folder, process, is_guarded), daemon=True).start()
+        is_guarded.wait()
+
+    def _guard(self, folder: Path, process: subprocess.Popen[bytes], is_guarded: threading.Event) -> None:
+        """Hold a lock until the process holds its own, so that no other page starts one in between."""
+        try:
+            with hold(self._starting(folder), 1.0):
+                is_guarded.set()
+                while process.poll() is None and not is_running(self._progress(folder)):
+                    time.sleep(0.05)
+        finally:
+            is_guarded.set()
 
     def _key(self, folder: Path) -> str:
         return f"{self.name} {folder}"
 
     def _progress(self, folder: Path) -> Path:
         return folder / HIDDEN / f"{self.name}.json"
+
+    def _starting(self, folder: Path) -> Path:
+        return folder / HIDDEN / f"{self.name}.starting"
+
+
+def _bound_memory(process: int) -> None:
+    """Keep a process from taking all of the machine's memory, where the system can (Linux)."""
+    if sys.platform == "linux":
+        with suppress(OSError, ValueError):  # it may have ended already
+            resource.prlimit(process, resource.RLIMIT_DATA, (MOST_MEMORY, MOST_MEMORY))
 
 
 @st.cache_resource

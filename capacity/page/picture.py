@@ -22,6 +22,9 @@ if TYPE_CHECKING:
 WIDE, NARROW = 1060, 350
 """Width of a drawing with both sides, and of one side on a phone [pixels]."""
 
+HIGH = 640
+"""Most height of a wall that is drawn alone [pixels]."""
+
 WIDE_LETTER, NARROW_LETTER = 12.0, 10.5
 """Size of the letters in each [pixels]."""
 
@@ -85,6 +88,17 @@ def narrow_figures(sides: Sides, wall: int, paper: Paper) -> tuple[go.Figure, go
         return draw_plotly(with_key(sides.problem, drawing, view), scale, paper)
 
     return figure(sides.before), figure(sides.after)
+
+
+def after_figure(sides: Sides, wall: int, paper: Paper, is_wide: bool) -> go.Figure:
+    """The layout found for one wall, as large as a window of that width has room for."""
+    width, letter = (WIDE, WIDE_LETTER) if is_wide else (NARROW, NARROW_LETTER)
+    scale = (width - letter * (LEFT_MARGIN + RIGHT_MARGIN)) / _widest(sides)
+    if is_wide:  # a narrow wall must not fill more than the screen's height
+        scale = min(scale, HIGH / max(max(run.ceiling_left, run.ceiling_right) for run in sides.problem.runs))
+    view = View(round(letter / scale), sides.plan.units, has_labels=is_wide)
+    drawing = elevation(sides.problem, sides.inventory, sides.after, wall, view)
+    return draw_plotly(with_key(sides.problem, drawing, view), scale, paper)
 
 
 def _widest(sides: Sides) -> int:

@@ -1,0 +1,80 @@
+"""Openings picked by a click on their letter or from a list, and all of them in words."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pandas as pd
+import streamlit as st
+
+from capacity.drawing_plotly import CONFIG
+from capacity.elevation import Side
+from capacity.labels import LetteredOpening, lettered, opening_words
+from capacity.page.household import plain
+from capacity.page.picture import Sides
+
+
+def chart(figure: Any, key: str, words: str, picked_into: str) -> None:
+    """Draw a figure whose letters can be clicked; the click chooses in the list with the key `picked_into`."""
+    st.plotly_chart(
+        figure,
+        theme=None,
+        width="content",
+        config=CONFIG,
+        key=key,
+        on_select=lambda: _choose(key, picked_into),
+        selection_mode="points",
+        alt=words,
+    )
+
+
+def pick(sides: Sides, shown: tuple[Side, ...], wall: int, key: str) -> None:
+    """Pick one opening by its letter, and all of them in words: the picture is never the only way.
+
+    Parameters
+    ----------
+    sides
+        The plan that is drawn.
+    shown
+        Its sides that are offered, in this order.
+    wall
+        Index of the wall.
+    key
+        Key of the list.
+    """
+    found: dict[str, LetteredOpening] = {}
+    for side in shown:
+        for item in lettered(side.layout):
+            if item.wall == wall:
+                found[f"{side.title} {item.letter}"] = item
+    words = {name: opening_words(item, sides.inventory, sides.plan.units) for name, item in found.items()}
+    if st.session_state.get(key) not in (None, *found):
+        st.session_state[key] = None
+    name = st.selectbox(
+        "What is in an opening",
+        list(found),
+        format_func=lambda key: f"{key.split()[0]}, {words[key]}" if len(shown) > 1 else words[key],
+        index=None,
+        placeholder="Choose one, or click its letter",
+        key=key,
+    )
+    if name is not None:
+        holds = found[name].opening.holds
+        st.markdown(f"**{plain(name)}** {plain(words[name].partition(': ')[2])}")
+        if holds:
+            piles = [(sides.inventory.pile(item.row), item.count) for item in holds]
+            rows = [{"pile": plain(pile.name), "pieces": count, "use": pile.use.value} for pile, count in piles]
+            st.table(pd.DataFrame(rows), hide_index=True, border="horizontal")
+    with st.expander("All openings in words"):
+        rows = [
+            {"opening": name, "what it is and holds": plain(text.partition(": ")[2])} for name, text in words.items()
+        ]
+        st.table(pd.DataFrame(rows), hide_index=True, border="horizontal")
+
+
+def _choose(key: str, picked_into: str) -> None:
+    """Take the opening that was clicked into the list."""
+    points = st.session_state[key].selection.points
+    if points and isinstance(points[0].get("customdata"), str | list | tuple):
+        chosen = points[0]["customdata"]
+        st.session_state[picked_into] = chosen if isinstance(chosen, str) else chosen[0]
