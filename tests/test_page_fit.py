@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import subprocess
 import sys
-import time
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 import streamlit as st
 from opened_pages import Open, fitted, said
+from page_actions import wait
 
 from capacity.file_lock import hold
 from capacity.page import search
@@ -43,15 +42,6 @@ def _forget() -> None:
 def overfull(small: Path) -> Path:
     (small / "inventory.csv").write_text(FULL)
     return small
-
-
-def wait(is_so: Callable[[], bool]) -> None:
-    """Wait for something that surely comes; only a hang fails."""
-    for _ in range(2400):
-        if is_so():
-            return
-        time.sleep(0.05)
-    pytest.fail("waited for two minutes")
 
 
 def test_the_answer_is_drawn_and_an_opening_is_picked_from_a_list(opened: Open, small: Path) -> None:

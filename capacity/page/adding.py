@@ -46,7 +46,7 @@ def show(household: Household, is_first: bool) -> None:
 def _size(household: Household, kind: Kind, count: int) -> None:
     if kind.size_system == "none":
         st.caption(f"{kind.name} has no sizes. If it is an odd one, measure it in the table below.")
-    elif size_matters(kind, kind.store, count, _room(household)):
+    elif size_matters(kind, kind.store, count, room_of(household)):
         st.text_input(
             f"Size: it changes what fits. Empty is {kind.middle_size}.",
             key="add_size",
@@ -57,7 +57,8 @@ def _size(household: Household, kind: Kind, count: int) -> None:
         st.caption(f"No size is needed for so many: any usual one fits alike, so {kind.middle_size} is reckoned with.")
 
 
-def _room(household: Household) -> Room | None:
+def room_of(household: Household) -> Room | None:
+    """What is known of the closet, with the openings of its layout while that still holds."""
     if household.closet is None:
         return None
     plan = household.plan

@@ -67,6 +67,8 @@ def _left_out(sides: Sides, plan: Plan, inventory: Inventory) -> None:
     if wanted:
         st.markdown("**What would make more of it fit**")
         st.markdown("\n".join(f"- {line}" for line in wanted))
+    elif plan.stopped_early:
+        st.write("The search was stopped before it tried what more room would do; one that runs to its end tries it.")
     st.markdown("**What to let go so that all the rest has a place in this layout**")
     st.markdown("\n".join(f"- {plain(line)}" for line in letting_go_in_words(plan, inventory)))
     checked = rest_has_its_place(sides.problem, sides.after.layout, plan)

@@ -16,6 +16,7 @@ from streamlit.delta_generator import DeltaGenerator
 from capacity.errors import InputError
 from capacity.inventory import FILE_NAME, MOST_PIECES, Inventory, Pile
 from capacity.inventory_rows import is_blank
+from capacity.kinds import kinds
 from capacity.page import adding, csv_exchange, table, undoing
 from capacity.page.household import (
     Household,
@@ -27,10 +28,12 @@ from capacity.page.household import (
 )
 from capacity.page.start import folder_is_open
 from capacity.page.tile import hear, tile
+from capacity.size_asking import size_matters
 from capacity.tally import tally_sentence, with_count
 from capacity.units import Units
 
 SHARED = "shared"
+MOST_NAMED = 8
 ONE_COUNTING = 10.0
 """Taps on one pile with less than this between them are undone together [s]."""
 
@@ -60,6 +63,7 @@ def show(folder: Path | None) -> None:
         st.write(said)
     if inventory is not None:
         _tally(household, inventory, _Places(total, saved))
+        _sizes_wanted(household, inventory)
     if inventory is not None or is_first:
         adding.show(household, is_first)
     if (folder / FILE_NAME).exists():
@@ -109,7 +113,7 @@ def _tally(household: Household, inventory: Inventory, places: _Places) -> None:
             persist_state="session",
         )
     owner = owners[min(chosen, len(owners) - 1)]
-    with st.container(width=640, gap="xsmall", key="tally"):
+    with st.container(gap="xsmall", key="tally"):
         for pile in (pile for pile in inventory.piles if pile.owner == owner):
             _tile(household.folder, household.units, pile.row, places)
 
@@ -191,6 +195,28 @@ def _write(folder: Path, units: Units, row: int, name: str, count_of: Callable[[
         st.session_state[f"fault_{row}"] = "Not saved: this pile has changed on disk; reload the page."
     else:
         st.session_state.last_tap = (str(folder), row, time.monotonic())
+
+
+def _sizes_wanted(household: Household, inventory: Inventory) -> None:
+    """Name the piles whose missing size could change the plan."""
+    room = adding.room_of(household)
+    wanted = [
+        pile.name
+        for pile in inventory.piles
+        if not pile.size and pile.count and not _is_measured(inventory, pile)
+        and size_matters(kinds()[pile.kind], pile.store, pile.count, room)
+    ]  # fmt: skip
+    if wanted:
+        more = "" if len(wanted) <= MOST_NAMED else f" and {len(wanted) - MOST_NAMED} more"
+        st.caption(plain(f"A size that could change the plan is missing: {', '.join(wanted[:MOST_NAMED])}{more}."))
+
+
+def _is_measured(inventory: Inventory, pile: Pile) -> bool:
+    """Whether anything of the pile was measured, which wins over any size."""
+    cells = dict(
+        zip((name.strip().casefold() for name in inventory.header), inventory.cells[pile.row - 1], strict=True)
+    )
+    return any(cells.get(column, "").strip() for column in ("width", "depth", "height", "drop", "rod"))
 
 
 def _total(place: DeltaGenerator, inventory: Inventory, units: Units) -> None:

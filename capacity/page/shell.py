@@ -32,10 +32,10 @@ STEPS = (
 )
 
 STYLE = """<style>
-[class*="st-key-tile_"] button {min-height: 72px;}
-[class*="st-key-less_"] button {min-height: 72px;}
-[class*="st-key-number_"] [data-testid="stNumberInputContainer"] {height: 72px;}
-[class*="st-key-number_"] input {text-align: center;}
+.st-key-tally {max-width: 640px;}
+@media (min-width: 1100px) {
+  .st-key-tally {max-width: none; display: grid; grid-template-columns: 1fr 1fr; column-gap: 16px;}
+}
 .stRadio label {min-height: 44px; align-items: center;}
 .stMainBlockContainer {padding-top: 4.5rem; max-width: 1240px;}
 .stMainBlockContainer h1 {font-size: 1.7rem; padding-bottom: 0;}

@@ -65,7 +65,7 @@ def _state(household: Household) -> None:
         counted = "the count cannot be read"
     fitted = "a layout found" if plan and not household.is_stale else "no layout for it yet"
     st.header(f"{plain(household.name)}: {counted}, {fitted}.")
-    st.caption(plain(str(household.folder)))
+    st.caption(plain(household.folder.name if is_shared() else str(household.folder)))
     if household.folder.is_dir():
         lines = (_counted(household), _measured(household), _fitted(household), _built(household))
         st.markdown("\n".join(f"- {line}" for line in lines))
@@ -141,7 +141,8 @@ def _making(folder: Path | None) -> None:
     with st.form("make_form", border=False):
         st.selectbox("Filled with", (EMPTY, *SAMPLES), index=1 + SAMPLES.index(DEFAULT), key="start_sample")
         st.text_input("Name of the new folder", value="first-closet", key="start_name")
-        st.caption(plain(f"It is made in {where}. Nothing is ever overwritten. The samples are invented households."))
+        place = "beside this one" if is_shared() else f"in {where}"
+        st.caption(plain(f"It is made {place}. Nothing is ever overwritten. The samples are invented households."))
         st.form_submit_button("Make it", on_click=_make, args=(str(where),))
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -16,6 +17,8 @@ from capacity.versions import write_version
 
 if TYPE_CHECKING:
     import pandas as pd
+
+CHANGED = "The file has changed on disk since you opened this table."
 
 _WORDS = {
     "what": "kind, such as sneakers or tall boots",
@@ -40,10 +43,13 @@ def show(folder: Path, units: Units, is_open: bool) -> None:
     except InputError:
         return  # the step has already said why
     revision = st.session_state.get("table_revision", 0)
-    with st.expander("Every column, for a keyboard", expanded=is_open or bool(st.session_state.get("table_faults"))):
+    with st.expander(
+        "Every column, for a keyboard",
+        expanded=is_open or bool(st.session_state.get("table_faults") or st.session_state.get("table_conflict")),
+    ):
         if st.session_state.table_text != _text(folder):
             if _has_edits(revision):
-                st.warning("The file has changed since this table was opened.")
+                st.warning(CHANGED)
             else:
                 frame = _reopen(folder)
                 revision = st.session_state.table_revision
@@ -59,6 +65,12 @@ def show(folder: Path, units: Units, is_open: bool) -> None:
         with st.container(horizontal=True):
             st.button("Save the table", key="table_save", on_click=_save, args=(folder, units, edited))
             st.button("Read the file again", key="table_again", on_click=_read_again, args=(folder,))
+        if st.session_state.get("table_conflict"):
+            st.warning(f"Not saved. {CHANGED}")
+            with st.container(horizontal=True):
+                mine = partial(_save, folder, units, edited, is_certain=True)
+                st.button("Keep mine: save this table over it", key="table_mine", on_click=mine)
+                st.button("Take theirs: read the file again", key="table_theirs", on_click=_read_again, args=(folder,))
         for fault in st.session_state.get("table_faults", ()):
             st.error(plain(fault))
 
@@ -102,12 +114,16 @@ def _reopen(folder: Path) -> pd.DataFrame:
     st.session_state.table_folder, st.session_state.table_text = str(folder), _text(folder)
     st.session_state.table_frame, st.session_state.table_header = frame, (*header, *more)
     st.session_state.table_revision = st.session_state.get("table_revision", 0) + 1
-    st.session_state.table_faults = ()
+    st.session_state.table_faults, st.session_state.table_conflict = (), False
     return frame
 
 
-def _save(folder: Path, units: Units, edited: pd.DataFrame) -> None:
-    """Check the whole table and write it, or keep it as it is and say what is wrong."""
+def _save(folder: Path, units: Units, edited: pd.DataFrame, is_certain: bool = False) -> None:
+    """Check the whole table and write it, or keep it as it is and say what is wrong.
+
+    `is_certain`: over whatever another window has written meanwhile; Undo brings that back.
+    """
+    st.session_state.table_conflict = False
     rows = [["" if cell is None or cell != cell else str(cell) for cell in row] for row in edited.to_numpy().tolist()]
     rows = [row for row in rows if any(cell.strip() for cell in row)]
     header = st.session_state.table_header
@@ -119,10 +135,8 @@ def _save(folder: Path, units: Units, edited: pd.DataFrame) -> None:
     try:
         parse_inventory(text, units)
         with one_writer(folder):
-            if st.session_state.table_text != _text(folder):
-                st.session_state.table_faults = (
-                    "Not saved: the file has changed since this table was opened. Read the file again, then repeat.",
-                )
+            if not is_certain and st.session_state.table_text != _text(folder):
+                st.session_state.table_conflict = True
                 return
             write_version(folder / FILE_NAME, text)
     except InputError as error:
