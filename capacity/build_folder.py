@@ -14,7 +14,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from capacity.errors import Fault, InputError
-from capacity.files import sync_folder
+from capacity.files import confirm, sync_folder
 
 NAME = "build"
 MANIFEST = "parts.json"
@@ -31,7 +31,11 @@ def require_ours(folder: Path) -> None:
         Naming what stands in the way.
     """
     build = folder / NAME
-    _restore(folder)
+    try:
+        _restore(folder)
+        there = sorted(path.name for path in build.iterdir()) if build.is_dir() else []
+    except OSError as error:
+        raise InputError([Fault(NAME, "", f"cannot be looked into: {error.strerror}")]) from None
     if not build.exists() and not build.is_symlink():
         return
     if build.is_symlink() or not build.is_dir():
@@ -42,7 +46,6 @@ def require_ours(folder: Path) -> None:
         files = {str(name) for name in known["files"]}
     except (OSError, ValueError, KeyError, TypeError):
         is_ours, files = False, set()
-    there = sorted(path.name for path in build.iterdir())
     if not is_ours and there:
         raise InputError([Fault(NAME, "", f"holds {there[0]}, which this program has not written; move it away")])
     for name in there:
@@ -83,7 +86,7 @@ def write_folder(folder: Path, files: Mapping[str, bytes]) -> Path:
     except BaseException:
         shutil.rmtree(new, ignore_errors=True)
         raise
-    sync_folder(folder)
+    confirm(build)
     shutil.rmtree(old, ignore_errors=True)
     return build
 

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import tempfile
+from contextlib import suppress
 from pathlib import Path
 
 from capacity.errors import Fault, InputError
@@ -59,11 +61,14 @@ def decode_text(data: bytes, name: str) -> str:
 def write_text(path: Path, text: str) -> None:
     """Write a whole file or leave the old one: new file beside it, flushed to disk, then swapped in.
 
+    A link to a file stays one: the file that it leads to is written.
+
     Raises
     ------
     InputError
-        When the folder cannot be written; nothing has been changed then.
+        When the folder cannot be written; nothing has been changed then. Or when the disk does not confirm the swap.
     """
+    path = real_path(path)
     try:
         handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".new")
     except OSError as error:
@@ -77,12 +82,38 @@ def write_text(path: Path, text: str) -> None:
         os.chmod(name, _mode_of(path))
         os.replace(name, path)
     except OSError as error:
-        Path(name).unlink(missing_ok=True)
+        take_away(Path(name))
         raise InputError([Fault(path.name, "", f"cannot be written: {error.strerror}")]) from None
     except BaseException:
-        Path(name).unlink(missing_ok=True)
+        take_away(Path(name))
         raise
-    sync_folder(path.parent)
+    confirm(path)
+
+
+def real_path(path: Path) -> Path:
+    """The file that a link leads to, or the path itself where it is none."""
+    return Path(os.path.realpath(path)) if path.is_symlink() else path
+
+
+def take_away(path: Path) -> None:
+    """Take away a file that is of no more use, where the folder lets us."""
+    with suppress(OSError):
+        path.unlink(missing_ok=True)
+
+
+def confirm(path: Path) -> None:
+    """Have a file's place in its folder last through a power cut.
+
+    Raises
+    ------
+    InputError
+        When the disk does not confirm it; the file is in its place all the same.
+    """
+    try:
+        sync_folder(path.parent)
+    except OSError as error:
+        problem = f"was written, but the disk does not confirm it ({error.strerror}); look after the disk"
+        raise InputError([Fault(path.name, "", problem)]) from None
 
 
 def make_hidden(folder: Path) -> Path:
@@ -95,8 +126,16 @@ def make_hidden(folder: Path) -> Path:
     """
     hidden = folder / HIDDEN
     hidden.mkdir(exist_ok=True)
-    if not (hidden / ".gitignore").exists():
-        (hidden / ".gitignore").write_text("*\n", encoding="utf-8")
+    ignored = hidden / ".gitignore"
+    if not ignored.exists():
+        handle, name = tempfile.mkstemp(dir=hidden)
+        try:
+            with os.fdopen(handle, "w", encoding="utf-8") as file:
+                file.write("*\n")
+            os.replace(name, ignored)
+        except BaseException:
+            take_away(Path(name))
+            raise
     return hidden
 
 
@@ -123,12 +162,21 @@ def _mode_of(path: Path) -> int:
 
 
 def sync_folder(folder: Path) -> None:
-    """Make the swap itself last through a power cut, where the system can (not on Windows)."""
+    """Make what happened to the names in a folder last through a power cut, where the system can (not on Windows).
+
+    Raises
+    ------
+    OSError
+        When the disk is broken or full.
+    """
     try:
         descriptor = os.open(folder, os.O_RDONLY)
     except OSError:
         return
     try:
         os.fsync(descriptor)
+    except OSError as error:
+        if error.errno in (errno.EIO, errno.ENOSPC, errno.EDQUOT):
+            raise
     finally:
         os.close(descriptor)

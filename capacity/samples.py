@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from capacity.errors import Fault, InputError
-from capacity.files import read_text, write_text
+from capacity.files import read_text, sync_folder, write_text
 
 SAMPLES = ("couple-walk-in", "family-walk-in", "published-count", "six-foot-reach-in")
 DEFAULT = "six-foot-reach-in"
@@ -23,17 +23,28 @@ def start_folder(folder: Path, sample: str = DEFAULT) -> tuple[Path, ...]:
     """
     if sample not in SAMPLES:
         raise InputError([Fault("--sample", "", f'"{sample}" is not a sample; the samples: {", ".join(SAMPLES)}')])
+    texts = {name: _text(sample, name) for name in FILES}
     try:
         there = [name for name in FILES if (folder / name).exists()]
+        if there and all((folder / name).read_bytes() == texts[name].encode() for name in there):
+            there = [] if len(there) < len(FILES) else there  # what a start that was broken off has left
         if not there:
-            folder.mkdir(parents=True, exist_ok=True)
+            _make(folder)
     except OSError as error:
         raise InputError([Fault(str(folder), "", f"cannot be made: {error.strerror}")]) from None
     if there:
         raise InputError([Fault(name, "", f"is already in {folder}; nothing is overwritten") for name in there])
-    for name in FILES:
-        write_text(folder / name, _text(sample, name))
+    for name, text in texts.items():
+        write_text(folder / name, text)
     return tuple(folder / name for name in FILES)
+
+
+def _make(folder: Path) -> None:
+    """Make a folder with those above it, each of which then lasts through a power cut."""
+    missing = [place for place in (folder, *folder.parents) if not place.exists()]
+    folder.mkdir(parents=True, exist_ok=True)
+    for place in missing:
+        sync_folder(place.parent)
 
 
 def _text(sample: str, name: str) -> str:

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Literal, get_args
 
 from capacity.errors import Fault, InputError
-from capacity.files import HIDDEN, make_hidden, write_text
+from capacity.files import HIDDEN, confirm, make_hidden, real_path, take_away, write_text
 
 MOST_VERSIONS = 10
 """So many changes can be undone."""
@@ -45,12 +45,12 @@ def write_version(path: Path, text: str, joins_last: bool = False) -> None:
         write_text(path, text)
     except BaseException:
         if kept is not None:
-            kept.unlink(missing_ok=True)
+            take_away(kept)
         raise
     for oldest in _kept(path, "past")[:-MOST_VERSIONS]:
-        oldest.unlink(missing_ok=True)
+        take_away(oldest)
     for undone in _kept(path, "future"):
-        undone.unlink(missing_ok=True)
+        take_away(undone)
 
 
 def undo(path: Path) -> bool:
@@ -72,10 +72,20 @@ def past_texts(path: Path) -> tuple[bytes, ...]:
 
 
 def forget(path: Path) -> None:
-    """Drop every version of a file, where one of them would no longer mean what it meant."""
-    for side in get_args(_Side):
-        for version in _kept(path, side):
-            version.unlink(missing_ok=True)
+    """Drop every version of a file, where one of them would no longer mean what it meant.
+
+    Raises
+    ------
+    InputError
+        When one cannot be dropped.
+    """
+    try:
+        for side in get_args(_Side):
+            for version in _kept(path, side):
+                version.unlink(missing_ok=True)
+    except OSError as error:
+        problem = f"its old versions cannot be dropped: {error.strerror}"
+        raise InputError([Fault(path.name, "", problem)]) from None
 
 
 def _step(path: Path, source: _Side, target: _Side) -> bool:
@@ -88,9 +98,15 @@ def _step(path: Path, source: _Side, target: _Side) -> bool:
                     continue
                 _keep(path, target)
             os.utime(version)
-            os.replace(version, path)
+            if path.is_symlink():  # what it leads to may lie on another disk
+                _copy(version, real_path(path))
+                take_away(version)
+            else:
+                os.replace(version, path)
         except OSError as error:
             raise InputError([Fault(path.name, "", f"cannot be written: {error.strerror}")]) from None
+        confirm(version)
+        confirm(real_path(path))
         return True
     return False
 
@@ -118,9 +134,20 @@ def _second_name(path: Path, place: Path) -> None:
             raise OSError  # the link would be kept, not what it points to
         os.link(path, place)
     except OSError:
-        half = place.with_name(f"{place.name}.new")
-        shutil.copyfile(path, half)
+        _copy(path, place)
+
+
+def _copy(source: Path, place: Path) -> None:
+    half = place.with_name(f".{place.name}.new")
+    try:
+        with source.open("rb") as old, half.open("wb") as new:
+            shutil.copyfileobj(old, new)
+            new.flush()
+            os.fsync(new.fileno())
         os.replace(half, place)
+    except BaseException:
+        take_away(half)
+        raise
 
 
 def _kept(path: Path, side: _Side) -> list[Path]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import threading
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -106,17 +106,16 @@ def one_writer(folder: Path) -> Iterator[None]:
     InputError
         When another page has not finished its change in `LONGEST_CHANGE`.
     """
-    with _locks().setdefault(str(folder), threading.Lock()):
+    with _locks().setdefault(str(folder), threading.Lock()), ExitStack() as stack:
         try:
             lock = make_hidden(folder) / "write.lock"
             lock.touch()
+            is_ours = stack.enter_context(hold(lock, LONGEST_CHANGE))
         except OSError:  # the write itself will say what is wrong with the folder
-            yield
-            return
-        with hold(lock, LONGEST_CHANGE) as is_ours:
-            if not is_ours:
-                raise InputError([Fault(folder.name, "", "is being written by another program; try again")])
-            yield
+            is_ours = True
+        if not is_ours:
+            raise InputError([Fault(folder.name, "", "is being written by another program; try again")])
+        yield
 
 
 def change_inventory(
