@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -10,6 +11,9 @@ import pytest
 from hypothesis import settings
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from browsing import Windows
     from opened_pages import Open
     from streamlit.testing.v1 import AppTest
 
@@ -47,3 +51,32 @@ def small(tmp_path: Path) -> Path:
     )
     (folder / "inventory.csv").write_text("what,count,size,owner,note\nsneakers,4,US M 9,Ann,kept\nshirt,5,M,,\n")
     return folder
+
+
+@pytest.fixture(scope="session")
+def chromium() -> str:
+    """The browser of this machine; without one a test is skipped, and fails where CI=true."""
+    from browsing import NAMES, find_chromium
+
+    found = find_chromium()
+    if found is None:
+        reason = f"no Chromium on PATH (looked for {', '.join(NAMES)})"
+        if os.environ.get("CI") == "true":
+            pytest.fail(f"{reason}, and CI=true says that there must be one")
+        pytest.skip(reason)
+    return found
+
+
+@pytest.fixture
+def windows(chromium: str, tmp_path: Path) -> Iterator[Windows]:
+    """Real windows on the page; after the test nothing may have left this machine or complained."""
+    from browsing import Windows
+
+    opened = Windows(chromium, tmp_path)
+    try:
+        yield opened
+        opened.keep_pictures()
+        assert opened.hosts <= {"127.0.0.1"}
+        assert opened.errors == []
+    finally:
+        opened.close()

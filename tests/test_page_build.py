@@ -73,7 +73,7 @@ def test_the_packet_is_made_and_all_of_it_is_on_the_page(opened: Open, small: Pa
         assert line.article in tables
     for part in record.parts:
         assert part.label in tables
-    assert "breaker" in tables
+    assert "breaker" in said(page)
     assert not page.error
     assert not page.warning
 

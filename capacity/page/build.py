@@ -5,7 +5,6 @@ from __future__ import annotations
 from functools import partial
 from pathlib import Path
 
-import pandas as pd
 import streamlit as st
 
 from capacity.build_folder import NAME as BUILD
@@ -205,5 +204,4 @@ def _cautions(household: Household, plan: Plan) -> None:
         st.subheader("Not checked")
         st.markdown("\n".join(f"- {plain(line)}" for line in report.not_checked))
     st.subheader("Before you begin")
-    rows = [{"caution": item.topic, "what to do": item.words} for item in report.cautions]
-    st.table(packet_contents.escaped(pd.DataFrame(rows)), hide_index=True, border="horizontal")
+    st.markdown("\n".join(f"- **{plain(item.topic)}:** {plain(item.words)}" for item in report.cautions))

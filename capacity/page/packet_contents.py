@@ -13,8 +13,8 @@ from capacity.labels import length_words, sawn_words
 from capacity.page.household import plain
 from capacity.units import from_number
 
-DRAWING_WIDTH = 720
-"""As wide as a drawing is shown at most [pixels]."""
+SHEET_WIDTH, DRAWING_WIDTH = 480, 720
+"""As wide as a sheet, which stands upright, and another drawing are shown at most [pixels]."""
 
 CHART = "gain"
 
@@ -52,21 +52,25 @@ def _shopping(record: BuildRecord) -> None:
         st.write(plain(_against(record)))
     rows = [
         {
-            "buy": f"{line.packs} × {line.packed_as}",
             "article": line.article,
-            "needed": line.needed,
-            "each": "" if line.price is None else shopping.money(line.price),
+            "buy": f"{line.packs} × {line.packed_as}",
             "total": "no price yet" if line.total is None else shopping.money(line.total),
         }
         for line in shopping.lines
     ]
     sums = [("sum", shopping.sum), ("tax", shopping.tax), ("reserve", shopping.reserve), ("total", shopping.total)]
-    rows += [
-        {"buy": "", "article": name, "needed": "", "each": "", "total": shopping.money(amount)} for name, amount in sums
-    ]
+    rows += [{"article": name, "buy": "", "total": shopping.money(amount)} for name, amount in sums]
     st.table(escaped(pd.DataFrame(rows)), hide_index=True, border="horizontal")
     with st.expander("How each number was reckoned"):
-        rows = [{"article": line.article, "how": line.how} for line in shopping.lines]
+        rows = [
+            {
+                "article": line.article,
+                "needed": line.needed,
+                "how": line.how,
+                "price each": "" if line.price is None else shopping.money(line.price),
+            }
+            for line in shopping.lines
+        ]
         st.table(escaped(pd.DataFrame(rows)), hide_index=True, border="horizontal")
 
 
@@ -108,7 +112,7 @@ def _drawings(build: Path, record: BuildRecord) -> None:
     if name is None:
         return
     words = _title(known[name])
-    with st.container(width=DRAWING_WIDTH, key="drawing_of_build"):
+    with st.container(width=SHEET_WIDTH if name in sheets else DRAWING_WIDTH, key="drawing_of_build"):
         svg = content(build / f"{name}.svg").decode("utf-8", errors="replace")
         labels = ", ".join(piece.label for piece in sheets[name].placed) if name in sheets else ""
         if svg:
@@ -125,8 +129,7 @@ def _drawings(build: Path, record: BuildRecord) -> None:
                     key=f"take_drawing_{ending}",
                 )
     if name in sheets:
-        st.table(_table(record, [record.part(piece.label) for piece in sheets[name].placed]), hide_index=True,
-                 border="horizontal")  # fmt: skip
+        _table(record, [record.part(piece.label) for piece in sheets[name].placed], with_material=False)
 
 
 def _title(drawing: BuiltDrawing) -> str:
@@ -137,31 +140,31 @@ def _parts(record: BuildRecord) -> None:
     st.subheader("Parts")
     st.write(f"{len(record.parts)} parts; put together they are the openings of the layout.")
     with st.expander(f"All {len(record.parts)} parts"):
-        st.table(_table(record, list(record.parts)), hide_index=True, border="horizontal")
+        _table(record, list(record.parts), with_material=True)
 
 
-def _table(record: BuildRecord, parts: list[BuiltPart]) -> pd.DataFrame:
-    def words(number: float) -> str:
-        return sawn_words(from_number(number, record.units), record.units)
+def _table(record: BuildRecord, parts: list[BuiltPart], with_material: bool) -> None:
+    """Parts with the sizes that are cut; what no part has is no column."""
+    units = record.units
+
+    def size(part: BuiltPart) -> str:
+        return " × ".join(sawn_words(from_number(number, units), units) for number in (part.length, part.width))
 
     rows = [
         {
-            "label": part.label,
-            "part": part.part,
-            "length": words(part.length),
-            "width": words(part.width),
-            "thickness": length_words(from_number(part.thickness, record.units), record.units),
-            "material": part.material,
+            "part": f"{part.label} {part.part}",
+            "length × width": size(part),
+            "material": f"{part.material} {length_words(from_number(part.thickness, units), units)}",
             "edges banded": _bands(part),
             "note": part.note,
         }
         for part in parts
     ]
-    return escaped(pd.DataFrame(rows))
+    table = pd.DataFrame(rows)
+    idle = [name for name in table.columns if not any(table[name])] + ([] if with_material else ["material"])
+    st.table(escaped(table.drop(columns=idle)), hide_index=True, border="horizontal")
 
 
 def _bands(part: BuiltPart) -> str:
-    found = [
-        f"{number} {name}" for number, name in ((part.banded_long, "long"), (part.banded_short, "short")) if number
-    ]
-    return ", ".join(found)
+    counts = ((part.banded_long, "long"), (part.banded_short, "short"))
+    return ", ".join(f"{number} {name}" for number, name in counts if number)
