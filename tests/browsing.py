@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import signal
 import socket
@@ -18,7 +19,16 @@ from pathlib import Path
 from typing import Literal
 from urllib.parse import urlsplit
 
-from playwright.sync_api import BrowserContext, Error, Page, Playwright, expect, sync_playwright
+from playwright.sync_api import (
+    BrowserContext,
+    ConsoleMessage,
+    Error,
+    Locator,
+    Page,
+    Playwright,
+    expect,
+    sync_playwright,
+)
 
 from capacity.page import serving
 
@@ -131,10 +141,19 @@ class Windows:
         self._exits = ExitStack()
         self._playwright: Playwright | None = None
         self._pages: list[Page] = []
+        self._servers: dict[int, subprocess.Popen[bytes]] = {}
 
-    def serve(self, folder: Path | None) -> int:
+    def serve(self, folder: Path | None, port: int | None = None) -> int:
         """Serve the page on a folder; returns the port."""
-        return self._exits.enter_context(served(folder, self._place))
+        chosen = port or free_port()
+        self._servers[chosen] = start_server(folder, chosen, self._place)
+        self._exits.callback(end_server, self._servers[chosen])
+        return chosen
+
+    def kill(self, port: int) -> None:
+        """Kill the server of a port, as when the power fails; what the pages say about it is no fault of theirs."""
+        self.may_complain = True
+        end_server(self._servers[port], signal.SIGKILL)
 
     def browser(self, width: int = NARROW, scheme: Literal["light", "dark"] = "light") -> BrowserContext:
         """A new browser."""
@@ -150,7 +169,7 @@ class Windows:
         self._pages.append(page)
         page.on("request", lambda request: self.hosts.add(urlsplit(request.url).hostname))
         page.on("websocket", lambda socket: self.hosts.add(urlsplit(socket.url).hostname))
-        page.on("console", lambda message: self._heard(message.text) if message.type == "error" else None)
+        page.on("console", self._read)
         page.on("pageerror", lambda error: self._heard(str(error)))
         page.goto(address_of(port, step))
         is_settled(page)
@@ -174,6 +193,13 @@ class Windows:
             self.keep_pictures()
         self._exits.close()
 
+    def _read(self, message: ConsoleMessage) -> None:
+        """An error in the console; that the address of a step is not that of the server is found out by asking."""
+        where = message.location["url"]
+        is_a_question = "404" in message.text and re.search(r"/[a-z]+/_stcore/(health|host-config)$", where)
+        if message.type == "error" and not is_a_question:
+            self._heard(f"{message.text} ({where})")
+
     def _heard(self, words: str) -> None:
         if not self.may_complain:
             self.errors.append(words)
@@ -188,6 +214,11 @@ def is_settled(page: Page) -> None:
     expect(page.locator('[data-testid="stSkeleton"]')).to_have_count(0)
     for chart in page.locator(".js-plotly-plot:visible").all():
         expect(chart.locator(".main-svg").first).to_be_visible()
+
+
+def sentence(page: Page) -> Locator:
+    """The first line of the page, which answers its question."""
+    return page.get_by_role("heading", level=2).first
 
 
 def stands_within_its_width(page: Page) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -11,7 +12,7 @@ import pytest
 from hypothesis import settings
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
 
     from browsing import Windows
     from opened_pages import Open
@@ -77,6 +78,41 @@ def windows(chromium: str, tmp_path: Path) -> Iterator[Windows]:
         yield opened
         opened.keep_pictures()
         assert opened.hosts <= {"127.0.0.1"}
-        assert opened.errors == []
+        assert not opened.errors, "\n".join(opened.errors)
     finally:
         opened.close()
+
+
+@pytest.fixture(scope="session")
+def sample_with_packet(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A sample with a quick layout and its packet, to be copied."""
+    from opened_pages import fitted
+
+    from capacity.build_files import build
+    from capacity.effort import Effort
+    from capacity.job import prepare
+    from capacity.samples import start_folder
+    from capacity.solving import read_folder
+
+    folder = tmp_path_factory.mktemp("samples") / "closet"
+    start_folder(folder)
+    plan = fitted(folder)
+    text = (folder / "closet.toml").read_text(encoding="utf-8")
+    build(folder, prepare(*read_folder(folder), plan, Effort(factor=0.01), text), "letter")
+    return folder
+
+
+@pytest.fixture
+def made(sample_with_packet: Path, tmp_path: Path) -> Callable[..., Path]:
+    """A folder with count, closet, layout and packet; `wishes` go into its table of that name."""
+
+    def make(**wishes: object) -> Path:
+        from opened_pages import refreshed
+
+        folder = tmp_path / "made"
+        shutil.copytree(sample_with_packet, folder)
+        if wishes:
+            refreshed(folder, wishes)
+        return folder
+
+    return make

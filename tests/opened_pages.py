@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
+import tomlkit
 from streamlit.testing.v1 import AppTest
 
 from capacity.effort import Effort
-from capacity.plan import Plan, write_plan
+from capacity.plan import Plan, read_plan, write_plan
 from capacity.solving import fingerprint, make_plan, read_folder
 
 APP = Path(__file__).parent.parent / "app.py"
@@ -34,3 +35,18 @@ def fitted(folder: Path) -> Plan:
 def said(page: AppTest) -> str:
     parts = (page.title, page.header, page.subheader, page.markdown, page.caption, page.error, page.warning, page.info)
     return "\n".join(str(element.value) for part in parts for element in part).replace("\\", "")
+
+
+def refreshed(folder: Path, wishes: dict[str, object]) -> None:
+    """Add wishes to a folder with a layout and a packet, and make the packet again; the layout stays."""
+    from capacity.build_files import build
+    from capacity.job import prepare
+
+    path = folder / "closet.toml"
+    document = tomlkit.parse(path.read_text(encoding="utf-8"))
+    document.setdefault("wishes", tomlkit.table()).update(wishes)
+    path.write_text(tomlkit.dumps(document), encoding="utf-8")
+    plan = read_plan(folder / "plan.json").model_copy(update={"inputs": fingerprint(folder)})
+    write_plan(plan, folder / "plan.json")
+    job = prepare(*read_folder(folder), plan, Effort(factor=0.01), path.read_text(encoding="utf-8"))
+    build(folder, job, "letter")

@@ -1,0 +1,300 @@
+"""Journeys through the page in a real browser: from an empty folder to the packet, and everything that can go wrong."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from itertools import pairwise
+from pathlib import Path
+
+import pytest
+from browsing import (
+    NARROW,
+    WIDE,
+    Windows,
+    is_settled,
+    sentence,
+    stands_within_its_width,
+)
+from playwright.sync_api import Page, expect
+
+from capacity.build_record import read_build
+from capacity.comparing import headline
+from capacity.inventory import read_inventory
+from capacity.plan import read_plan
+from capacity.progress import is_running
+from capacity.samples import start_folder
+
+pytestmark = pytest.mark.browser
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    start_folder(tmp_path / "closet")
+    return tmp_path / "closet"
+
+
+def turn_to(page: Page, step: str) -> None:
+    """Go on by the link at the foot of the page."""
+    page.get_by_role("link", name=f"Next: {step}").click()
+    expect(page.get_by_role("heading", level=1)).to_have_text(step)
+    is_settled(page)
+
+
+def count_of(folder: Path, row: int = 1) -> int:
+    return read_inventory(folder / "inventory.csv", "in").pile(row).count
+
+
+@pytest.mark.parametrize("width", [NARROW, WIDE])
+def test_from_an_empty_folder_to_the_packet(windows: Windows, tmp_path: Path, width: int) -> None:
+    folder = tmp_path / "ours"
+    folder.mkdir()
+    page = windows.open(folder, width=width)
+    expect(page.get_by_text("This folder has no count and no measurements yet.")).to_be_visible()
+    page.get_by_role("button", name="Make it").click()
+    expect(sentence(page)).to_contain_text("62 pieces counted, no layout for it yet")
+    while page.get_by_role("link", name="Next: Fit").count() == 0:  # Count, and what else comes before
+        page.get_by_role("link", name="Next: ").click()
+        is_settled(page)
+        assert stands_within_its_width(page)
+    turn_to(page, "Fit")
+    page.get_by_role("button", name="Find a layout").click()
+    expect(sentence(page)).to_contain_text("Everything fits: all 62 pieces have a place")
+    assert stands_within_its_width(page)
+    plan = read_plan(folder / "plan.json")
+    turn_to(page, "Compare")
+    expect(sentence(page)).to_have_text(headline(plan))
+    assert stands_within_its_width(page)
+    turn_to(page, "Build")
+    short = sum(not check.passed for check in plan.checks)
+    words = f"{short} of {len(plan.checks)} checks fall short" if short else f"All {len(plan.checks)} checks passed"
+    expect(sentence(page)).to_have_text(f"{words}; the packet is not made yet.")
+    page.get_by_role("button", name="Make the packet").click()
+    expect(page.get_by_text("Step ").or_(page.get_by_text("Making the parts."))).to_be_visible()
+    expect(page.get_by_role("button", name="The packet to print")).to_be_visible()
+    record = read_build(folder)
+    assert record is not None
+    expect(sentence(page)).to_contain_text(f"{words}; {record.sheet_count} sheets, ")
+    for label, first in (("The packet to print", b"%PDF-"), ("Cut list", b"label,part,"), ("Shopping list", b"buy,")):
+        with page.expect_download() as download:
+            page.get_by_role("button", name=label).click()
+        assert download.value.path().read_bytes().startswith(first)
+    is_settled(page)
+    expect(page.locator(".st-key-drawing_of_build img")).to_be_visible()
+    assert stands_within_its_width(page)
+
+
+def test_a_reload_in_the_middle_of_the_count_loses_nothing(windows: Windows, folder: Path) -> None:
+    page = windows.open(folder, "count")
+    tile = page.locator(".st-key-tile_1 button")
+    for number in (4, 5, 6):
+        tile.tap()
+        expect(tile).to_have_text(f"sneakers US M 10.5: {number}")
+    tile.tap()  # and away before the answer is drawn
+    page.reload()
+    is_settled(page)
+    # the last tap either reached the server or did not; what is shown is what is on disk
+    shown = count_of(folder)
+    assert shown in (6, 7)
+    expect(tile).to_have_text(f"sneakers US M 10.5: {shown}")
+    tile.tap()
+    expect(tile).to_have_text(f"sneakers US M 10.5: {shown + 1}")
+    assert count_of(folder) == shown + 1
+
+
+def test_a_server_killed_in_the_middle_of_the_count_loses_nothing(windows: Windows, folder: Path) -> None:
+    port = windows.serve(folder)
+    page = windows.page(windows.browser(), port, "count")
+    tile = page.locator(".st-key-tile_1 button")
+    for number in (4, 5, 6):
+        tile.tap()
+        expect(tile).to_have_text(f"sneakers US M 10.5: {number}")
+    windows.kill(port)
+    expect(tile).to_be_disabled()  # no tap is faked while nobody hears it
+    assert count_of(folder) == 6
+    windows.serve(folder, port)
+    is_settled(page)
+    expect(tile).to_be_enabled()
+    expect(tile).to_have_text("sneakers US M 10.5: 6")
+    page.wait_for_timeout(1500)  # a tap in the first moments after coming back is known to be lost
+    windows.may_complain = False
+    tile.tap()
+    expect(tile).to_have_text("sneakers US M 10.5: 7")
+    assert count_of(folder) == 7
+    assert [path.name for path in folder.iterdir() if path.suffix not in (".csv", ".toml")] in ([".capacity"], [])
+
+
+def test_a_search_survives_reload_and_a_killed_server_and_stopped_keeps_its_best(
+    windows: Windows, tmp_path: Path
+) -> None:
+    folder = tmp_path / "couple"
+    start_folder(folder, "couple-walk-in")
+    port = windows.serve(folder)
+    page = windows.page(windows.browser(), port, "fit")
+    page.get_by_role("button", name="Find a layout").tap()
+    expect(sentence(page)).to_have_text("A layout is being looked for.")
+    expect(page.get_by_text("Best so far: value ")).to_be_visible()
+    page.reload()
+    expect(sentence(page)).to_have_text("A layout is being looked for.")
+    expect(page.get_by_role("button", name="Find a layout")).to_be_disabled()
+    windows.kill(port)
+    assert is_running(folder / ".capacity" / "progress.json")
+    windows.serve(folder, port)
+    is_settled(page)
+    page.wait_for_timeout(1500)  # a press in the first moments after coming back is known to be lost
+    windows.may_complain = False
+    expect(page.get_by_text("Could hold at most ")).to_be_visible()
+    page.get_by_role("button", name="Stop and keep the best").click()
+    expect(sentence(page)).to_contain_text("pieces have a place")
+    plan = read_plan(folder / "plan.json")
+    assert plan.stopped_early
+    expect(sentence(page)).to_have_text(headline(plan))
+    expect(page.get_by_role("button", name="Find a layout")).to_be_enabled()
+
+
+def test_a_bad_file_is_told_in_words_and_mended_without_a_restart(windows: Windows, folder: Path) -> None:
+    good = (folder / "inventory.csv").read_text()
+    (folder / "inventory.csv").write_text("what,count\nsneekers,4\nshirt,-1\n")
+    page = windows.open(folder, "count")
+    expect(page.get_by_text('inventory.csv, row 2, column what: "sneekers" is not a kind')).to_be_visible()
+    expect(page.get_by_text('inventory.csv, row 3, column count: "-1" is not a whole number')).to_be_visible()
+    assert stands_within_its_width(page)
+    (folder / "inventory.csv").write_text(good)
+    page.reload()
+    is_settled(page)
+    expect(sentence(page)).to_contain_text("62 pieces counted")
+
+
+def test_two_windows_on_one_folder_add_up(windows: Windows, folder: Path) -> None:
+    port = windows.serve(folder)
+    first = windows.page(windows.browser(), port, "count")
+    second = windows.page(windows.browser(WIDE), port, "count")
+    tiles = [page.locator(".st-key-tile_1 button") for page in (first, second)]
+    for number in (4, 5, 6, 7):
+        tile = tiles[number % 2]
+        tile.click()  # the other window has not seen the last one
+        expect(tile).to_have_text(f"sneakers US M 10.5: {number}")
+    assert count_of(folder) == 7
+
+
+def test_over_budget_the_page_says_by_how_much(windows: Windows, made: Callable[..., Path]) -> None:
+    folder = made(budget=100)
+    page = windows.open(folder, "build")
+    record = read_build(folder)
+    assert record is not None
+    over = record.shopping.money(record.shopping.total - 100)
+    expect(sentence(page)).to_contain_text(f"{over} above the budget of $100.00")
+    expect(page.get_by_text("The dearest lines: board for uprights and shelves")).to_be_visible()
+    assert stands_within_its_width(page)
+
+
+@pytest.mark.parametrize("width", [320, NARROW])
+def test_no_step_is_wider_than_a_phone(windows: Windows, made: Callable[..., Path], width: int) -> None:
+    folder = made()
+    port, browser = windows.serve(folder), windows.browser(width)
+    for step in steps():
+        page = windows.page(browser, port, step)
+        assert stands_within_its_width(page), step
+        page.close()
+    (folder / "inventory.csv").write_text("what,count\nsneekers,4\n")
+    for step in steps():
+        page = windows.page(browser, port, step)
+        assert stands_within_its_width(page), f"{step} of a broken folder"
+        page.close()
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", [NARROW, WIDE])
+def test_axe_finds_nothing(windows: Windows, made: Callable[..., Path], width: int, scheme: str) -> None:
+    from axe_playwright_python.sync_playwright import Axe
+
+    folder = made()
+    port, browser = windows.serve(folder), windows.browser(width, scheme)  # type: ignore[arg-type]
+    rules = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
+    findings = []
+    for step in steps():
+        page = windows.page(browser, port, step)
+        for expander in page.locator("[data-testid=stExpander] summary:visible").all():
+            expander.click()
+        is_settled(page)
+        results = Axe().run(page, options={"runOnly": {"type": "tag", "values": rules}})
+        findings += [
+            f"{step}: {item['id']}: {[node['html'][:200] for node in item['nodes']][:3]}"
+            for item in results.response["violations"]
+        ]
+        page.close()
+    assert findings == []
+
+
+def test_headings_are_in_order_and_every_picture_has_words(windows: Windows, made: Callable[..., Path]) -> None:
+    folder = made()
+    port, browser = windows.serve(folder), windows.browser(WIDE)
+    for step in steps():
+        page = windows.page(browser, port, step)
+        headings = page.locator("h1, h2, h3, h4, h5, h6")
+        levels = headings.evaluate_all("all => all.map(one => Number(one.tagName[1]))")
+        assert levels[:2] == [1, 2], step
+        assert all(after <= before + 1 for before, after in pairwise(levels)), (step, levels)
+        silent = page.locator("img:not([alt]), img[alt='']").count()
+        assert silent == 0, step
+        for chart in page.locator("[data-testid=stPlotlyChart]:visible").all():
+            words = chart.evaluate("it => (it.querySelector('[aria-label]') || it).getAttribute('aria-label')")
+            assert words, step
+            assert any(sign.isdigit() for sign in words), f"{step}: {words}"  # the finding, not only the subject
+        page.close()
+
+
+def test_every_action_is_reached_by_the_keyboard_and_seen_there(windows: Windows, made: Callable[..., Path]) -> None:
+    folder = made()
+    port, browser = windows.serve(folder), windows.browser(WIDE)
+    for step in steps():
+        page = windows.page(browser, port, step)
+        page.evaluate("document.activeElement.blur()")
+        wanted = page.evaluate(WANTED)
+        reached: set[str] = set()
+        for _ in range(3 * len(wanted) + 60):
+            page.keyboard.press("Tab")
+            name, is_seen = page.evaluate(FOCUSED)
+            if name:
+                assert is_seen, f"{step}: the focus on {name} cannot be seen"
+            reached.add(name)
+            if set(wanted) <= reached:
+                break
+        assert set(wanted) <= reached, step
+        page.close()
+
+
+NAME_OF = """const nameOf = it => it && it.matches('button, a[href], input, select, textarea, summary') && !it.disabled
+  ? (it.getAttribute('aria-label') || it.innerText || it.name || it.id || it.type).trim() : '';"""
+
+WANTED = (
+    "() => {"
+    + NAME_OF
+    + """
+  const main = document.querySelector('[data-testid=stMain]');
+  return [...main.querySelectorAll('button, a[href], summary')]
+    .filter(it => it.getClientRects().length && it.tabIndex >= 0
+      && !it.closest('[data-testid=stDataFrame], [data-testid=stElementToolbar], [data-testid=stNumberInput]'))
+    .map(nameOf).filter(Boolean);
+}"""
+)
+
+FOCUSED = (
+    "() => {"
+    + NAME_OF
+    + """
+  const it = document.activeElement;
+  if (!it || it === document.body) return ['', true];
+  for (let at = it; at && at !== document.body; at = at.parentElement) {
+    const look = getComputedStyle(at);
+    if ((look.outlineStyle !== 'none' && parseFloat(look.outlineWidth) > 0) || look.boxShadow !== 'none')
+      return [nameOf(it), true];
+  }
+  return [nameOf(it), false];
+}"""
+)
+
+
+def steps() -> list[str]:
+    from capacity.page.shell import STEPS
+
+    return [step.url_path for step in STEPS]
