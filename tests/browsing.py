@@ -167,7 +167,7 @@ class Windows:
         """A new page on a step, watched and settled."""
         page = browser.new_page()
         self._pages.append(page)
-        page.on("request", lambda request: self.hosts.add(urlsplit(request.url).hostname))
+        page.on("request", lambda request: self.hosts.add(urlsplit(request.url.removeprefix("blob:")).hostname))
         page.on("websocket", lambda socket: self.hosts.add(urlsplit(socket.url).hostname))
         page.on("console", self._read)
         page.on("pageerror", lambda error: self._heard(str(error)))
