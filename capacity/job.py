@@ -89,6 +89,9 @@ def prepare(closet: Closet, inventory: Inventory, plan: Plan, effort: Effort, cl
     """
     problem = size_problem(closet, inventory)
     before, after = _sides(problem, plan)
+    if not any(wall.bays for wall in after.layout.walls):
+        problem_words = "has no bays, so there is nothing to build; a larger budget or more room would give some"
+        raise InputError([Fault(PLAN_NAME, "", problem_words)])
     carcass = make_parts(closet, problem, after.layout)
     wrong = list(differences(problem, after.layout, carcass.parts, closet))
     if wrong:

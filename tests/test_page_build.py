@@ -107,8 +107,9 @@ def test_each_drawing_of_the_packet_can_be_chosen(opened: Open, small: Path) -> 
 
 def test_over_budget_says_by_how_much_and_names_the_dearest_lines(opened: Open, small: Path) -> None:
     text = (small / "closet.toml").read_text()
-    (small / "closet.toml").write_text(text + "[panel]\nprice = 62\n[wishes]\nbudget = 20\n")
+    (small / "closet.toml").write_text(text + "[panel]\nprice = 62\n")
     fitted(small)
+    (small / "closet.toml").write_text(text + "[panel]\nprice = 62\n[wishes]\nbudget = 20\n")
     page = _made(opened(small, "build"), small)
     record = read_build(small)
     assert record is not None
@@ -126,6 +127,16 @@ def test_over_budget_says_by_how_much_and_names_the_dearest_lines(opened: Open, 
     assert "of a budget of $900.00" in said(page)
     assert "of the budget of $900.00 are left" in said(page)
     assert "since this packet was made" not in said(page)
+
+
+def test_a_layout_without_bays_is_nothing_to_build(opened: Open, small: Path) -> None:
+    text = (small / "closet.toml").read_text()
+    (small / "closet.toml").write_text(text + "[panel]\nprice = 62\n[wishes]\nbudget = 1\n")
+    plan = fitted(small)
+    assert not any(wall.bays for wall in plan.walls)
+    page = _made(opened(small, "build"), small)
+    assert "plan.json: has no bays, so there is nothing to build" in said(page)
+    assert read_build(small) is None
 
 
 def test_a_layout_that_no_longer_fits_is_refused_in_words(opened: Open, small: Path) -> None:
