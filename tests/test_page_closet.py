@@ -342,11 +342,11 @@ def test_tables_are_added_and_taken_out(opened: Open, folder: Path) -> None:
     assert data_of(folder)["wall"][0]["blocked"] == [{"left": 10, "width": 80, "bottom": 300, "height": 120}]
     page.selectbox(key="add_wishes_keep_to_wall").set_value("right")
     page.selectbox(key="add_wishes_keep_to_owner").set_value("Emil")
-    submit(page, "wishes_keep_to", "Add things")
+    submit(page, "wishes_keep_to", "Add things that keep to a wall")
     page.selectbox(key="add_wishes_bay_wall").set_value("back")
     page.text_input(key="add_wishes_bay_left").set_value("600")
     page.text_input(key="add_wishes_bay_width").set_value("500")
-    submit(page, "wishes_bay", "Add a bay")
+    submit(page, "wishes_bay", "Add a bay that must be")
     wishes = data_of(folder)["wishes"]
     assert wishes["keep_to"] == [{"wall": "right", "owner": "Emil"}]
     assert wishes["bay"] == [{"wall": "back", "left": 600, "width": 500}]

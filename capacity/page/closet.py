@@ -133,8 +133,7 @@ def _which_wall(form: Form) -> int | None:
 
 def _new_wall(form: Form) -> None:
     title = "Add a wall" if form.wall_names else "The first wall"
-    st.session_state.setdefault("open_new_wall", not form.wall_names)
-    with st.expander(title, key="open_new_wall"):
+    with st.expander(title, key="open_new_wall", expanded=not form.wall_names):
         st.caption("A stretch of wall to build against, from left to right as you stand inside and face it.")
         add(form, "wall", NEW_WALL, partial(appended, ("wall",)), "Add the wall", ("wall",))
 

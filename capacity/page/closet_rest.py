@@ -197,7 +197,7 @@ def _way(form: Form) -> None:
                 if at + 1 < len(entries):
                     act(form, f"later_way_{at}", "Later", partial(_move_way, at, 1), ("way",))
                 remove(form, ("way", at), "Take it out")
-    kind = st.selectbox("Next stretch of the way", tuple(WAY), key="way_kind", filter_mode=None, width=340)
+    kind = st.selectbox("Next stretch of the way", tuple(WAY), key="way_kind", filter_mode=None, width=280)
     add(form, f"way_{kind}", (_NAME, *WAY[kind]), partial(_new_way, kind), f"Add the {kind}", ("way",))
 
 
@@ -214,12 +214,12 @@ def _people(form: Form, owners: Sequence[str]) -> None:
     without = [owner for owner in owners if owner.casefold() not in known]
     if without:
         st.caption(plain(f"In the count, but not here: {', '.join(without)}. Write the name as it is in the count."))
-    _entries(form, ("person",), PERSON, "person")
+    _entries(form, ("person",), PERSON, "a person")
 
 
 def _lamps(form: Form) -> None:
     wall = Setting("wall", "Measured from wall", "choice", form.wall_names, is_needed=True)
-    _entries(form, ("lamp",), (wall, *LAMP), "lamp")
+    _entries(form, ("lamp",), (wall, *LAMP), "a lamp")
 
 
 def _entries(form: Form, place: Place, settings: Sequence[Setting], words: str) -> None:
@@ -228,9 +228,9 @@ def _entries(form: Form, place: Place, settings: Sequence[Setting], words: str) 
         with st.container(border=True, key=f"entry_{key_of((*place, at))}"):
             st.markdown(f"**{at + 1}**")
             table(form, (*place, at), settings)
-            remove(form, (*place, at), f"Take out this {words}")
+            remove(form, (*place, at), "Take it out")
     named = "_".join(str(part) for part in place)
-    add(form, named, settings, partial(appended, place), f"Add {'a ' if words != 'things' else ''}{words}", place)
+    add(form, named, settings, partial(appended, place), f"Add {words}", place)
 
 
 def _panel(form: Form) -> None:
@@ -281,14 +281,14 @@ def _wishes(form: Form, kinds: Sequence[str], owners: Sequence[str]) -> None:
     wall = Setting("wall", "Wall", "choice", form.wall_names)
     st.write("A bay that must be:")
     bay = (wall, Setting("left", "From the left end", note="to its clear left face"), Setting("width", "Clear width"))
-    _entries(form, ("wishes", "bay"), bay, "bay")
+    _entries(form, ("wishes", "bay"), bay, "a bay that must be")
     st.write("Things that keep to a wall, by owner, by kind or both:")
     keeps = (
         wall, Setting("owner", "Whose", "choice", tuple(owners), usual="all"),
         Setting("what", "Which kind", "choice", tuple(kinds), usual="all"),
         Setting("alone", "Nothing of other owners joins them", "tick"),
     )  # fmt: skip
-    _entries(form, ("wishes", "keep_to"), keeps, "things")
+    _entries(form, ("wishes", "keep_to"), keeps, "things that keep to a wall")
 
 
 def _assembly(form: Form) -> None:

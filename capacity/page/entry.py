@@ -14,6 +14,7 @@ from types import MappingProxyType
 from typing import Any
 
 import streamlit as st
+from streamlit.delta_generator import DeltaGenerator
 
 from capacity.closet import FILE_NAME, Closet
 from capacity.closet_changes import setting_at
@@ -23,8 +24,8 @@ from capacity.errors import Fault, InputError
 from capacity.page.household import one_writer, plain
 from capacity.units import LengthError, Rounding, Ticks, Units, format_length, parse_length, without_unit
 
-FIELD_WIDTH = 160
-"""Width of a field, so that two stand side by side on a phone [pixels]."""
+FIELD_WIDTH = 132
+"""Width of a field, so that two stand side by side on a phone, also within two frames [pixels]."""
 
 NAME_WIDTH = 2 * FIELD_WIDTH + 16
 """Width of a field for a name [pixels]."""
@@ -121,7 +122,7 @@ def part_of_length(
 def length_said(value: Any, units: Units, usual: int | None = None) -> str:
     """What is said back of a length that is written, or not written."""
     if value is None:
-        return "" if usual is None else f"{NOT_SET}; counts as {format_length(Ticks(usual), units)}"
+        return "" if usual is None else f"counts as {format_length(Ticks(usual), units)}"
     try:
         return f"understood: {format_length(parse_length(value, units, Rounding.NEAREST), units)}"
     except (LengthError, TypeError):
@@ -152,9 +153,9 @@ def typed(
     """
     key = key_of(place)
     _keep_up(key, shown(setting_at(form.data, place) if value is _AT_PLACE else value))
-    with st.container(width=width, gap="xxsmall"):
+    with _place_for(key, width):
         st.text_input(
-            label, key=key, help=note or None, max_chars=MOST_TEXT, on_change=_typed,
+            label, key=key, help=note or None, max_chars=MOST_TEXT, width=width, on_change=_typed,
             args=(form, place, key, convert, changes),
         )  # fmt: skip
         say(key, said)
@@ -170,18 +171,17 @@ def chosen(
     """
     key = key_of(place)
     value = setting_at(form.data, place)
-    empty = f"{NOT_SET} ({usual})" if usual else NOT_SET
     choices = ["", *options] if usual or value is None else list(options)
     if value is not None and value not in choices:  # a value at fault is still shown
         choices.append(str(value))
     _keep_up(key, "" if value is None else str(value))
-    with st.container(width=FIELD_WIDTH, gap="xxsmall"):
+    with _place_for(key, FIELD_WIDTH):
         st.selectbox(
-            label, choices, key=key, help=note or None, filter_mode=None,
-            format_func=lambda choice: plain(words.get(choice, choice)) or empty, on_change=_typed,
+            label, choices, key=key, help=note or None, filter_mode=None, width=FIELD_WIDTH,
+            format_func=lambda choice: plain(words.get(choice, choice)) or NOT_SET, on_change=_typed,
             args=(form, place, key, lambda choice: choice or None, None),
         )  # fmt: skip
-        say(key)
+        say(key, f"counts as {usual}" if usual and value is None else "")
 
 
 def ticked(form: Form, place: Place, label: str, note: str = "", usual: bool = False) -> None:
@@ -191,6 +191,12 @@ def ticked(form: Form, place: Place, label: str, note: str = "", usual: bool = F
     _keep_up(key, value if isinstance(value, bool) else usual)
     st.checkbox(label, key=key, help=note or None, on_change=_typed, args=(form, place, key, bool, None))
     say(key)
+
+
+def _place_for(key: str, width: int) -> DeltaGenerator:
+    """Room for a field; a whole row while it has a fault, so that this can be read."""
+    is_faulty = key in st.session_state.get("closet_said", {})
+    return st.container(width="stretch" if is_faulty else width, gap="xxsmall")
 
 
 def say(key: str, said: str = "") -> None:

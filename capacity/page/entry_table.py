@@ -65,7 +65,7 @@ def _field(form: Form, place: Place, item: Setting) -> None:
         ticked(form, place, item.label, item.note, bool(item.usual))
     else:
         convert = number_of if item.kind == "number" else text_of
-        said = f"{NOT_SET}; counts as {item.usual}" if item.usual is not None and form.at(*place) is None else ""
+        said = f"counts as {item.usual}" if item.usual is not None and form.at(*place) is None else ""
         typed(form, place, item.label, convert, item.note, said)
 
 
