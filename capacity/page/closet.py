@@ -26,7 +26,7 @@ from capacity.units import Units
 
 MOST_WIDE, MOST_HIGH = 340, 430
 """What a drawing is made for; it is shown `LARGER` where there is room [pixels]."""
-LARGER = 1.4
+LARGER = 1.25
 MOST_BYTES = 1_000_000
 SYSTEMS: tuple[Units, ...] = ("in", "mm")
 _SYSTEM_WORDS = {"in": "inches", "mm": "millimetres"}

@@ -47,7 +47,7 @@ STYLE = """<style>
 @media (min-width: 1200px) {
   .st-key-drawing_wide {display: flex;}
   .st-key-drawing_narrow {display: none;}
-  .st-key-room_drawing {position: sticky; top: 4rem;}
+  [data-testid="stColumn"]:has(.st-key-room_drawing) {position: sticky; top: 4rem; align-self: flex-start;}
 }
 </style>"""
 
