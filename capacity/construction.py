@@ -21,15 +21,33 @@ class Nosing(Table):
     height: Thick
 
 
-def _usual_band(value: object, info: ValidationInfo) -> object:
-    """Veneer in the folder's own marks, so that what is left to cut lies on a mark of the rule."""
-    if value == "usual":
-        return "1/64 in" if (info.context or {}).get("units", "in") == "in" else "0.5 mm"
-    return value
+USUAL: dict[str, dict[str, str]] = {
+    "in": {
+        "dado": "1/4 in", "dado_play": "1/16 in", "band": "1/64 in", "shelf_play": "1/8 in", "rod_play": "1/8 in",
+        "fixed_every": "42 in", "cleat": "3 in", "kick_setback": "3 in", "reveal": "1/8 in", "drawer_side": "1/2 in",
+        "drawer_bottom": "1/4 in", "scribe": "1 1/2 in", "filler": "6 in", "kerf": "1/8 in", "trim": "1/8 in",
+    },
+    "mm": {
+        "dado": "6 mm", "dado_play": "1.5 mm", "band": "0.5 mm", "shelf_play": "3 mm", "rod_play": "3 mm",
+        "fixed_every": "1050 mm", "cleat": "75 mm", "kick_setback": "75 mm", "reveal": "3 mm", "drawer_side": "12 mm",
+        "drawer_bottom": "6 mm", "scribe": "38 mm", "filler": "150 mm", "kerf": "3.2 mm", "trim": "3 mm",
+    },
+}  # fmt: skip
+"""The usual lengths in the folder's own marks, so that what is left to cut lies on a mark of the rule."""
+
+
+def _usual(value: object, info: ValidationInfo) -> object:
+    units = (info.context or {}).get("units", "in")
+    return USUAL[units][str(info.field_name)] if value == "usual" else value
+
+
+Usual = BeforeValidator(_usual)
 
 
 class Construction(Table):
     """Allowances between the clear openings of a plan and the sizes that are cut.
+
+    The lengths named here are those of a folder in inches; `USUAL` has those of one in millimetres.
 
     joint
         How fixed shelves, tops and bottoms meet the uprights: butted and pocket-screwed, or in a dado.
@@ -72,24 +90,24 @@ class Construction(Table):
     """
 
     joint: Literal["pocket screws", "dado"] = "pocket screws"
-    dado: Thick = Field(default="1/4 in", validate_default=True)
-    dado_play: Need = Field(default="1/16 in", validate_default=True)
-    band: Annotated[Need, BeforeValidator(_usual_band)] = Field(default="usual", validate_default=True)
-    shelf_play: Need = Field(default="1/8 in", validate_default=True)
-    rod_play: Need = Field(default="1/8 in", validate_default=True)
-    fixed_every: Room = Field(default="42 in", validate_default=True)
+    dado: Annotated[Thick, Usual] = Field(default="usual", validate_default=True)
+    dado_play: Annotated[Need, Usual] = Field(default="usual", validate_default=True)
+    band: Annotated[Need, Usual] = Field(default="usual", validate_default=True)
+    shelf_play: Annotated[Need, Usual] = Field(default="usual", validate_default=True)
+    rod_play: Annotated[Need, Usual] = Field(default="usual", validate_default=True)
+    fixed_every: Annotated[Room, Usual] = Field(default="usual", validate_default=True)
     supports: Literal["pins", "cleats"] = "pins"
-    cleat: Thick = Field(default="3 in", validate_default=True)
+    cleat: Annotated[Thick, Usual] = Field(default="usual", validate_default=True)
     back: Thick | None = None
     nosing: Nosing | None = None
-    kick_setback: Need = Field(default="3 in", validate_default=True)
-    reveal: Need = Field(default="1/8 in", validate_default=True)
-    drawer_side: Thick = Field(default="1/2 in", validate_default=True)
-    drawer_bottom: Thick = Field(default="1/4 in", validate_default=True)
-    scribe: Room = Field(default="1 1/2 in", validate_default=True)
-    filler: Room = Field(default="6 in", validate_default=True)
-    kerf: Thick = Field(default="1/8 in", validate_default=True)
-    trim: Need = Field(default="1/8 in", validate_default=True)
+    kick_setback: Annotated[Need, Usual] = Field(default="usual", validate_default=True)
+    reveal: Annotated[Need, Usual] = Field(default="usual", validate_default=True)
+    drawer_side: Annotated[Thick, Usual] = Field(default="usual", validate_default=True)
+    drawer_bottom: Annotated[Thick, Usual] = Field(default="usual", validate_default=True)
+    scribe: Annotated[Room, Usual] = Field(default="usual", validate_default=True)
+    filler: Annotated[Room, Usual] = Field(default="usual", validate_default=True)
+    kerf: Annotated[Thick, Usual] = Field(default="usual", validate_default=True)
+    trim: Annotated[Need, Usual] = Field(default="usual", validate_default=True)
     grained: bool = True
     shelf_support_every: Room | None = None
     rod_support_every: Room | None = None

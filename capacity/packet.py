@@ -20,6 +20,7 @@ from capacity.pictures import Picture
 from capacity.saw_steps import cuts_of, offcuts_of
 from capacity.shopping import NAMES, ShoppingList, bound_words
 from capacity.stock import saw_of
+from capacity.story_stick import story_sticks
 from capacity.units import Ticks, format_length
 from capacity.work_order import cautions, order_of_work
 
@@ -27,6 +28,9 @@ Paper = Literal["letter", "a4"]
 PAPERS: dict[Paper, str] = {"letter": "us-letter", "a4": "a4"}
 LONGEST_WORD = 18
 TEMPLATE = "packet.typ"
+
+STICKS_UPRIGHT = 4
+"""More story sticks than these are printed on a page lying on its side."""
 
 
 def write_packet(job: Job, shopping: ShoppingList, drawn: Sequence[Picture], paper: Paper) -> bytes:
@@ -107,6 +111,7 @@ def packet_data(job: Job, shopping: ShoppingList, paper: Paper) -> dict[str, Any
                 "before_after": f"wall-{n}-before-after.svg",
                 "parts": f"wall-{n}-parts.svg",
                 "sticks": f"wall-{n}-story-sticks.svg",
+                "many_sticks": len(story_sticks(job.carcass.parts, n)) > STICKS_UPRIGHT,
             }
             for n, name in walls
         ],
@@ -220,7 +225,11 @@ def _sticks(job: Job, use: str, cut_list: CutList) -> dict[str, Any]:
         words = ", ".join(f"{piece.label} {sawn_words(piece.along, units)}" for piece in pieces)
         rest = layout.stock.length - (pieces[-1].y + pieces[-1].along)
         rows.append([layout.stock.name, words, length_words(rest, units)])
-    return {"title": f"{use.capitalize()}: {len(rows)} lengths", "note": bound_words(job, cut_list), "rows": rows}
+    return {
+        "title": f"{use.capitalize()}: {len(rows)} length{'s' * (len(rows) != 1)}",
+        "note": bound_words(job, cut_list),
+        "rows": rows,
+    }
 
 
 def _sheets(job: Job) -> Iterator[dict[str, Any]]:

@@ -73,7 +73,7 @@ def cuts_of(layout: SheetLayout, saw: Saw) -> tuple[Cut, ...]:
 
 
 def offcuts_of(layout: SheetLayout, saw: Saw, sheet: int) -> tuple[Offcut, ...]:
-    """What is left over of one sheet: beyond the last strip, and at the end of each strip; named by the sheet."""
+    """What is left over of one sheet: beyond the last strip, at the ends of strips, beside narrower pieces."""
     found: list[Offcut] = []
     for x, y, across, along in _rests(layout, saw):
         is_useful = min(across, along) >= LEAST_OFFCUT[0] and max(across, along) >= LEAST_OFFCUT[1]
@@ -94,6 +94,10 @@ def _rests(layout: SheetLayout, saw: Saw) -> Iterator[tuple[int, int, int, int]]
         reached = _end_of(strip, is_rip) + saw.kerf
         if reached < along:
             yield _turned(is_rip, strip.at, reached, strip.size, along - reached)
+        for piece in strip.placed:
+            size, start, long = (piece.across, piece.y, piece.along) if is_rip else (piece.along, piece.x, piece.across)
+            if size + saw.kerf < strip.size:
+                yield _turned(is_rip, strip.at + size + saw.kerf, start, strip.size - size - saw.kerf, long)
 
 
 def _turned(is_rip: bool, at: int, start: int, size: int, long: int) -> tuple[int, int, int, int]:

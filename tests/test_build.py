@@ -173,7 +173,9 @@ def test_areas_and_lengths_add_up(job: Job) -> None:
         for number, one in enumerate(cut_list.plan.layouts, 1):
             used = sum(piece.across * piece.along for piece in one.placed)
             rest = sum(offcut.across * offcut.along for offcut in offcuts_of(one, saw, number))
-            assert used + rest <= (one.stock.length - 2 * saw.trim) * (one.stock.width - 2 * saw.trim)
+            trimmed = (one.stock.length - 2 * saw.trim) * (one.stock.width - 2 * saw.trim)
+            sawdust = saw.kerf * sum(cut.end - cut.start for cut in cuts_of(one, saw))
+            assert 0 <= trimmed - used - rest <= sawdust
             numbers = [cut.number for cut in cuts_of(one, saw)]
             assert numbers == list(range(1, len(numbers) + 1))
         assert cut_list.plan.bound <= cut_list.plan.cost == sum(one.stock.cost for one in cut_list.plan.layouts)
@@ -256,13 +258,18 @@ def test_whole_packs_and_sums(job: Job) -> None:
 # ---- the command ------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("more", ["", BUSY], ids=["usual", "everything"])
-def test_a_build_with_every_kind_of_part_is_drawn_clearly_too(more: str) -> None:
-    house = closet(more)
+@pytest.mark.parametrize(
+    ("more", "assembly"),
+    [("", "whole"), (BUSY, "whole"), ("", "two pieces"), (BUSY, "on a base")],
+    ids=["usual", "everything", "two pieces", "everything on a base"],
+)
+def test_a_build_with_every_kind_of_part_is_drawn_clearly_too(more: str, assembly: str) -> None:
+    house = closet(more).model_copy(update={"assembly": assembly})
     made = prepare(house, parse_inventory(INVENTORY, "in"), _hand_made_plan(house), Effort(factor=0.1))
     roles = {part.role for part in made.carcass.parts}
     assert not more or {Role.NOSING, Role.SUPPORT, Role.BACK, Role.ROD, Role.FRONT} <= roles
     test_every_part_is_drawn_listed_and_cut_exactly_once(made)
+    test_areas_and_lengths_add_up(made)
     test_no_two_texts_of_a_drawing_overlap_and_all_are_on_their_sheet(made)
     test_the_written_parts_alone_make_the_openings_of_the_plan(made)
 

@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as some
 
 from capacity.closet import read_closet
+from capacity.construction import USUAL
 from capacity.errors import InputError
 from capacity.folder import read_folder
 from capacity.samples import SAMPLES, start_folder
@@ -36,8 +37,10 @@ def test_the_problem_is_the_same_to_the_tick_in_either_system_and_the_file_comes
     after = read_folder(folder)
     assert after[0].units == OTHER[units]
     assert size_problem(*after) == size_problem(*before)
-    # the edge band that nobody has named follows the marks of the rule; all else is the same
-    own = before[0].construction.model_copy(update={"band": after[0].construction.band})
+    # allowances of the construction that nobody has named follow the marks of the rule; all else is the same
+    unnamed = USUAL["in"].keys() - before[0].construction.model_fields_set
+    usual = {name: getattr(after[0].construction, name) for name in unnamed}
+    own = before[0].construction.model_copy(update=usual)
     assert after[0] == before[0].model_copy(update={"units": OTHER[units], "construction": own})
     assert after[1].piles == before[1].piles
     switch_units(folder, units)
