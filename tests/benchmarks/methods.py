@@ -106,7 +106,7 @@ def rule(case: Case, _seconds: float) -> Result:
 
 
 def _limits(facts: Problem) -> list[int]:
-    return [min(whole.most_bays(facts, run.width), -(-run.width // BAY)) for run in facts.runs]
+    return [min(whole.most_bays(facts, index), -(-run.width // BAY)) for index, run in enumerate(facts.runs)]
 
 
 def _naive(case: Case, seconds: float, solve: Callable[..., Outcome], by_count: bool = False) -> Result:
@@ -161,10 +161,10 @@ def aggregated(case: Case, seconds: float) -> Result:
         (refill(facts, layout, Effort(), 0.1).layout for layout in rule_of_thumb(facts, first)),
         key=lambda layout: value_of(facts, layout),
     )
-    bays = dict(zip((run.width for run in facts.runs), _limits(facts), strict=True))
+    bays = _limits(facts)
     with (
         patch.object(whole, "most_slots", lambda *_: SLOTS),
-        patch.object(whole, "most_bays", lambda _, width: bays[width]),
+        patch.object(whole, "most_bays", lambda _, run: bays[run]),
     ):
         found = whole.solve_whole(facts, start, facts.value_of_all, rival)
     result = Result(trace=rival.trace, seconds=rival.spent, bound=found.bound)

@@ -7,7 +7,7 @@ process of its own, so that its peak memory is its own too.
 
 convergence: from nothing to a bound within 0.5 per cent of the final one, all choices of corners together.
 classes: the same for 200 classes on three walls.
-pieces: 5,000 pieces beside 200 with the same classes.
+pieces: 5,000 pieces beside 200 (all of which fit) and 400 (more than fit) with the same classes in the same closet.
 change: one more or one fewer of a pile, in a closet that was designed before: filled again, and bounded again.
 """
 
@@ -161,7 +161,7 @@ def _jobs(what: list[str], seeds: list[int]) -> Iterator[tuple[Callable[..., Ite
     if "classes" in what:
         yield many_classes, (200,)
     if "pieces" in what:
-        yield from ((many_pieces, (pieces,)) for pieces in (200, 5000))
+        yield from ((many_pieces, (pieces,)) for pieces in (200, 400, 5000))
 
 
 def _measure(job: tuple[Callable[..., Iterator[Line]], tuple[object, ...]]) -> tuple[list[Line], int]:
