@@ -9,7 +9,41 @@ from __future__ import annotations
 import pytest
 from tiny import bounds, second_opinion, tiny, traits
 
-SEEDS = (2, 5, 7, 9, 10, 11, 12, 17, 18, 20, 21, 27, 28, 29, 33, 36, 90, 120, 211, 224, 225, 263, 270)
+SEEDS = (
+    2,
+    5,
+    7,
+    9,
+    10,
+    11,
+    12,
+    17,
+    18,
+    20,
+    21,
+    27,
+    28,
+    29,
+    33,
+    36,
+    90,
+    91,
+    115,
+    120,
+    154,
+    164,
+    211,
+    224,
+    225,
+    263,
+    270,
+    291,
+    293,
+    319,
+    341,
+    347,
+    379,
+)
 RULES = {
     "blocked", "slope", "corner", "two walls", "owners apart", "two rows", "spare", "above the top", "turned",
     "two turnings", "stand", "stack", "hang", "drawer",

@@ -16,6 +16,7 @@ from unittest.mock import patch
 from families import Case
 from naive import Naive
 from ortools.sat.python import cp_model
+from reading import Reading
 from solvers import Clock, Outcome, Trace, run_cpsat, with_cpsat, with_highs
 
 from capacity import whole
@@ -115,7 +116,7 @@ def _naive(case: Case, seconds: float, solve: Callable[..., Outcome], by_count: 
     result = Result(trace=found.trace, seconds=found.seconds, size=len(naive.program.lower))
     result.bound = int(min(found.bound + 1.0e-6, case.problem.value_of_all))
     if found.solution is not None:
-        result.value, result.pieces = _checked(case.problem, naive.layout(found.solution))
+        result.value, result.pieces = _checked(case.problem, Reading(naive).layout(found.solution))
     if found.is_proven or result.value == case.problem.value_of_all:
         result.proven = next((s for s, v in found.trace if v == case.problem.value_of_all), found.seconds)
     return result

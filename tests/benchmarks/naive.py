@@ -3,6 +3,7 @@
 Written from the wording of the fit rules; nothing of the search, of its tables or of its own integer model is used.
 Every bay has openings whose heights are variables, and every piece a binary for each opening that it may stand in
 (or, with `by_count`, every pile a number). The same program goes to HiGHS or to CP-SAT (`solvers`).
+Bays that must be and today's bays that are kept are bays of known place and width.
 
 Lengths are whole units, the greatest common divisor of all lengths in the facts, divided further so that widths
 remain whole where room is spare.
@@ -10,18 +11,14 @@ remain whole where room is spare.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import pairwise
-from math import ceil, floor, gcd
+from math import gcd
 
 from program import Program, Terms, Way, lengths_of, ways_of
 
-from capacity.building import Piece, Sketch, build_wall
-from capacity.layout import Bay as LayoutBay
-from capacity.layout import Holding, Layout, Opening, WallLayout
-from capacity.problem import DRAWER_SIDES, OpeningKind, Problem
+from capacity.problem import DRAWER_SIDES, FixedBay, OpeningKind, Problem
 
 NONE = -1
 """No variable: the place of a bay or an opening where it does not count."""
@@ -47,25 +44,27 @@ class Slot:
 
 @dataclass(slots=True)
 class Bay:
-    """One bay: whether it is built, its width, and its clear left face where places count."""
+    """One bay: index of its wall, depth [ticks], whether it is built, width, clear left face where places count."""
 
     run: int
+    depth: int
     used: int
     width: int
     left: int
     owner: dict[str, int]
+    must_be: bool
     slots: list[Slot] = field(default_factory=list)
 
 
 class Naive:
-    """The program of one problem, and the layout that a solution of it stands for.
+    """The program of one problem; `reading` makes a layout of a solution.
 
     Parameters
     ----------
     facts
         The problem.
     bays, slots
-        Most bays on a wall by its index, and most openings over the bottom panel of a bay.
+        Most bays on a wall by its index besides those that must be, and most openings over the bottom panel of a bay.
     by_count
         Numbers of pieces instead of a binary for each piece.
     """
@@ -74,15 +73,18 @@ class Naive:
         self.facts, self.by_count, self.program = facts, by_count, Program()
         rules = facts.rules
         self._free = rules.spare.denominator - rules.spare.numerator
-        self._unit = Fraction(gcd(*lengths_of(facts)), self._free)
+        self.unit = Fraction(gcd(*lengths_of(facts)), self._free)
         self._all = self._in(max(facts.top, *(max(run.ceiling_left, run.ceiling_right) for run in facts.runs)))
         self.firsts = [self.program.choice() for _ in facts.corners]
         self.bays: list[Bay] = []
         self._placed: list[list[Terms]] = [[] for _ in facts.things]
         for index, number in enumerate(bays):
-            mine = [self._bay(index, slots) for _ in range(number)]
-            self._wall(index, mine)
-            self.bays += mine
+            fixed = [item for item in facts.fixed if item.run == index]
+            mine = [self._bay(index, slots, bool(fixed)) for _ in range(number)]
+            must = [self._bay(index, slots, True, item) for item in fixed]
+            if not facts.keeps_bays:
+                self._wall(index, mine, must)
+            self.bays += [*mine, *must]
         for index, thing in enumerate(facts.things):
             total = [term for terms in self._placed[index] for term in terms]
             self.program.worth.update((variable, thing.value) for variable, _ in total)
@@ -94,28 +96,34 @@ class Naive:
 
     def _in(self, length: int) -> int:
         """A length in units, exact."""
-        units = length / self._unit
+        units = length / self.unit
         assert units.denominator == 1
         return units.numerator
 
     # ---- bays and walls: rules 1, 2, 10 ---------------------------------------------------------------
 
-    def _bay(self, index: int, slots: int) -> Bay:
+    def _bay(self, index: int, slots: int, has_place: bool, must: FixedBay | None = None) -> Bay:
         facts, program, rules = self.facts, self.program, self.facts.rules
         run = facts.runs[index]
         widest = self._in(min(max(rules.max_shelf, rules.max_rod), run.width))
-        used, width = program.choice(), program.number(0, widest, False)
-        program.at_most([(width, 1), (used, -widest)], 0)
-        program.at_most([(width, -1), (used, self._in(rules.min_bay))], 0)
-        left = NONE if run.is_plain else program.number(0, self._in(run.width), False)
-        bay = Bay(index, used, width, left, {})
+        used, width, left = program.choice(), program.number(0, widest, False), NONE
+        if has_place or not run.is_plain:
+            left = program.number(0, self._in(run.width), False)
+        if must is None:
+            program.at_most([(width, 1), (used, -widest)], 0)
+            program.at_most([(width, -1), (used, self._in(rules.min_bay))], 0)
+        else:
+            for variable, exact in ((used, 1), (width, self._in(must.width)), (left, self._in(must.left))):
+                program.lower[variable] = program.upper[variable] = exact
+        bay = Bay(index, run.depth if must is None else must.depth, used, width, left, {}, must is not None)
         if rules.owners_apart:
             bay.owner = {owner: program.choice() for owner in facts.owners}
             program.at_most([(choice, 1) for choice in bay.owner.values()], 1)
         kinds: list[tuple[OpeningKind, ...]] = [(HANG,), *[(SHELF, HANG, DRAWER)] * slots, (SHELF,)]
         for allowed in kinds:
             bay.slots.append(self._slot(bay, allowed))
-        self._spans(bay)
+        if not facts.keeps_bays:
+            self._spans(bay)
         self._stack(bay)
         return bay
 
@@ -131,39 +139,54 @@ class Naive:
                             self.program.at_most([(chosen, 1), (has_one, -1)], 0)
                 self.program.only_if([(bay.width, 1)], self._in(limit), most, has_one)
 
-    def _wall(self, index: int, bays: list[Bay]) -> None:
+    def _wall(self, index: int, bays: list[Bay], must: list[Bay]) -> None:
         facts, program, run = self.facts, self.program, self.facts.runs[index]
         thick, access = self._in(facts.rules.panel), facts.rules.corner_access
         lost_left: list[tuple[int, int]] = []  # (binary, loss where it is 1)
         lost_right: list[tuple[int, int]] = []  # (binary, loss where it is 0)
         for corner, first in zip(facts.corners, self.firsts, strict=True):
             if corner.starts == index:
-                lost_left.append((first, self._in(facts.runs[corner.ends].depth + access)))
+                lost = facts.runs[corner.ends].depth + access - run.kept_left
+                lost_left.append((first, self._in(max(0, lost))))
             if corner.ends == index:
-                lost_right.append((first, self._in(facts.runs[corner.starts].depth + access)))
-        right = self._in(run.width) - sum(loss for _, loss in lost_right)
-        much = self._in(run.width) + sum(loss for _, loss in (*lost_left, *lost_right))
-        if run.is_plain:
+                lost = facts.runs[corner.starts].depth + access - run.kept_right
+                lost_right.append((first, self._in(max(0, lost))))
+        begin, right = self._in(run.kept_left), self._in(run.width - run.kept_right)
+        right -= sum(loss for _, loss in lost_right)
+        much = 2 * self._in(run.width) + sum(loss for _, loss in (*lost_left, *lost_right))
+        if run.is_plain and not must:
             taken = [term for bay in bays for term in ((bay.width, 1), (bay.used, thick))]
             taken += [*lost_left, *((first, -loss) for first, loss in lost_right)]
             built = program.choice()
             for bay in bays:
                 program.at_most([(bay.used, 1), (built, -1)], 0)
-            program.only_if(taken, right - thick, much, built)
+            program.only_if(taken, right - begin - thick, much, built)
             return
-        for bay in bays:
+        for bay in (*bays, *must):
             start = [(bay.left, -1), *lost_left]
-            program.only_if(start, -thick, much, bay.used)
+            program.only_if(start, -thick - begin, much, bay.used)
             ends = [(bay.left, 1), (bay.width, 1), *((first, -loss) for first, loss in lost_right)]
             program.only_if(ends, right - thick, much, bay.used)
         for bay, following in pairwise(bays):
             program.at_most([(following.used, 1), (bay.used, -1)], 0)
-            between = [(following.left, 1), (bay.left, -1), (bay.width, -1)]
-            shared = program.choice()
-            program.only_if([(v, -c) for v, c in between], -thick, 2 * much, following.used)
-            program.only_if(between, thick, 2 * much, following.used, shared)
-            apart = [*((v, -c) for v, c in between), (shared, -thick)]
-            program.only_if(apart, -2 * thick, 2 * much, following.used)
+            self._beside(bay, following, much, following.used)
+        for bay in bays:
+            for fixed in must:
+                is_before = program.choice()
+                is_behind = program.choice()
+                program.at_most([(is_before, -1), (is_behind, -1), (bay.used, 1)], 0)
+                self._beside(bay, fixed, much, bay.used, is_before)
+                self._beside(fixed, bay, much, bay.used, is_behind)
+
+    def _beside(self, bay: Bay, following: Bay, much: int, *conditions: int) -> None:
+        """Where the binaries are 1: `following` is right of `bay`, with one upright or at least two between them."""
+        program, thick = self.program, self._in(self.facts.rules.panel)
+        between = [(following.left, 1), (bay.left, -1), (bay.width, -1)]
+        back = [(variable, -amount) for variable, amount in between]
+        shared = program.choice()
+        program.only_if(back, -thick, 2 * much, *conditions)
+        program.only_if(between, thick, 2 * much, *conditions, shared)
+        program.only_if([*back, (shared, -thick)], -2 * thick, 2 * much, *conditions)
 
     # ---- the openings of a bay: rule 3 ----------------------------------------------------------------
 
@@ -225,8 +248,9 @@ class Naive:
             left, right = self._in(box.left), self._in(box.right)
             program.only_if([(bay.left, 1), (bay.width, 1)], left - thick, much, before)
             program.only_if([(bay.left, -1)], -right - thick, much, behind)
-            program.only_if([(bay.left, 1)], left, much, around)
-            program.only_if([(bay.left, -1), (bay.width, -1)], -right, much, around)
+            if not facts.keeps_bays:  # what stands today may have its uprights in a blocked part
+                program.only_if([(bay.left, 1)], left, much, around)
+                program.only_if([(bay.left, -1), (bay.width, -1)], -right, much, around)
             bottom, top = self._in(box.bottom), self._in(box.top)
             for slot in (floor, *between):
                 below = program.choice()
@@ -250,7 +274,8 @@ class Naive:
         program.at_most([(slot.height, 1), *((chosen, -self._all) for chosen in slot.on.values())], 0)
         taken: Terms = []
         for index, thing in enumerate(facts.things):
-            ways = ways_of(thing, facts, run.depth) if thing.opening_kind in kinds and thing.count else []
+            may_be = thing.opening_kind in kinds and thing.count and thing.row not in run.barred
+            ways = ways_of(thing, facts, bay.depth) if may_be else []
             if ways:
                 taken += self._pile(bay, slot, index, ways)
         room: Terms = [(bay.width, -self._free)]
@@ -306,92 +331,3 @@ class Naive:
         program.at_most([*levels, (chosen, -1)], 0)
         program.at_most([*slot.pieces[index], *((column, -pieces) for column, pieces in held)], 0)
         return taken
-
-    # ---- back to a layout -----------------------------------------------------------------------------
-
-    def layout(self, solution: Sequence[float]) -> Layout:
-        """The layout of a solution: heights (and widths where only their sum counts) are what its contents need."""
-        rounded = zip(solution, self.program.is_whole, strict=True)
-        value = [round(number) if whole else number for number, whole in rounded]
-        owners = tuple(bool(value[first]) for first in self.firsts)
-        walls: list[WallLayout] = []
-        for index, run in enumerate(self.facts.runs):
-            sketches: list[Sketch] = []
-            for bay in self.bays:
-                pieces = [self._piece(slot, value) for slot in bay.slots] if value[bay.used] else []
-                if bay.run == index and any(pieces):
-                    sketches.append(self._sketch(bay, pieces, value, sketches))
-            wall = build_wall(self.facts, index, owners, sketches)
-            bays = [self._on_top(built, sketch) for built, sketch in zip(wall.bays, sketches, strict=True)]
-            walls.append(WallLayout(run.name, tuple(bays)))
-        return Layout(tuple(walls), owners)
-
-    def _piece(self, slot: Slot, value: Sequence[float]) -> Piece | None:
-        """What one opening holds and the height that it needs."""
-        holds: list[Holding] = []
-        need = 0
-        for index, pieces in slot.pieces.items():
-            left = round(sum(value[piece] for piece, _ in pieces))
-            row = self.facts.things[index].row
-            way = slot.single.get(index)
-            if left and way is not None:
-                need = max(need, way.levels[0][1])
-                holds.append(Holding(row, left, way.turned))
-                continue
-            room = {False: 0, True: 0}
-            for pile, turned, each, needs, column in slot.columns:
-                if pile == index and left and value[column] > 0:
-                    room[turned] += each * round(value[column])
-                    need = max(need, needs)
-            for turned, most in room.items():
-                if min(left, most) > 0:
-                    holds.append(Holding(row, min(left, most), turned))
-                    left -= min(left, most)
-        kind = next((kind for kind, chosen in slot.on.items() if value[chosen]), SHELF)
-        return Piece(kind, need, tuple(sorted(holds))) if holds else None
-
-    def _sketch(self, bay: Bay, pieces: list[Piece | None], value: Sequence[float], others: list[Sketch]) -> Sketch:
-        """A bay of a solution; one that shared an upright with the bay before it still does."""
-        thick = self.facts.rules.panel
-        floor, *between, above = pieces
-        width = max(self.facts.rules.min_bay, *(self._width_for(piece, bay) for piece in pieces if piece))
-        left = None
-        if bay.left != NONE:
-            left, right = (self._tick(bay, value[bay.left] + more) for more in (0, value[bay.width]))
-            if others and others[-1].left is not None:
-                shared = others[-1].left + others[-1].width + thick
-                left = shared if abs(left - shared) < thick // 2 else left
-            width = max(width, right - left)
-        upper = tuple(piece for piece in between if piece)
-        return Sketch(width, floor, upper, above.holds if above else (), left)
-
-    def _tick(self, bay: Bay, place: float) -> int:
-        """A place in whole ticks, under a slope those towards the higher end."""
-        run, exact = self.facts.runs[bay.run], place * float(self._unit)
-        if not run.is_sloped:
-            return round(exact)
-        return floor(exact + 0.01) if run.ceiling_left > run.ceiling_right else ceil(exact - 0.01)
-
-    def _width_for(self, piece: Piece, bay: Bay) -> int:
-        """Clear width of the bay that the contents of one opening need [ticks]."""
-        taken = 0
-        things = {thing.row: thing for thing in self.facts.things}
-        for holding in piece.holds:
-            ways = ways_of(things[holding.row], self.facts, self.facts.runs[bay.run].depth)
-            way = next(way for way in ways if way.turned is holding.turned)
-            each = way.rows * max(high for high, need in way.levels if need <= piece.height)
-            taken += -(-holding.count // each) * way.width
-        spare = self.facts.rules.spare
-        room = -(-taken * spare.denominator // (spare.denominator - spare.numerator))
-        return room + (DRAWER_SIDES if piece.kind is DRAWER else 0)
-
-    def _on_top(self, built: LayoutBay, sketch: Sketch) -> LayoutBay:
-        """The bay with what lies on it, also where a blocked part begins higher over the top panel."""
-        if not sketch.above or built.openings[-1].bottom >= self.facts.top:
-            return built
-        things = {thing.row: thing for thing in self.facts.things}
-        need = 0
-        for holding in sketch.above:
-            ways = ways_of(things[holding.row], self.facts, built.depth)
-            need = max(need, *(needs for way in ways for _, needs in way.levels))
-        return replace(built, openings=(*built.openings, Opening(SHELF, self.facts.top, need, sketch.above)))

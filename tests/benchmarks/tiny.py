@@ -14,22 +14,24 @@ import json
 import random
 import time
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 import numpy as np
 from naive import Naive
 from program import ways_of
+from reading import Reading
 from solvers import Outcome, with_highs
 
 from capacity.bounding import DESIGN_GRID, FINE, bound_choices, design_master
 from capacity.design import design
+from capacity.dividing import divide
 from capacity.diving import open_state
 from capacity.effort import Effort
 from capacity.kinds import Store
 from capacity.layout import Layout
 from capacity.master import Master
-from capacity.problem import Box, Corner, Problem, Rules, Run, Thing
+from capacity.problem import Box, Corner, FixedBay, Problem, Rules, Run, Thing
 from capacity.verify import stored_value, violations
 
 INCH = 8128
@@ -74,8 +76,49 @@ def _wall(chance: random.Random, number: int, top: int) -> Run:
     return Run(f"wall {number}", width * INCH, depth * INCH, ends[0] * INCH, ends[1] * INCH, blocked)
 
 
+WISHES = 10_000
+"""Cases from this number on have wishes too: bays that must be, today's bays kept, things that keep to a wall."""
+
+
 def tiny(seed: int) -> Problem:
     """A closet small enough to be proven, from all the rules."""
+    facts = _without_wishes(seed)
+    return facts if seed < WISHES else _wished(facts, random.Random(f"wishes {seed}"))
+
+
+def _wished(facts: Problem, chance: random.Random) -> Problem:
+    """Some rows barred from a wall, ends kept free, and a bay or two of known place: that must be, or that stand."""
+    rules, keeps = facts.rules, chance.random() < 0.4
+    runs, fixed = [], []
+    for index, run in enumerate(facts.runs):
+        barred = tuple(thing.row for thing in facts.things if chance.random() < 0.25)
+        kept = [chance.choice((0, 0, 1, 2)) * INCH for _ in range(2)]
+        must = keeps or (index == 0 and chance.random() < 0.7)
+        blocked = () if must and not keeps else run.blocked
+        runs.append(replace(run, barred=barred, kept_left=kept[0], kept_right=kept[1], blocked=blocked))
+        if must:
+            fixed += _fixed(chance, index, run.width - kept[1] - rules.panel, kept[0] + rules.panel, facts, keeps)
+    return replace(facts, runs=tuple(runs), fixed=tuple(fixed), keeps_bays=keeps and bool(fixed))
+
+
+def _fixed(chance: random.Random, index: int, end: int, start: int, facts: Problem, keeps: bool) -> list[FixedBay]:
+    """One or two bays between two places, at least a panel's thickness apart."""
+    found: list[FixedBay] = []
+    rules, depth = facts.rules, facts.runs[index].depth
+    for _ in range(chance.choice((1, 1, 2))):
+        least = 6 * INCH if keeps else rules.min_bay
+        most = min(end - start, 40 * INCH if keeps else rules.max_shelf)
+        if most < least:
+            break
+        width = least + chance.randint(0, (most - least) // QUARTER) * QUARTER
+        left = start + chance.randint(0, (end - start - width) // QUARTER) * QUARTER
+        found.append(FixedBay(index, left, width, depth - chance.choice((0, 2)) * INCH if keeps else depth))
+        between = chance.choice((rules.panel, 2 * rules.panel, rules.min_bay + 2 * rules.panel, 14 * INCH))
+        start = left + width + between
+    return found
+
+
+def _without_wishes(seed: int) -> Problem:
     chance = random.Random(f"tiny {seed}")
     top, walls = chance.randint(18, 44), chance.choice((1, 1, 2))
     rules = Rules(
@@ -100,6 +143,9 @@ def traits(facts: Problem) -> list[str]:
     found += ["two rows"] * (rules.rows_deep > 1) + ["spare"] * (rules.spare > 0)
     found += ["slope"] * any(run.is_sloped for run in facts.runs)
     found += ["blocked"] * any(run.blocked for run in facts.runs)
+    found += ["kept bays"] * facts.keeps_bays + ["bays that must be"] * (bool(facts.fixed) and not facts.keeps_bays)
+    found += ["barred"] * any(run.barred for run in facts.runs)
+    found += ["ends kept free"] * any(run.kept_left or run.kept_right for run in facts.runs)
     found += ["above the top"] * any(max(run.ceiling_left, run.ceiling_right) > facts.top for run in facts.runs)
     ways = [ways_of(thing, facts, run.depth) for thing in facts.things for run in facts.runs]
     found += ["turned"] * any(way.turned for each in ways for way in each)
@@ -125,7 +171,10 @@ def second_opinion(facts: Problem, seconds: float) -> Opinion:
         When the checker refuses what HiGHS found.
     """
     rules = facts.rules
-    bays = [max(0, (run.width - rules.panel) // (rules.min_bay + rules.panel)) for run in facts.runs]
+    bays = [
+        0 if facts.keeps_bays else max(0, (run.width - rules.panel) // (rules.min_bay + rules.panel))
+        for run in facts.runs
+    ]
     needs = [
         need for thing in facts.things for run in facts.runs for way in ways_of(thing, facts, run.depth)
         for _, need in way.levels
@@ -135,9 +184,9 @@ def second_opinion(facts: Problem, seconds: float) -> Opinion:
     naive = Naive(facts, bays, min(slots, sum(thing.count for thing in facts.things)), by_count=True)
     found: Outcome = with_highs(naive.program, seconds)
     if found.solution is None:
-        empty = naive.layout([0.0] * len(naive.program.lower))
+        empty = Reading(naive).layout([0.0] * len(naive.program.lower))
         return Opinion(empty, 0, found.is_proven, found.seconds)
-    layout = naive.layout(found.solution)
+    layout = Reading(naive).layout(found.solution)
     broken = violations(facts, layout)
     assert not broken, broken[0]
     value = stored_value(facts, layout)
@@ -148,12 +197,14 @@ def second_opinion(facts: Problem, seconds: float) -> Opinion:
 def bounds(facts: Problem, opinion: Opinion, seed: int) -> dict[str, float]:
     """Every bound that there is for the corner choice of a layout: each has to be at least its value."""
     chance = np.random.default_rng(seed)
+    facts = divide(facts).problem
+    owners = opinion.layout.owners if facts.corners else ()
     choices = bound_choices(facts, design_master(facts), Effort(), facts.value_of_all)
-    mine = next(choice for choice in choices if choice.owners == opinion.layout.owners)
+    mine = next(choice for choice in choices if choice.owners == owners)
     found = {"the bound": float(choices[0].whole), "the bound of its corners": mine.bound + 1.0e-6}
     fine, coarse = Master(facts, FINE), Master(facts, DESIGN_GRID)
     for master in (fine, coarse):
-        master.set_state(open_state(facts, opinion.layout.owners))
+        master.set_state(open_state(facts, owners))
     found["after one step"] = fine.price(coarse.generate(1).at) + 1.0e-6
     for number in range(RANDOM_PRICES):
         prices = fine.worth * chance.random(len(fine.worth)) * chance.choice((0.5, 1.0))
@@ -167,7 +218,8 @@ def attack(seed: int, seconds: float) -> dict[str, object]:
     opinion = second_opinion(facts, seconds)
     wrong = [f"{name} is {bound}" for name, bound in bounds(facts, opinion, seed).items() if bound < opinion.value]
     found = design(facts, Effort())
-    broken = violations(facts, found.layout)
+    layout = found.divided.joined(found.layout)
+    broken = violations(facts, layout)
     if broken:
         wrong.append(f"the design breaks a rule: {broken[0]}")
     if found.bound < opinion.value:
