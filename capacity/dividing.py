@@ -2,8 +2,8 @@
 
 The search knows runs only. A fixed bay with its two uprights becomes a run that takes just that bay. The free wall
 beside it shares the upright between them where the wall is plain, and brings its own where places count; between two
-fixed bays it always brings its own at the left, so that no gap is left that is narrower than a panel. Where today's
-bays are kept, they are the only runs.
+fixed bays it always brings its own at the left, so that no gap is left that is narrower than a panel. Bounds are
+proven for `loose` parts, which leave nothing of this out. Where today's bays are kept, they are the only runs.
 """
 
 from __future__ import annotations
@@ -21,7 +21,9 @@ class Divided:
     """A problem, and the same with its walls in parts; `origin` is the wall of each part.
 
     `pushed` are parts whose bays go to the right end, against the bay that must be there. `banks` are the drawers of
-    parts that are one bay, filled already: the things of `problem` are what is left besides.
+    parts that are one bay, filled already: the things of `problem` are what is left besides. `loose` is what a bound
+    has to look at where that is more than `problem` (None: it is not): free wall that may share every upright of the
+    bays that must be beside it.
     """
 
     whole: Problem
@@ -29,6 +31,7 @@ class Divided:
     origin: tuple[int, ...]
     pushed: frozenset[int]
     banks: tuple[tuple[int, Bank], ...] = ()
+    loose: Problem | None = None
 
     @property
     def banked(self) -> int:
@@ -106,6 +109,11 @@ def divide(problem: Problem, banks: Sequence[Bank] = ()) -> Divided:
     """
     if not problem.fixed:
         return Divided(problem, problem, tuple(range(len(problem.runs))), frozenset())
+    divided, loose = (_with_banks(_divided(problem, is_loose), banks) for is_loose in (False, True))
+    return replace(divided, loose=None if loose.problem == divided.problem else loose.problem)
+
+
+def _divided(problem: Problem, is_loose: bool) -> Divided:
     runs: list[Run] = []
     origin: list[int] = []
     pushed: set[int] = set()
@@ -114,7 +122,7 @@ def divide(problem: Problem, banks: Sequence[Bank] = ()) -> Divided:
         if problem.keeps_bays:
             made = [(_fixed_run(problem, run, item), False) for item in fixed]
         else:
-            made = _parts(problem, run, fixed) if fixed else [(run, False)]
+            made = _parts(problem, run, fixed, is_loose) if fixed else [(run, False)]
         for part, is_pushed in made:
             if is_pushed:
                 pushed.add(len(runs))
@@ -124,7 +132,7 @@ def divide(problem: Problem, banks: Sequence[Bank] = ()) -> Divided:
     parts = replace(problem, runs=tuple(runs), corners=corners, fixed=(), keeps_bays=False)
     if corners:
         parts = replace(parts, lost=_lost(problem, runs, origin))
-    return _with_banks(Divided(problem, parts, tuple(origin), frozenset(pushed)), banks)
+    return Divided(problem, parts, tuple(origin), frozenset(pushed))
 
 
 def _with_banks(divided: Divided, banks: Sequence[Bank]) -> Divided:
@@ -175,16 +183,19 @@ def _fixed_run(problem: Problem, run: Run, item: FixedBay) -> Run:
     )
 
 
-def _parts(problem: Problem, run: Run, fixed: list[FixedBay]) -> list[tuple[Run, bool]]:
-    """The free parts and fixed bays of a wall, left to right; True where a part's bays go to its right end."""
+def _parts(problem: Problem, run: Run, fixed: list[FixedBay], is_loose: bool) -> list[tuple[Run, bool]]:
+    """The free parts and fixed bays of a wall, left to right; True where a part's bays go to its right end.
+
+    Loose parts share every upright beside them; a layout of theirs may leave a gap narrower than a panel.
+    """
     thick = problem.rules.panel
-    shared = thick if run.is_plain else 0
+    shared = thick if run.is_plain or is_loose else 0
     made: list[tuple[Run, bool]] = []
     start = 0
     for number, item in enumerate(fixed):
         end = item.left - thick + shared
         # between two fixed bays the free part has its own upright at the left, so that any gap is wide enough
-        if number > 0 and run.is_plain:
+        if number > 0 and run.is_plain and not is_loose:
             start += thick
         if end - start >= problem.rules.min_bay + 2 * thick:
             made.append((_cut(run, start, end), run.is_plain))

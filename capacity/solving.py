@@ -67,8 +67,9 @@ def make_plan(closet: Closet, inventory: Inventory, effort: Effort, inputs: str 
     report = check_layout(closet, inventory, problem, after.layout)
     unit = PER_INCH if closet.units == "in" else PER_MM
     status: Literal["optimal", "feasible"] = "optimal" if found.value == found.bound else "feasible"
-    # a bank of drawers might hold more of a scaled household than what it holds now
-    multiple_bound = None if found.divided.banks else pursued.multiple_bound
+    # a bank might hold more of a scaled household than what it holds now; loose parts might hold more than these
+    is_bounded = not found.divided.banks and found.divided.loose is None
+    multiple_bound = pursued.multiple_bound if is_bounded else None
     names = [run.name for run in problem.runs]
     return Plan(
         units=closet.units,

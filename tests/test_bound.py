@@ -6,8 +6,15 @@ HiGHS proves them in less than a second each and most do not hold everything.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
+from cases import INCH, problem, run, thing
 from tiny import bounds, second_opinion, tiny, traits
+
+from capacity.design import design
+from capacity.effort import Effort
+from capacity.problem import FixedBay, Problem, Run
 
 SEEDS = (
     2,
@@ -63,3 +70,25 @@ def test_no_bound_is_below_the_optimum_that_highs_proves(seed: int) -> None:
 def test_the_closets_meet_every_rule() -> None:
     found = [traits(tiny(seed)) for seed in SEEDS]
     assert {rule for rule in RULES if sum(rule in each for each in found) >= 3} == RULES
+
+
+def _between_two(wall: Run) -> Problem:
+    """Two bays that must be, 11 and 10 in wide, with room for one more of 10 in that shares both their uprights."""
+    things = [thing(1, "stand", 2, 5, 12, 4), thing(2, "stand", 3, 9, 9, 7), thing(3, "hang", 4, 16, 5.75, value=3)]
+    fixed = (FixedBay(0, 5 * INCH, 11 * INCH, 15 * INCH), FixedBay(0, 28 * INCH, 10 * INCH, 15 * INCH))
+    sizes: dict[str, object] = {"panel": INCH, "min_bay": 10 * INCH, "max_shelf": 24 * INCH, "max_rod": 30 * INCH}
+    return replace(problem(things, [wall], top=20, **sizes), fixed=fixed)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("wall", [run("back", 46, 15, 20), run("back", 46, 15, 24, 20)])
+def test_the_bound_lets_a_free_bay_share_the_uprights_of_bays_that_must_be(wall: Run) -> None:
+    """By hand: two large boxes stand in the outer bays, the third in the bay between them, the small ones over one.
+
+    All 10 of value that stands; nothing can hang, for the longest rod under a top of 20 in has no bay for it.
+    """
+    facts = _between_two(wall)
+    opinion = second_opinion(facts, 60.0)
+    assert opinion.is_proven
+    assert opinion.value == 10
+    assert all(bound >= 10 for bound in bounds(facts, opinion, 0).values())
+    assert design(facts, Effort()).bound >= 10
