@@ -52,6 +52,38 @@ def comparison(plan: Plan, inventory: Inventory, by: str) -> pd.DataFrame:
     return table
 
 
+def with_shares(table: pd.DataFrame) -> pd.DataFrame:
+    """The table of `comparison` with the share of what is owned that is stored, rounded down to a percent."""
+    table = table.copy()
+    for side in ("before", "after"):
+        shares = [
+            100 * stored // owned if owned else 100 for stored, owned in zip(table[side], table["owned"], strict=True)
+        ]
+        table[f"share {side}"] = [f"{share} %" for share in shares]
+    return table
+
+
+def gain_in_words(table: pd.DataFrame, by: str) -> str:
+    """What a chart of the table shows: how many are wholly stored, and the largest gains."""
+    whole = [int((table[side] == table["owned"]).sum()) for side in ("before", "after")]
+    names = {"kind": ("kind", "kinds"), "owner": ("owner", "owners")}[by]
+    words = (
+        f"Pieces before and after by {by}: of {len(table)} {names[len(table) != 1]}, {whole[0]} wholly stored before"
+    )
+    words += f", {whole[1]} after"
+    top = table[table["gained"] > 0].sort_values(["gained", by], ascending=[False, True]).head(3)
+    gains = [
+        f"{name} {before} to {after}" for name, before, after in zip(top[by], top["before"], top["after"], strict=True)
+    ]
+    return f"{words}; largest gains: {', '.join(gains)}." if gains else f"{words}; nothing is gained."
+
+
+MULTIPLE_IN_WORDS = (
+    "The capacity multiple does not depend on how much you own, only on the mix: 0.80 means room for 80 % of every "
+    "pile at once, 1.30 means room for all of it and 30 % more of each."
+)
+
+
 def headline(plan: Plan) -> str:
     """The room gained, in one sentence; a figure that is not proven says "at least"."""
     before, after = plan.before, plan.after
@@ -60,7 +92,7 @@ def headline(plan: Plan) -> str:
         today = "no closet of today is described"
     if after.stored == after.pieces:
         first = f"Everything fits: all {after.pieces} pieces have a place; {today}"
-        return f"{first}. Capacity multiple {_multiple(before)} before, {_multiple(after)} after."
+        return f"{first}. Capacity multiple {multiple_of(before)} before, {multiple_of(after)} after."
     out = after.pieces - after.stored
     share = 100 * after.value // plan.value.all if plan.value.all else 100
     return (
@@ -81,7 +113,7 @@ def _at_least(is_open: bool) -> str:
     return "at least " if is_open else ""
 
 
-def _multiple(side: PlanSide) -> str:
+def multiple_of(side: PlanSide) -> str:
     """The capacity multiple, rounded down as room is; an interval when it is not decided."""
     low, high = (int(100 * number + 1e-6) / 100 for number in (side.capacity_multiple, side.capacity_multiple_at_most))
     return f"{low:.2f}" if low == high else f"{low:.2f} to {high:.2f}"

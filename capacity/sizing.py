@@ -59,8 +59,28 @@ def affordable_panel(closet: Closet) -> int:
     The estimate: tax and reserve come off the budget, the rest buys sheets at the least price for their area, of which
     `SHARE_USED` becomes panels. Rods, screws and the other lines of the shopping list are not in it.
     """
-    if not closet.wishes.budget:
+    price = _panel_price(closet)
+    if not closet.wishes.budget or price is None:
         return 0
+    return max(1, int(Fraction(str(closet.wishes.budget)) / price))
+
+
+def panel_cost(closet: Closet, area: float) -> float | None:
+    """What panels of so much area cost by the same estimate; None where boards have no price.
+
+    Parameters
+    ----------
+    closet
+        The closet with its prices.
+    area
+        Area of uprights and shelves [square ticks].
+    """
+    price = _panel_price(closet)
+    return None if price is None else round(float(price * Fraction(area)), 2)
+
+
+def _panel_price(closet: Closet) -> Fraction | None:
+    """Money for a square tick of panel, waste, tax and reserve in it."""
     rates = [
         Fraction(str(sheet.price)) / (sheet.size[0] * sheet.size[1])
         for sheet in closet.sheet
@@ -70,9 +90,9 @@ def affordable_panel(closet: Closet) -> int:
         width, length = closet.panel.sheet or USUAL_SHEET
         rates = [Fraction(str(closet.panel.price)) / (width * length)]
     if not rates:
-        return 0
+        return None
     extra = (1 + Fraction(str(closet.prices.tax))) * (1 + Fraction(str(closet.prices.reserve)))
-    return max(1, int(Fraction(str(closet.wishes.budget)) / extra / min(rates) * SHARE_USED))
+    return min(rates) * extra / SHARE_USED
 
 
 def support_limits(closet: Closet, inventory: Inventory) -> tuple[int, int]:

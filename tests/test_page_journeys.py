@@ -145,7 +145,7 @@ def test_a_search_survives_reload_and_a_killed_server_and_stopped_keeps_its_best
     plan = read_plan(folder / "plan.json")
     assert plan.stopped_early
     expect(sentence(page)).to_have_text(headline(plan))
-    expect(page.get_by_role("button", name="Find a layout")).to_be_enabled()
+    expect(page.get_by_role("button", name="Find a new layout")).to_be_enabled()
 
 
 def test_a_bad_file_is_told_in_words_and_mended_without_a_restart(windows: Windows, folder: Path) -> None:

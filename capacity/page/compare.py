@@ -7,10 +7,20 @@ from pathlib import Path
 import pandas as pd
 import streamlit as st
 
-from capacity.comparing import comparison, headline, proof, rule_of_thumb_in_words
+from capacity.comparing import (
+    MULTIPLE_IN_WORDS,
+    comparison,
+    gain_in_words,
+    headline,
+    multiple_in_words,
+    proof,
+    rule_of_thumb_in_words,
+    with_shares,
+)
 from capacity.drawing_plotly import CONFIG, DARK, LIGHT, Paper
 from capacity.errors import InputError
-from capacity.page import openings, picture, search
+from capacity.inventory import Inventory
+from capacity.page import openings, picture, search, variant_table
 from capacity.page.household import STALE, Household, fingerprint, plain, read_household, show_faults
 from capacity.page.picture import Sides
 from capacity.page.start import folder_is_open
@@ -54,6 +64,7 @@ def show(folder: Path | None) -> None:
     if fitted.closet is None or fitted.inventory is None:
         return
     _contents(fitted, plan)
+    variant_table.show(household, fitted, plan)
 
 
 def _proof(plan: Plan) -> str:
@@ -85,19 +96,27 @@ def _contents(fitted: Household, plan: Plan) -> None:
     _drawings(sides, wall, paper)
     openings.pick(sides, (sides.after, sides.before), wall, KEY)
     _left_out(sides)
+    st.subheader("Room for more")
+    for line in multiple_in_words(plan, inventory):
+        st.write(plain(line))
+    st.caption(plain(MULTIPLE_IN_WORDS))
     for by in ("kind", "owner"):
-        st.subheader(f"By {by}")
-        table = comparison(plan, inventory, by)
-        if by == "kind":
-            st.plotly_chart(
-                picture.gain_chart(plan, inventory, table, paper, is_dark),
-                theme=None,
-                width="stretch",
-                config=CONFIG,
-                key="gain_chart",
-                alt="Pieces stored before and after, one line a kind; the same numbers stand in the table below",
-            )
-        st.table(_escaped(table), hide_index=True, border="horizontal")
+        _gains(plan, inventory, by, paper, is_dark)
+
+
+def _gains(plan: Plan, inventory: Inventory, by: str, paper: Paper, is_dark: bool) -> None:
+    """What each kind or owner gained: a chart, and the same as a table with the share that is stored."""
+    st.subheader(f"By {by}")
+    table = comparison(plan, inventory, by)
+    st.plotly_chart(
+        picture.gain_chart(table, by, paper, is_dark),
+        theme=None,
+        width="stretch",
+        config=CONFIG,
+        key="gain_chart" if by == "kind" else f"gain_chart_{by}",
+        alt=gain_in_words(table, by),
+    )
+    st.table(_escaped(with_shares(table)), hide_index=True, border="horizontal")
 
 
 def _drawings(sides: Sides, wall: int, paper: Paper) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from html import escape
 from typing import TYPE_CHECKING, Any
 
 from capacity.comparing import stored_by_row
@@ -21,6 +22,9 @@ if TYPE_CHECKING:
 
 WIDE, NARROW = 1060, 350
 """Width of a drawing with both sides, and of one side on a phone [pixels]."""
+
+LONGEST_NAME = 22
+"""Letters of a name beside a chart; a phone has room for no more."""
 
 HIGH = 640
 """Most height of a wall that is drawn alone [pixels]."""
@@ -105,22 +109,20 @@ def _widest(sides: Sides) -> int:
     return max(run.width for run in sides.problem.runs)
 
 
-def gain_chart(plan: Plan, inventory: Inventory, table: pd.DataFrame, paper: Paper, is_dark: bool) -> go.Figure:
-    """One line a kind from before to after, sorted by gain, with a bar where all that is owned would end.
+def gain_chart(table: pd.DataFrame, by: str, paper: Paper, is_dark: bool) -> go.Figure:
+    """One line a kind or owner from before to after, sorted by gain, with a bar where all that is owned would end.
 
     Parameters
     ----------
-    plan, inventory
-        The plan, and the inventory it was made for.
-    table
-        `comparison(plan, inventory, "kind")`.
+    table, by
+        `comparison(plan, inventory, by)`.
     paper, is_dark
         Colours of the sheet.
     """
     import plotly.graph_objects as go
 
-    rows = table.sort_values(["gained", "owned", "kind"], ascending=[True, True, False])
-    kinds = [f"{kind} " for kind in rows["kind"]]
+    rows = table.sort_values(["gained", "owned", by], ascending=[True, True, False])
+    kinds = [f"{escape(_short(name), quote=False)} " for name in rows[by]]
     figure = go.Figure()
     xs: list[int | None] = []
     ys: list[str | None] = []
@@ -144,6 +146,10 @@ def gain_chart(plan: Plan, inventory: Inventory, table: pd.DataFrame, paper: Pap
     figure.update_traces(hoverinfo="skip")
     figure.update_layout(_chart_layout(len(kinds), max(1, int(rows["owned"].max())), paper, is_dark))
     return figure
+
+
+def _short(name: str) -> str:
+    return name if len(name) <= LONGEST_NAME else f"{name[: LONGEST_NAME - 1]}…"
 
 
 def _chart_layout(kinds: int, most: int, paper: Paper, is_dark: bool) -> dict[str, Any]:
