@@ -14,6 +14,7 @@ from capacity.arranging import arranged, rod_height
 from capacity.closet import Closet
 from capacity.drawer_boxes import drawer_parts
 from capacity.drawing import Style
+from capacity.edging import front_edge, nosing_of
 from capacity.gaps import CAULK, CLOSER_NOTES, baseboard_behind, closers, gaps_of, is_open
 from capacity.labels import length_words
 from capacity.layout import Bay, Layout, Opening, panels_of
@@ -69,16 +70,27 @@ def make_parts(closet: Closet, problem: Problem, layout: Layout) -> Carcass:
     The parts with labels, and remarks on what needs the builder's eye.
     """
     parts: list[Part] = []
-    remarks: list[str] = []
+    remarks = list(_thickness_remarks(closet))
     for wall, built in enumerate(layout.walls, 1):
         if not built.bays:
             continue
         maker = _Maker(closet, problem, layout, wall, remarks)
-        made = [*maker.uprights(), *maker.ends(layout)]
+        made = maker.kept() if problem.keeps_bays else [*maker.uprights(), *maker.ends(layout)]
         for number, bay in enumerate(built.bays, 1):
             made += maker.bay(number, bay)
         parts += _labelled(made)
     return Carcass(tuple(parts), tuple(remarks))
+
+
+def _thickness_remarks(closet: Closet) -> Iterator[str]:
+    """Board that measures other than what every height counts with."""
+    panel, units = closet.panel, closet.units
+    if panel.thinnest != panel.thickness or panel.thickest != panel.thickness:
+        sizes = " to ".join(dict.fromkeys(length_words(thick, units) for thick in (panel.thinnest, panel.thickest)))
+        yield (
+            f"The board measures {sizes}; these sizes count with {length_words(panel.thickness, units)}. Write "
+            "what it measures as `thickness` and run `capacity fit` again, or sort the boards."
+        )
 
 
 def _labelled(parts: list[Part]) -> Iterator[Part]:
@@ -125,6 +137,16 @@ class _Maker:
 
     # ---- the wall as a whole ------------------------------------------------------------------------------
 
+    def kept(self) -> list[Part]:
+        """No uprights where today's bays are kept; said once for each wall."""
+        self._remarks.append(
+            f'wall "{self._run.name}": today\'s uprights stay. Screw fixed shelves to them; where a bay ends at the '
+            "wall itself, put a cleat there under every shelf."
+        )
+        if self._built.back is not None:
+            self._remarks.append(f'wall "{self._run.name}": no backs are made for bays that stand already.')
+        return []
+
     def uprights(self) -> Iterator[Part]:
         """One between two bays and one at each end; in two pieces, or on a base, where the carrying asks for it."""
         note = self._notch()
@@ -164,7 +186,7 @@ class _Maker:
         yield from self._cleats(number, bay)
         yield from self._supports(number, bay, shelves)
         yield from self._nosings(number, bay, shelves)
-        if self._built.back is not None:
+        if self._built.back is not None and not self._problem.keeps_bays:
             yield self._back(number, bay)
         for opening in bay.openings:
             if opening.kind is OpeningKind.HANG:
@@ -178,8 +200,8 @@ class _Maker:
         fixed = _fixed_faces(bay, faces, self._built.fixed_every, stands_on_floor, self._thick)
         cuts = {upright.cut for upright in beside_bay(self._uprights, self._problem, bay)}
         fixed |= {face for face in faces if face + self._thick in cuts}
-        edge = self._built.nosing.thickness if self._built.nosing is not None else self._built.band
-        bands = (0 if self._built.nosing is not None else self._band, 0)
+        edge = front_edge(self._closet)
+        bands = (self._band if nosing_of(self._closet) is None else 0, 0)
         for index, face in enumerate(faces):
             role = Role.FIXED if face in fixed else Role.LOOSE
             if index == 0 and not stands_on_floor:
@@ -259,7 +281,7 @@ class _Maker:
                     yield self._part(Role.SUPPORT, (long, high), number, place, Lie.END_ON)
 
     def _nosings(self, number: int, bay: Bay, shelves: list[Part]) -> Iterator[Part]:
-        nosing = self._built.nosing
+        nosing = nosing_of(self._closet)
         if nosing is None:
             return
         for shelf in shelves:

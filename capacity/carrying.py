@@ -80,7 +80,7 @@ def single_parts(problem: Problem, layout: Layout, assembly: str) -> tuple[Box, 
     thick, kick = problem.rules.panel, problem.rules.toe_kick
     found: dict[Box, None] = {}
     for index, wall in enumerate(layout.walls):
-        for upright in uprights_of(problem, index, wall.bays, assembly):
+        for upright in () if problem.keeps_bays else uprights_of(problem, index, wall.bays, assembly):
             for _, length in upright.pieces:
                 found[Box("upright", thick, problem.runs[index].depth, length)] = None
         for bay in wall.bays:
@@ -247,7 +247,7 @@ def passes(closet: Closet, box: Box) -> bool:
 def carrying_checks(closet: Closet, problem: Problem, layout: Layout) -> Iterator[Check]:
     """Every carcass of the chosen way of building, and every single part."""
     for index, wall in enumerate(layout.walls):
-        for number in range(1, len(wall.bays) + 1):
+        for number in () if problem.keeps_bays else range(1, len(wall.bays) + 1):
             for box in carcasses(problem, layout, index, number, closet.assembly):
                 place = Place(wall=wall.name, bay=number, thing=box.name)
                 yield from _box_checks(closet, problem, layout, place, box, (index, number))

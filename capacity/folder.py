@@ -9,6 +9,7 @@ from capacity import closet as closet_file
 from capacity import inventory as inventory_file
 from capacity.banks import bank_faults
 from capacity.closet import Closet, read_closet
+from capacity.edging import edge_faults
 from capacity.errors import Fault, InputError
 from capacity.inventory import Inventory, read_inventory
 from capacity.locks import bay_faults, lock_faults
@@ -29,6 +30,7 @@ def read_folder(folder: Path) -> tuple[Closet, Inventory]:
     if closet is not None and inventory is not None:
         faults += [Fault(closet_file.FILE_NAME, place, problem) for place, problem in bay_faults(closet)]
         faults += lock_faults(closet, inventory)
+        faults += edge_faults(closet)
         faults += bank_faults(closet, inventory) if not faults else ()
     if faults or closet is None or inventory is None:
         raise InputError(faults)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from capacity.carpentry import Carcass
 from capacity.drawer_boxes import drawer_box
+from capacity.edging import rod_support_every, shelf_support_every
 from capacity.job import Job
 from capacity.labels import length_words
 from capacity.parts import FIXED_SHELVES, SHELVES, Material, Part, Role
@@ -65,7 +66,7 @@ def _rods(job: Job) -> Iterator[Quantity]:
     rods = job.carcass.of(Role.ROD)
     if rods:
         yield Quantity("rod_sockets", len(rods), "pairs", f"{len(rods)} rods, a pair each")
-    every = job.closet.construction.rod_support_every
+    every = rod_support_every(job.closet)
     if every is not None:
         number = sum((rod.length - 1) // every for rod in rods)
         if number:
@@ -77,7 +78,7 @@ def _shelf_hardware(job: Job) -> Iterator[Quantity]:
     built, loose = job.closet.construction, job.carcass.of(Role.LOOSE)
     if built.supports == "pins" and loose:
         yield Quantity("shelf_pins", 4 * len(loose), "pins", f"{len(loose)} loose shelves x 4")
-    every = built.shelf_support_every
+    every = shelf_support_every(job.closet)
     if every is not None:
         shelves = job.carcass.of(*SHELVES)
         number = sum((shelf.length - 1) // every for shelf in shelves)
@@ -161,7 +162,8 @@ def _finish(job: Job) -> Iterator[Quantity]:
     yield Quantity("glue", joints, "joints", "ends of fixed shelves and corners of drawer boxes")
     uprights = job.carcass.of(Role.UPRIGHT)
     feet = len({(part.wall, part.left) for part in uprights})
-    yield Quantity("shims", 2 * feet, "shims", f"{feet} uprights x 2")
+    if feet:
+        yield Quantity("shims", 2 * feet, "shims", f"{feet} uprights x 2")
     boards = len(job.sheets[Material.PANEL].plan.layouts)
     yield Quantity("sandpaper", 2 * boards, "sheets", f"{boards} boards x 2")
     walls = sorted({part.wall for part in uprights})

@@ -12,6 +12,7 @@ from itertools import pairwise
 
 from capacity.closet import Closet
 from capacity.construction import Construction
+from capacity.edging import front_edge
 from capacity.gaps import baseboard_behind
 from capacity.layout import Layout
 from capacity.parts import SHELVES, Part, Role, fixed_length
@@ -54,6 +55,14 @@ def rebuilt(parts: Iterable[Part], closet: Closet) -> dict[tuple[int, int], Rebu
     built = closet.construction
     everything = tuple(parts)
     bays: dict[tuple[int, int], Rebuilt] = {}
+    if closet.wishes.keep_bays:  # the uprights stand already: each bay is where its top is
+        for wall, bay in sorted({(part.wall, part.bay) for part in everything if part.bay}):
+            inside = [part for part in everything if (part.wall, part.bay) == (wall, bay)]
+            width = _clear_width(inside, built)
+            top = max((part for part in inside if part.role in SHELVES), key=lambda part: part.bottom)
+            depth = top.width + front_edge(closet) + baseboard_behind(closet, top.bottom)
+            bays[wall, bay] = _bay(inside, top.left + (top.length - width) // 2, width, depth, closet)
+        return bays
     for wall in sorted({part.wall for part in everything if part.bay}):
         own = [part for part in everything if part.wall == wall]
         uprights = _lowest_pieces(own)
@@ -103,8 +112,7 @@ def _clear_width(inside: Sequence[Part], built: Construction) -> int:
 
 def _bay(inside: Sequence[Part], left: int, width: int, depth: int, closet: Closet) -> Rebuilt:
     shelves = sorted((part for part in inside if part.role in SHELVES), key=lambda part: part.bottom)
-    built = closet.construction
-    edge = built.nosing.thickness if built.nosing is not None else built.band
+    edge = front_edge(closet)
     if any(part.width + edge + baseboard_behind(closet, part.bottom) != depth for part in shelves):
         msg = f"wall {inside[0].wall}, bay {inside[0].bay}: shelves and uprights are not equally deep"
         raise PartsError(msg)

@@ -45,6 +45,10 @@ def story_sticks(parts: Sequence[Part], wall: int) -> tuple[StoryStick, ...]:
     for part in sorted((part for part in own if part.role is Role.UPRIGHT), key=lambda part: (part.left, part.bottom)):
         pieces.setdefault(part.left, []).append(part)
     sticks = []
+    if not pieces:  # today's uprights stay: one stick for each bay
+        for bay in sorted({part.bay for part in own if part.bay}):
+            inside = [part for part in own if part.bay == bay and _reaches(part)]
+            sticks.append(StoryStick(f"bay {bay}", max(part.seen.top for part in inside), (), _marks(inside)))
     for upright in pieces.values():
         box = upright[-1].seen
         left = [part for part in own if part.bay and _reaches(part) and _bay_edges(own, part.bay)[1] == box.left]

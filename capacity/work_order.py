@@ -24,7 +24,7 @@ class Step:
 def cautions(job: Job) -> tuple[Step, ...]:
     """What can hurt somebody, in the order of the work; each defers to codes and licensed practice."""
     uprights = job.carcass.of(Role.UPRIGHT)
-    tall = max((part.seen.top for part in uprights), default=0)
+    tall = max((part.seen.top for part in uprights), default=job.problem.top)
     return (
         Step(
             "Old paint and flooring",
@@ -120,6 +120,10 @@ def _steps(job: Job) -> Iterator[Step]:
 def _assembly(job: Job) -> Iterator[Step]:
     """In or outside the room: what the way-in check says of every carcass, for the chosen way of building."""
     assembly = job.closet.assembly
+    if job.problem.keeps_bays:
+        words = "Today's uprights stay: take out the old shelves and rods, then put in the fixed shelves from the "
+        yield Step("Assemble", f"{words}bottom up, level, and the wall cleats with them.")
+        return
     boxes = [
         (job.layout.walls[wall].name, box)
         for wall, row in enumerate(job.layout.walls)

@@ -12,14 +12,16 @@ from cases import INCH
 
 from capacity.carpentry import Carcass, make_parts
 from capacity.closet import Closet, parse_closet
-from capacity.closet_tables import Baseboard
+from capacity.closet_tables import Baseboard, Strip
 from capacity.drawer_boxes import drawer_box
+from capacity.edging import edge_faults, rod_support_every, shelf_support_every
 from capacity.errors import InputError
 from capacity.layout import Bay, Opening
 from capacity.parts import FIXED_SHELVES, SHELVES, Material, Part, Role
 from capacity.problem import OpeningKind
 from capacity.quantities import halves
 from capacity.rebuilding import PartsError, differences, rebuilt
+from capacity.story_stick import story_sticks
 
 VARIANTS = {
     "usual": "",
@@ -113,6 +115,51 @@ def test_a_kept_baseboard_notches_uprights_shortens_low_panels_and_lifts_cleats(
     assert all("notch the back" in part.note for part in made.of(Role.UPRIGHT))
     assert sum(part.role is Role.BOTTOM for part in made.parts) == 2
     assert min(part.bottom for part in made.of(Role.CLEAT)) >= 5 * INCH
+
+
+def test_where_todays_bays_are_kept_no_upright_is_made_and_the_rest_fits_between() -> None:
+    """The same bays as before, now standing: all but uprights, scribes and what they carry is as it was."""
+    house, _ = _house(wishes=closet().wishes.model_copy(update={"keep_bays": True}))
+    made = make_parts(house, replace(facts(closet()), keeps_bays=True), layout(closet()))
+    assert made.of(Role.UPRIGHT, Role.SCRIBE, Role.FILLER) == ()
+    assert list(differences(facts(closet()), layout(closet()), made.parts, house)) == []
+    assert sum("uprights stay" in remark for remark in made.remarks) == 2
+    assert [stick.upright for stick in story_sticks(made.parts, 1)] == ["bay 1", "bay 2"]
+    spoiled = [replace(part, left=part.left + 1) if part.role is Role.TOP else part for part in made.parts]
+    assert list(differences(facts(closet()), layout(closet()), spoiled, house)) != []
+
+
+def test_a_strip_that_the_checks_count_with_is_built_and_taken_off_the_shelves() -> None:
+    """`[panel.strip]` and `[construction] nosing` are one thing; supports of either table are bought."""
+    nosing = "[construction]\nnosing = { thickness = 0.5, height = 1.5 }\n"
+    house = closet()
+    strip = Strip.model_validate({"thickness": "1/2 in", "height": "1 1/2 in"})
+    stiff = house.model_copy(update={"panel": house.panel.model_copy(update={"strip": strip})})
+    parts = make_parts(stiff, facts(house), layout(house)).parts
+    assert {part.label: part.width for part in parts} == {part.label: part.width for part in _made(nosing)[1]}
+    assert any(part.role is Role.NOSING for part in parts)
+    assert list(edge_faults(stiff)) == []
+    both = closet("[construction]\nnosing = { thickness = 0.75, height = 1.5 }\n")
+    (fault,) = edge_faults(both.model_copy(update={"panel": stiff.panel}))
+    assert "other sizes" in str(fault)
+    low = stiff.panel.model_copy(update={"strip": strip.model_copy(update={"height": INCH // 2})})
+    (fault,) = edge_faults(house.model_copy(update={"panel": low}))
+    assert "its edge would show" in str(fault)
+
+
+def test_supports_of_either_table_are_built_the_closer_ones_where_both_speak() -> None:
+    house = closet("[construction]\nshelf_support_every = 20\n")
+    assert (shelf_support_every(house), rod_support_every(house)) == (20 * INCH, None)
+    nearer = house.model_copy(update={"panel": house.panel.model_copy(update={"support_every": 15 * INCH})})
+    assert shelf_support_every(nearer) == 15 * INCH
+    hung = house.model_copy(update={"rod": house.rod.model_copy(update={"support_every": 30 * INCH})})
+    assert rod_support_every(hung) == 30 * INCH
+
+
+def test_board_that_measures_otherwise_is_remarked() -> None:
+    house = closet()
+    odd = house.model_copy(update={"panel": house.panel.model_copy(update={"measured": (THICK, THICK + 127)})})
+    assert "The board measures" in make_parts(odd, facts(house), layout(house)).remarks[0]
 
 
 def test_bays_apart_under_a_slope_and_beside_a_window_are_rebuilt_too() -> None:
