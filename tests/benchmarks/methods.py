@@ -169,8 +169,8 @@ def aggregated(case: Case, seconds: float) -> Result:
     ):
         found = whole.solve_whole(facts, start, facts.value_of_all, rival)
     result = Result(trace=rival.trace, seconds=rival.spent, bound=found.bound)
-    if found.layout is not None:
-        result.value, result.pieces = _checked(facts, found.layout)
+    result.value, result.pieces = max(_checked(facts, layout) for layout in (start, found.layout) if layout is not None)
+    result.trace.insert(0, (0.0, value_of(facts, start)))
     if rival.is_proven:
         result.proven = rival.spent
     return result
