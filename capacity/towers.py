@@ -12,7 +12,6 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
-from fractions import Fraction
 
 from capacity.kinds import Store
 from capacity.problem import (
@@ -100,8 +99,8 @@ def towers_of(problem: Problem, groups: tuple[Group, ...], spot: Spot) -> tuple[
 def room_of(rules: Rules, kind: OpeningKind, width: int) -> int:
     """What the widths of the columns in an opening may add up to [ticks]: rules 6, 7, 8 and 12."""
     inside = width - DRAWER_SIDES if kind is OpeningKind.DRAWER else width
-    left_over = Fraction(max(0, inside)) * (1 - rules.spare)
-    return left_over.numerator // left_over.denominator
+    spare = rules.spare
+    return max(0, inside) * (spare.denominator - spare.numerator) // spare.denominator
 
 
 def columns_needed(count: int, pieces_high: int, rows: int) -> int:
