@@ -83,7 +83,8 @@ def write_text(path: Path, text: str) -> None:
         os.replace(name, path)
     except OSError as error:
         take_away(Path(name))
-        raise InputError([Fault(path.name, "", f"cannot be written: {error.strerror}")]) from None
+        cure = "; if a spreadsheet has it open, close it there" if isinstance(error, PermissionError) else ""
+        raise InputError([Fault(path.name, "", f"cannot be written: {error.strerror}{cure}")]) from None
     except BaseException:
         take_away(Path(name))
         raise

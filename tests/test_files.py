@@ -55,6 +55,18 @@ def test_a_full_disk_keeps_the_old_file_and_leaves_nothing_beside_it(
     assert {path.name: path.read_text() for path in tmp_path.iterdir()} == {"x": "old"}
 
 
+def test_a_file_that_another_program_holds_says_what_to_do(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """On Windows a spreadsheet keeps a file that it has open from being replaced."""
+
+    def refuse(*_: object) -> None:
+        raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
+
+    monkeypatch.setattr(os, "replace", refuse)
+    with pytest.raises(InputError, match="if a spreadsheet has it open, close it there"):
+        write_text(tmp_path / "x", "new")
+    assert not list(tmp_path.iterdir())
+
+
 def test_ctrl_c_while_writing_keeps_the_old_file_and_goes_on_up(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -20,6 +20,7 @@ from playwright.sync_api import BrowserContext, Page, expect, sync_playwright
 
 from capacity.closet import read_closet
 from capacity.comparing import headline
+from capacity.errors import InputError
 from capacity.inventory import read_inventory
 from capacity.page import serving
 from capacity.plan import read_plan
@@ -70,10 +71,13 @@ def _free_port() -> int:
 
 
 @contextmanager
-def _serving(folder: Path, port: int) -> Iterator[tuple[str, subprocess.Popen[bytes]]]:
+def _serving(
+    folder: Path, port: int, network_address: str | None = None, first_path: Path | None = None
+) -> Iterator[tuple[str, subprocess.Popen[bytes]]]:
+    paths = [str(first_path or ""), *sys.path]
     with subprocess.Popen(
-        serving.command(folder, port), stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, cwd=folder.parent,
-        env={**os.environ, "PYTHONPATH": os.pathsep.join(path for path in sys.path if path)},
+        serving.command(folder, port, network_address), stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+        cwd=folder.parent, env={**os.environ, "PYTHONPATH": os.pathsep.join(path for path in paths if path)},
     ) as server:  # fmt: skip
         try:
             _wait_for(f"http://{serving.HOST}:{port}/_stcore/health", server)
@@ -260,3 +264,54 @@ def test_a_number_typed_over_another_phones_is_asked_about(browser: BrowserConte
     expect(page.get_by_text("Changed on disk since you opened this: it says 30 now, you typed 25.")).to_be_visible()
     page.get_by_role("button", name="Keep mine: 25").click()
     _comes_to_hold(lambda: read_inventory(folder / "inventory.csv", "in").pile(1).count, 25)
+
+
+WATCH = """
+import os, sys
+
+def note(event, given):
+    if event in ("socket.connect", "socket.sendto", "socket.getaddrinfo", "socket.gethostbyname"):
+        place = os.path.join(os.path.dirname(__file__), "reached")
+        handle = os.open(place, os.O_WRONLY | os.O_CREAT | os.O_APPEND)
+        os.write(handle, f"{event} {given[1:] if event in ('socket.connect', 'socket.sendto') else given}\\n".encode())
+        os.close(handle)
+
+sys.addaudithook(note)
+"""
+"""Has every Python that starts with it note whom it reaches for."""
+
+
+@pytest.mark.parametrize("is_for_network", [False, True])
+def test_neither_page_nor_server_reaches_beyond_its_own_address(
+    browser: BrowserContext, folder: Path, tmp_path: Path, is_for_network: bool
+) -> None:
+    try:
+        own = serving.network_address() if is_for_network else None
+    except InputError:
+        pytest.skip("this machine is in no network")
+    watch = tmp_path / "watch"
+    watch.mkdir()
+    (watch / "sitecustomize.py").write_text(WATCH)
+    proof = [
+        sys.executable,
+        "-c",
+        "import socket; socket.socket(socket.AF_INET, socket.SOCK_DGRAM).connect(('127.0.0.1', 9))",
+    ]
+    subprocess.run(proof, env={**os.environ, "PYTHONPATH": str(watch)}, check=True)
+    assert (watch / "reached").read_text() == "socket.connect (('127.0.0.1', 9),)\n"  # it does note
+    (watch / "reached").unlink()
+    page = browser.new_page()
+    hosts: set[str | None] = set()
+    page.on("request", lambda request: hosts.add(urlsplit(request.url.removeprefix("blob:")).hostname))
+    page.on("websocket", lambda socket: hosts.add(urlsplit(socket.url).hostname))
+    port = _free_port()
+    with _serving(folder, port, own, watch):
+        page.goto(f"http://{own or serving.HOST}:{port}/")
+        page.get_by_role("link", name="Next: Count").click()
+        page.locator(".st-key-tile_1 .more").tap()
+        _comes_to_hold(lambda: read_inventory(folder / "inventory.csv", "in").pile(1).count, 4)
+        page.get_by_role("link", name="Next: Closet").click()
+        expect(page.get_by_role("link", name="Next: Fit")).to_be_visible()
+    assert hosts == {own or serving.HOST}
+    reached = (watch / "reached").read_text().splitlines() if (watch / "reached").exists() else []
+    assert [line for line in reached if not any(name in line for name in ("127.0.0.1", "0.0.0.0", "localhost"))] == []

@@ -133,3 +133,28 @@ def test_strange_files_among_the_versions_are_left_alone(path: Path) -> None:
     shutil.rmtree(folder)
     assert not undo(path)
     assert not redo(path)
+
+
+@pytest.mark.parametrize("is_other_disk", [False, True])
+def test_a_file_behind_a_link_is_brought_back_behind_it(
+    path: Path, monkeypatch: pytest.MonkeyPatch, is_other_disk: bool
+) -> None:
+    elsewhere = path.parent / "elsewhere"
+    elsewhere.mkdir()
+    path.symlink_to(elsewhere / "real.csv")
+    really = os.replace
+
+    def replace(source: Path | str, target: Path | str) -> None:
+        if is_other_disk and Path(source).parent != Path(target).parent:
+            raise OSError(errno.EXDEV, os.strerror(errno.EXDEV))
+        really(source, target)
+
+    monkeypatch.setattr(os, "replace", replace)
+    write_version(path, "a")
+    write_version(path, "b")
+    assert undo(path)
+    assert path.is_symlink()
+    assert (elsewhere / "real.csv").read_text() == "a"
+    assert redo(path)
+    assert (elsewhere / "real.csv").read_text() == "b"
+    assert [one.name for one in elsewhere.iterdir()] == ["real.csv"]

@@ -37,6 +37,7 @@ STYLE = """<style>
   .st-key-tally {max-width: none; display: grid; grid-template-columns: 1fr 1fr; column-gap: 16px;}
 }
 .stRadio label {min-height: 44px; align-items: center;}
+[data-testid="stCaptionContainer"], [data-testid="stCaptionContainer"] p {color: light-dark(#5f5e5b, #b4b2ad);}
 .stMainBlockContainer {padding-top: 4.5rem; max-width: 1240px;}
 .stMainBlockContainer h1 {font-size: 1.7rem; padding-bottom: 0;}
 .stMainBlockContainer h2 {font-size: 1.3rem;}
