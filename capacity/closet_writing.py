@@ -12,6 +12,7 @@ from capacity.closet import FILE_NAME, MOST_BYTES, Closet, load_closet, validate
 from capacity.closet_sections import Change, Place, changed_text
 from capacity.errors import Fault, InputError
 from capacity.files import read_text
+from capacity.units import Units
 from capacity.versions import write_version
 
 NEW_FILE = (
@@ -33,6 +34,14 @@ def read_data(path: Path) -> dict[str, Any]:
         When the file cannot be read or is not TOML.
     """
     return load_closet(_text_of(path)) if path.exists() else {}
+
+
+def units_in(path: Path) -> Units:
+    """What a bare number means by a closet file, however incomplete; inches where it does not say or cannot be read."""
+    try:
+        return "mm" if read_data(path).get("units") == "mm" else "in"
+    except InputError:
+        return "in"
 
 
 def missing_settings(data: dict[str, Any]) -> tuple[str, ...]:

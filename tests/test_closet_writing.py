@@ -259,6 +259,16 @@ def test_a_bay_may_lose_all_its_openings_and_a_wall_all_its_blocked_parts() -> N
     assert "blocked" not in data["wall"][1]
 
 
+def test_what_is_written_in_too_odd_a_way_is_refused_rather_than_spoiled() -> None:
+    text = (
+        'ceiling = 96\ntop = 84\n[[wall]]\nname = "a"\nwidth = 70\ndepth = 15\n[panel]\nprice = 9\n'
+        "[[wall.blocked]]  # under another table than its wall\nleft = 3\nwidth = 4\nbottom = 12\nheight = 5\n"
+    )
+    with pytest.raises(InputError, match=r"wall\.0\.blocked\.0\.left: is written in a way that cannot be changed here"):
+        changed_text(text, [setting(5, "wall", 0, "blocked", 0, "left")])
+    assert tomllib.loads(changed_text(text, [setting(16, "wall", 0, "depth")]))["wall"][0]["depth"] == 16
+
+
 def test_line_ends_of_another_system_are_kept() -> None:
     text = MIXED.replace("\n", "\r\n")
     new = changed_text(text, [setting(16, "wall", 1, "depth")])

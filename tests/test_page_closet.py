@@ -15,6 +15,7 @@ from streamlit.testing.v1 import AppTest
 
 from capacity.closet import read_closet
 from capacity.folder import read_folder
+from capacity.page.household import read_household
 from capacity.samples import SAMPLES, start_folder
 from capacity.sizing import size_problem
 
@@ -369,6 +370,16 @@ def test_the_other_units_change_no_length_and_are_said_back(opened: Open, folder
     page.text_input(key="closet_top").set_value("2140 mm").run()
     page.radio(key="closet_units").set_value("mm").run()
     assert (folder / "closet.toml").read_text() == text
+
+
+def test_a_count_in_millimetres_is_read_so_before_the_closet_is_measured(tmp_path: Path) -> None:
+    (tmp_path / "closet.toml").write_text('units = "mm"\nceiling = 2400\n')
+    (tmp_path / "inventory.csv").write_text("what,count,width\nstorage bin,2,4500\n")
+    household = read_household(tmp_path)
+    assert household.closet is None
+    assert household.units == "mm"
+    assert household.inventory is not None
+    assert household.inventory.piles[0].shape.width == 4500 * 320
 
 
 def test_undo_brings_the_last_measurement_back_into_its_field(opened: Open, folder: Path) -> None:

@@ -16,6 +16,7 @@ import streamlit as st
 from capacity import closet as closet_file
 from capacity import inventory as inventory_file
 from capacity.closet import Closet, read_closet
+from capacity.closet_writing import units_in
 from capacity.errors import Fault, InputError
 from capacity.file_lock import hold
 from capacity.files import make_hidden, read_text
@@ -38,7 +39,10 @@ STALE = "The count or the closet has changed since this layout was found."
 
 @dataclass(frozen=True, slots=True)
 class Household:
-    """One folder as it stands now; what cannot be read is None, and `faults` says why."""
+    """One folder as it stands now; what cannot be read is None, and `faults` says why.
+
+    `units` is what a bare number means, also while the measurements are not complete.
+    """
 
     folder: Path
     closet: Closet | None
@@ -46,11 +50,7 @@ class Household:
     plan: Plan | None
     is_stale: bool
     faults: tuple[str, ...]
-
-    @property
-    def units(self) -> Units:
-        """What a bare number means."""
-        return self.closet.units if self.closet else "in"
+    units: Units = "in"
 
     @property
     def name(self) -> str:
@@ -65,13 +65,13 @@ def read_household(folder: Path) -> Household:
         return Household(folder, None, None, None, False, (f"There is no folder {folder}.",))
     closet = inventory = plan = None
     closet = _read(lambda: _closet(folder), faults)
-    units = closet.units if closet else "in"
+    units = closet.units if closet else units_in(folder / closet_file.FILE_NAME)
     inventory = _read(lambda: current_inventory(folder, units), faults)
     is_stale = False
     if (folder / PLAN_NAME).exists():
         plan = _read(lambda: _plan(folder / PLAN_NAME, _stamp(folder / PLAN_NAME)), faults)
         is_stale = plan is not None and (bool(faults) or plan.inputs != fingerprint(folder))
-    return Household(folder, closet, inventory, plan, is_stale, tuple(faults))
+    return Household(folder, closet, inventory, plan, is_stale, tuple(faults), units)
 
 
 def fingerprint(folder: Path) -> str:

@@ -85,7 +85,7 @@ def _measured(household: Household) -> str:
     closet = household.closet
     if closet is None:
         is_there = (household.folder / CLOSET_NAME).exists()
-        missing = "not yet; closet.toml holds the walls and what hangs there today"
+        missing = "not yet; the page Closet takes the walls and what stands there today"
         return "**Measured:** " + ("not wholly yet, see below" if is_there else missing)
     return f"**Measured:** {len(closet.wall)} wall{'s' if len(closet.wall) > 1 else ''}"
 
