@@ -54,17 +54,16 @@ def changed_text(text: str, changes: Sequence[Change], file: str = FILE_NAME) ->
     InputError
         When the text is not TOML, or is written in a way in which it cannot be changed safely.
     """
-    wanted = load_closet(text, file)
-    for change in changes:
-        _apply(wanted, change, _plain)
+    wanted: dict[str, Any] | None = load_closet(text, file)
     sections = _sections(text, file)
     try:
         for change in changes:
+            _apply(wanted, change, _plain)
             sections = _change_sections(sections, change)
         new = "".join(section.text for section in sections)
         found = load_closet(new, file)
     except (TOMLKitError, InputError, LookupError, TypeError, ValueError, AttributeError):
-        found = None
+        new, found = text, None
     if found != wanted:
         places = ", ".join(".".join(map(str, change.place)) for change in changes)
         raise InputError([Fault(file, places, "is written in a way that cannot be changed here; change it by hand")])

@@ -11,6 +11,7 @@ from pydantic import BaseModel
 from capacity.closet import FILE_NAME as CLOSET_NAME
 from capacity.closet import Closet
 from capacity.closet_sections import Change, Place
+from capacity.closet_tree import table_in
 from capacity.closet_writing import change_closet, closet_faults, missing_settings, read_data
 from capacity.errors import Fault, InputError
 from capacity.files import write_text
@@ -88,7 +89,7 @@ def length_places(data: dict[str, Any]) -> Iterator[tuple[Place, Any]]:
 def _lengths(model: type[BaseModel], table: dict[str, Any], place: Place) -> Iterator[tuple[Place, Any]]:
     for name, field in model.model_fields.items():
         value = table.get(field.alias or name)
-        inner = _model_in(field.annotation)
+        inner = table_in(field.annotation)
         own = (*place, field.alias or name)
         if inner is not None:
             for at, entry in _entries(value, own):
@@ -105,13 +106,6 @@ def _entries(value: Any, place: Place) -> Iterator[tuple[Place, Any]]:
         yield from (((*place, number), entry) for number, entry in enumerate(value))
     else:
         yield place, value
-
-
-def _model_in(annotation: Any) -> type[BaseModel] | None:
-    """The table that a setting is, or that the entries of its list are; None when it is neither."""
-    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
-        return annotation
-    return next((found for part in get_args(annotation) if (found := _model_in(part)) is not None), None)
 
 
 def _holds_length(annotation: Any) -> bool:

@@ -425,6 +425,31 @@ def test_a_broken_file_is_repaired_on_the_page(opened: Open, folder: Path) -> No
     assert "Still missing: the height of the built-ins and a wall." in said(page)
 
 
+WRONG = ("3", '"text"', "true", "[1]", "[[1], [2]]", '["a", { b = 1 }]', "{ a = 1 }", "[]", "1979-05-27", "nan")
+TABLES = ("wall", "before", "person", "way", "lamp", "door", "panel", "wishes", "room", "prices")
+
+
+@pytest.mark.parametrize("wrong", WRONG)
+def test_whatever_stands_where_a_table_should_is_told_in_words(opened: Open, tmp_path: Path, wrong: str) -> None:
+    inside = f"[[wall]]\nname = {wrong}\nwidth = {wrong}\ndepth = 15\nblocked = {wrong}\nceiling = {wrong}\n"
+    inside += f"[[before]]\nwall = {wrong}\nleft = 0\nopenings = {wrong}\n[panel]\nstrip = {wrong}\nsheet = {wrong}\n"
+    inside += f"[[way]]\nkind = {wrong}\n[door]\nkind = {wrong}\nfaces = {wrong}\n[wishes]\nbay = {wrong}\n"
+    texts = [
+        f"units = {wrong}\nname = {wrong}\nceiling = {wrong}\ntop = {wrong}\n{inside}",
+        "".join(f"{name} = {wrong}\n" for name in TABLES),
+    ]
+    for text in texts:
+        (tmp_path / "closet.toml").write_text(text)
+        page = opened(tmp_path)
+        assert faults(page)
+        for name, entered in (("name", "back"), ("width", "70"), ("depth", "15")):
+            page.text_input(key=f"add_wall_{name}").set_value(entered)
+        submit(page, "wall", "Add the wall")
+        page.text_input(key="closet_wishes_gap").set_value("1").run()
+        assert faults(page)
+        tomllib.loads((tmp_path / "closet.toml").read_text())
+
+
 def test_faults_of_the_file_are_said_and_put_right_one_by_one(opened: Open, folder: Path) -> None:
     text = (folder / "closet.toml").read_text()
     spoiled = (

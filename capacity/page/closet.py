@@ -8,7 +8,7 @@ from pathlib import Path
 import streamlit as st
 
 from capacity.closet import FILE_NAME, Closet
-from capacity.closet_writing import closet_faults, missing_settings, replace_text
+from capacity.closet_writing import replace_text
 from capacity.drawing_svg import ON_PAPER, ON_SLATE, format_svg
 from capacity.errors import InputError
 from capacity.files import read_text
@@ -48,7 +48,8 @@ def show(folder: Path | None) -> None:
         _as_text(folder, is_open=True)
         return
     st.header(plain(measured_sentence(form.data, form.closet)))
-    _faults(form)
+    for words in form.faults:
+        st.error(plain(words))
     undoing.show(folder / FILE_NAME, "the measurements", forget)
     _first(form)
     number = _which_wall(form)
@@ -69,14 +70,6 @@ def show(folder: Path | None) -> None:
     kinds = sorted({pile.kind for pile in inventory.piles}) if inventory else ()
     closet_rest.show(form, inventory.owners if inventory else (), kinds)
     _as_text(folder)
-
-
-def _faults(form: Form) -> None:
-    """Faults that are in the file, whoever wrote them."""
-    missing = missing_settings(form.data)
-    for fault in closet_faults(form.data):
-        if fault.place not in missing:
-            st.error(plain(str(fault)))
 
 
 def _first(form: Form) -> None:

@@ -19,7 +19,8 @@ from streamlit.delta_generator import DeltaGenerator
 from capacity.closet import FILE_NAME, Closet
 from capacity.closet_changes import setting_at
 from capacity.closet_sections import Change, Place
-from capacity.closet_writing import change_closet, closet_of, read_data
+from capacity.closet_tree import only_tables
+from capacity.closet_writing import change_closet, closet_faults, closet_of, missing_settings, read_data
 from capacity.errors import Fault, InputError
 from capacity.page.household import one_writer, plain
 from capacity.units import LengthError, Rounding, Ticks, Units, format_length, parse_length, without_unit
@@ -45,12 +46,14 @@ _MOVED = "it has been changed elsewhere in the meantime; what is there now stand
 class Form:
     """The settings as they are drawn: their folder, what stands in the file, and the closet that they describe.
 
-    `lists` counts how often an entry came or went, so that no field writes to an entry that has moved.
+    `faults` are those of the file, whoever wrote them; that it lacks its first settings is none. `lists`
+    counts how often an entry came or went, so that no field writes to an entry that has moved.
     """
 
     folder: Path
     data: dict[str, Any]
     closet: Closet | None
+    faults: tuple[str, ...]
     lists: int
 
     @property
@@ -81,7 +84,9 @@ def open_form(folder: Path) -> Form:
         forget()
         st.session_state.closet_folder = str(folder)
     st.session_state.closet_seen = data
-    return Form(folder, data, closet_of(data), st.session_state.get("closet_lists", 0))
+    missing = missing_settings(data)
+    faults = tuple(str(fault) for fault in closet_faults(data) if fault.place not in missing)
+    return Form(folder, only_tables(data), closet_of(data), faults, st.session_state.get("closet_lists", 0))
 
 
 def forget() -> None:
@@ -254,7 +259,7 @@ def save(form: Form, key: str, changes: Changes, place: Place, is_list: bool = F
         is_same = setting_at(now, root) == setting_at(seen, root) and now.get("units") == seen.get("units")
         if not (same_list and is_same):
             raise InputError([Fault(FILE_NAME, "", _MOVED)])
-        return changes(now)
+        return changes(only_tables(now))
 
     try:
         with one_writer(form.folder):
