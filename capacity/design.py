@@ -22,7 +22,7 @@ from capacity.effort import Effort
 from capacity.filling import Filling, fill, placeable
 from capacity.layout import Layout, WallLayout, is_within_budget, value_of
 from capacity.problem import Problem
-from capacity.proving import BOXES, MORE_BOXES, Prover, prover_of
+from capacity.proving import MORE_WORK, WORK, Prover, prover_of
 from capacity.recreate import Recreator
 from capacity.refilling import refill
 from capacity.repacking import repack
@@ -176,9 +176,9 @@ class _Search:
         self._bound_by(choices)
         self._report()
         prover = None if self._is_done or self.loose else prover_of(self.problem, self.bound, choices[0].prices)
-        self._prove(prover, BOXES)
+        self._prove(prover, WORK)
         self._rounds(choices)
-        self._prove(prover, MORE_BOXES)
+        self._prove(prover, MORE_WORK)
         if not self._is_done and not self.effort.is_over and not self.loose and is_small(self.problem):
             whole = solve_whole(self.problem, self.best, self.bound, self.effort)
             self.bound = whole.bound
@@ -210,11 +210,11 @@ class _Search:
         if not self._is_done and not self.effort.is_over:
             self._better(self.best, round(LAST_PATIENCE * self.effort.factor))
 
-    def _prove(self, prover: Prover | None, boxes: int) -> None:
+    def _prove(self, prover: Prover | None, work: int) -> None:
         """Go on with the proof on a small wall; it also finds layouts."""
         if prover is None or self._is_done or self.effort.is_over:
             return
-        proof = prover.run(boxes, self.value, self.effort)
+        proof = prover.run(work, self.value, self.effort)
         self.bound = min(self.bound, proof.bound)
         if proof.layout is not None:
             self._accept(proof.layout)

@@ -25,8 +25,11 @@ from capacity.row_relaxation import SURE, BayBox, Box, Chosen, RowRelaxation
 from capacity.verify import violations
 from capacity.wall_rows import WallRows, wall_rows
 
-BOXES, MORE_BOXES = 150, 1500
-"""Boxes that are bounded before the rounds of a search, and after them before the proof is given up."""
+WORK, MORE_WORK = 300_000_000, 1_500_000_000
+"""Work (numbers looked at, see `WallRows`) before the rounds of a search, and after them."""
+
+BOX = 200_000
+"""Work for each box beside its pricings."""
 
 ROOT_ROUNDS, ROUNDS = 40, 8
 """Pricings for a number of bays, and for a box within it."""
@@ -84,13 +87,13 @@ class Prover:
         """The value that a box must reach to be worth a look."""
         return self.value + 1 - SURE
 
-    def run(self, boxes: int, value: int, effort: Effort) -> Proof:
-        """Bound some more boxes, largest bound first; `value` is what the best known layout stores."""
+    def run(self, work: int, value: int, effort: Effort) -> Proof:
+        """Do some more work, on the box of the largest bound first; `value` is what the best known layout stores."""
         if value > self.value:
             self.value, self.layout = value, None
         self.effort = effort
-        end = self.boxes + max(1, round(boxes * effort.factor))
-        while self.heap and self.value < self.bound and self.boxes < end and not effort.is_over:
+        end = self.wall.work + work * effort.factor
+        while self.heap and self.value < self.bound and self.wall.work < end and not effort.is_over:
             _, _, number, box = heapq.heappop(self.heap)
             if box.bound >= self.enough:
                 self._open(number, box)
@@ -149,8 +152,9 @@ class Prover:
 
     def _open(self, number: int, box: Box) -> None:
         self.boxes += 1
+        self.wall.work += BOX
         is_root = box.bound >= self.known
-        box, chosen, _ = self.relaxations[number].bound(box, ROOT_ROUNDS if is_root else ROUNDS, self.enough)
+        box, chosen = self.relaxations[number].bound(box, ROOT_ROUNDS if is_root else ROUNDS, self.enough)
         if box.bound < self.enough:
             return
         narrowed = self._narrowed(number, box)

@@ -27,17 +27,27 @@ MOST_UNITS = 2000
 SURE = 1.0e-6
 """Slack for sums of floating-point numbers."""
 
+LITTLE = 1.0e-4
+"""Difference of bound and linear program at which the prices are taken to be the best."""
+
+MORE = 0.05
+"""Share by which the piles are made larger to get prices where everything fits."""
+
 NEW = 2
 """Columns added for each bay and pricing beside those of the best row."""
 
 
 @dataclass(frozen=True, slots=True)
 class BayBox:
-    """Rows of `WallRows` and first and last size that one bay may have; `rows` None: any stack at all."""
+    """Rows of `WallRows` and first and last size that one bay may have.
+
+    `rows` None: any stack at all; `failed`: the number of sizes for which the stacks were too many to be listed.
+    """
 
     rows: Ints | None
     low: int
     high: int
+    failed: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +66,15 @@ class Chosen:
     row: int
     size: int
     level: float
+
+
+@dataclass(frozen=True, slots=True)
+class _At:
+    """L and the worth of the bays of a box at some prices."""
+
+    prices: Floats
+    value: float
+    worths: Sequence[Floats]
 
 
 class RowRelaxation:
@@ -126,48 +145,50 @@ class RowRelaxation:
 
     # ---- column generation ------------------------------------------------------------------------------
 
-    def bound(self, box: Box, rounds: int, enough: float) -> tuple[Box, tuple[tuple[Chosen, ...], ...], int]:
+    def bound(self, box: Box, rounds: int, enough: float) -> tuple[Box, tuple[tuple[Chosen, ...], ...]]:
         """Better the bound of a box; stops early below `enough`.
 
         Returns
         -------
-        The box with its bound, its prices and less to choose from; what the linear program chose for each bay;
-        and the number of pricings.
+        The box with its bound, its prices and less to choose from; and what the linear program chose for each bay.
         """
-        bound, prices = box.bound, box.prices
-        value, worths, picked = self.value_at(box, prices)
-        at, is_at = worths, True
-        bound = min(bound, value)
-        used = 1
-        if bound < enough:
-            return replace(box, bound=bound), (), used
+        value, worths, picked = self.value_at(box, box.prices)
+        now = _At(box.prices, value, worths)
+        if min(box.bound, value) < enough:
+            return replace(box, bound=min(box.bound, value)), ()
         program = _Program(self, box)
         for column in self._columns:
             program.add(column)
-        self._grow(program, box, worths, picked, prices, 0.0)
-        chosen: tuple[tuple[Chosen, ...], ...] = ()
-        centre = prices
-        for _ in range(rounds):
+        self._grow(program, box, worths, picked, box.prices, 0.0)
+        best, chosen = self._generate(program, box, now, rounds, enough)
+        bound = min(box.bound, best.value)
+        if bound >= enough and bound >= float(self.worth @ self.counts) - SURE:
+            # everything fits, so that no price says anything: look where a little more would have to fit
+            program.ask_for(MORE)
+            best, _ = self._generate(program, box, _At(best.prices, float("inf"), best.worths), rounds, enough)
+        box = replace(box, bound=bound, prices=best.prices)
+        if bound >= enough:
+            self.wall.price(best.prices)  # for what the fixing lists
+            box = self._fixed(box, best, enough)
+        return box, chosen
+
+    def _generate(
+        self, program: _Program, box: Box, best: _At, rounds: int, enough: float
+    ) -> tuple[_At, tuple[tuple[Chosen, ...], ...]]:
+        """Solve and price in turn; the best prices met, and what the program chose last."""
+        for number in range(rounds):
             relaxed, duals, per_width, chosen = program.solve()
-            if bound - relaxed < 1e-4:
+            if best.value - relaxed < LITTLE:
                 break
-            tried = 0.5 * (centre + duals) if used % 2 else duals
+            tried = duals if number % 2 else 0.5 * (best.prices + duals)
             value, worths, picked = self.value_at(box, tried)
-            used += 1
-            if value < bound - 1e-9:
-                bound, prices, at, centre, is_at = value, tried, worths, tried, True
-            else:
-                is_at = False
-            if bound < enough:
+            if value < best.value - SURE:
+                best = _At(tried, value, worths)
+            if best.value < enough:
                 break
             if not self._grow(program, box, worths, picked, tried, per_width) and tried is duals:
                 break
-        box = replace(box, bound=bound, prices=prices)
-        if bound >= enough:
-            if not is_at:
-                self.wall.price(prices)  # for what the fixing lists
-            box = self._fixed(box, at, enough)
-        return box, chosen, used
+        return best, chosen
 
     def _grow(
         self,
@@ -196,15 +217,16 @@ class RowRelaxation:
 
     # ---- fixing -----------------------------------------------------------------------------------------
 
-    def _fixed(self, box: Box, worths: Sequence[Floats], enough: float) -> Box:
+    def _fixed(self, box: Box, best: _At, enough: float) -> Box:
         """Take out rows and sizes without which nothing as good as `enough` is lost."""
+        worths = best.worths
         constant = float(self.counts @ np.maximum(0.0, self.worth - box.prices)) + SURE
-        bests = [worth.max(axis=0) for worth in worths]
+        tops = [worth.max(axis=0) for worth in worths]
         before, after = [np.zeros(self.room + 1)], [np.zeros(self.room + 1)]
-        for bay, best in zip(box.bays, bests, strict=True):
-            before.append(self._joined(before[-1], best, bay.low))
-        for bay, best in zip(box.bays[::-1], bests[::-1], strict=True):
-            after.append(self._joined(after[-1], best, bay.low))
+        for bay, top in zip(box.bays, tops, strict=True):
+            before.append(self._joined(before[-1], top, bay.low))
+        for bay, top in zip(box.bays[::-1], tops[::-1], strict=True):
+            after.append(self._joined(after[-1], top, bay.low))
         after.reverse()
         found: list[BayBox] = []
         known: dict[tuple[int, int, int, bytes], BayBox] = {}
@@ -221,11 +243,13 @@ class RowRelaxation:
                 if len(sizes) == 0:
                     return replace(box, bound=float("-inf"))
                 low, high = int(sizes[0]), int(sizes[-1])
-                if bay.rows is None:
+                rows, failed = bay.rows, bay.failed
+                if rows is not None:
+                    rows = rows[alive.any(axis=1)]
+                elif failed == 0 or 2 * (high - low + 1) <= failed:
                     rows = self.wall.listed(bay.low + low, bay.low + high, (enough - constant - others)[low : high + 1])
-                else:
-                    rows = bay.rows[alive.any(axis=1)]
-                known[key] = BayBox(rows, bay.low + low, bay.low + high)
+                    failed = high - low + 1
+                known[key] = BayBox(rows, bay.low + low, bay.low + high, failed)
             found.append(known[key])
         return replace(box, bays=tuple(found))
 
@@ -240,16 +264,23 @@ class _Program:
         objective = self._solver.Objective()
         objective.SetMaximization()
         self._demand: list[Any] = []
+        self._stored: list[Any] = []
         for group in relaxation.wall.groups:
             row = self._solver.RowConstraint(-infinity, 0.0, "")
             stored = self._solver.NumVar(0.0, float(group.count), "")
             row.SetCoefficient(stored, 1.0)
             objective.SetCoefficient(stored, float(group.value))
             self._demand.append(row)
+            self._stored.append(stored)
         self._one = [self._solver.RowConstraint(-infinity, 1.0, "") for _ in box.bays]
         self._width = self._solver.RowConstraint(-infinity, float(relaxation.room), "")
         self._may = [None if bay.rows is None else set(bay.rows.tolist()) for bay in box.bays]
         self._variables: list[list[tuple[Any, int, int]]] = [[] for _ in box.bays]
+
+    def ask_for(self, more: float) -> None:
+        """Let piles be larger by a share; bounds are for the piles as they are whatever prices this gives."""
+        for stored, count in zip(self._stored, self._relaxation.counts.tolist(), strict=True):
+            stored.SetUb(count * (1.0 + more))
 
     def add(self, column: tuple[int, int, tuple[tuple[int, int], ...]]) -> None:
         """Let every bay use a column that may."""

@@ -29,8 +29,8 @@ Candidate = tuple[OpeningKind, int]
 UNITS = 300
 """Units of height in which what may still be added is bounded; heights are rounded down to them."""
 
-MOST_NUMBERS = 4_000_000
-"""Numbers (stacks so far times sizes) that the listing may hold at once before it is given up."""
+MOST_NUMBERS, MOST_PARTIAL = 6_000_000, 150_000
+"""Numbers, and stacks so far, that a listing may hold at once before it is given up."""
 
 
 FAR = 2**60
@@ -136,8 +136,8 @@ class StackSpace:
             is_rod=kind is OpeningKind.HANG,
         )
 
-    def listed(self, worth: Floats, needed: Floats) -> Ints | None:
-        """Numbers of openings by stack and candidate; None when they are too many to be held.
+    def listed(self, worth: Floats, needed: Floats) -> tuple[Ints | None, int]:
+        """Numbers of openings by stack and candidate, None when they are too many to be held; and the work done.
 
         Parameters
         ----------
@@ -147,7 +147,7 @@ class StackSpace:
             What a stack must be worth in all at one size at least, shape (sizes,).
         """
         sizes = worth.shape[1]
-        most = MOST_NUMBERS // max(1, sizes)
+        most = min(MOST_PARTIAL, MOST_NUMBERS // (sizes + len(self.candidates)))
         further = self._further(worth)
         now = _Partial(
             np.zeros((1, len(self.candidates)), dtype=np.int64),
@@ -158,6 +158,7 @@ class StackSpace:
             np.full(1, FAR),
             np.zeros((1, sizes)),
         )
+        held = 0
         for place, level in enumerate(self._levels):
             parts: list[_Partial] = []
             number = total = 0
@@ -169,12 +170,13 @@ class StackSpace:
                 parts.append(part)
                 total += len(part.left)
                 if total > most:
-                    return None
+                    return None, (held + total) * (sizes + len(self.candidates))
                 number += 1
+            held += total
             if not parts:
-                return np.zeros((0, len(self.candidates)), dtype=np.int64)
+                return np.zeros((0, len(self.candidates)), dtype=np.int64), held * (sizes + len(self.candidates))
             now = _joined(parts)
-        return now.counts[now.left < now.least]
+        return now.counts[now.left < now.least], held * (sizes + len(self.candidates))
 
     def _with(self, now: _Partial, level: _Level, number: int, worth: Floats) -> _Partial:
         """The stacks so far with so many openings of one level, those that fit."""

@@ -30,6 +30,9 @@ MOST_ROWS = 12_000
 MOST_CANDIDATES, MOST_SIZES = 90, 320
 """Candidates of one owner up to which a wall is looked at, and most sizes."""
 
+PRICING, TABLES, LISTING = 100_000, 4, 3
+"""Work for each pricing, and weights on the numbers of the opening tables and of a listing (measured)."""
+
 TABLE_UNITS, UNITS = 3000, 700
 """Most units of width in an opening table, and of height in the recursion; needs are rounded down to a unit."""
 
@@ -55,6 +58,7 @@ class WallRows:
     def __init__(self, problem: Problem, run_index: int, blocks: tuple[_Block, ...], sizes: Sizes) -> None:
         self.problem, self.run_index, self.sizes = problem, run_index, sizes
         self.groups = groups_of(problem)
+        self.work = 0  # numbers looked at so far, weighted so that some 10^8 take a second
         self._blocks = blocks
         self._room = plain_room(problem, problem.runs[run_index])
         self.keys = sorted({item for block in blocks for item in block.mixed.candidates})
@@ -98,6 +102,7 @@ class WallRows:
                 values = shelf.values[top, block.columns[OpeningKind.SHELF]]
                 np.copyto(block.above, values, where=needs <= rules.max_shelf)
             block.best = np.zeros((0, 0))
+            self.work += PRICING + TABLES * sum(table.values.size for table in block.tables.values())
 
     def best_by_size(self) -> Floats:
         """The value of the best bay of every size, whatever its stack, shape (sizes,)."""
@@ -125,6 +130,7 @@ class WallRows:
         """The most that fits into so many units of height, panels included."""
         units = max(self._room.kicked, self._room.standing) // self._unit
         best = np.zeros((units + 1, len(self.sizes.needs)))
+        self.work += best.size * len(block.mixed.candidates)
         costs = [max(1, (height + self.problem.rules.panel) // self._unit) for _, height in block.mixed.candidates]
         used = [index for index in range(len(costs)) if block.worth[index].max(initial=0.0) > 0.0]
         last: dict[OpeningKind, Floats] = {}
@@ -206,7 +212,8 @@ class WallRows:
             for space, may in ((block.mixed, narrow), (block.wide, ~narrow)):
                 if space is None or not may.any():
                     continue
-                rows = space.listed(worth[:, may], least[may])
+                rows, work = space.listed(worth[:, may], least[may])
+                self.work += LISTING * work
                 if rows is None or len(rows) + len(found) > MOST_ROWS:
                     return None
                 found += [self._number(number, row) for row in rows]
@@ -229,6 +236,7 @@ class WallRows:
     def worth(self, rows: Ints, low: int, high: int) -> Floats:
         """The value of each bay of these rows and of the sizes `low` to `high`, shape (rows, sizes)."""
         self._gather()
+        self.work += len(rows) * (high - low + 1) * len(self.keys)
         found = np.empty((len(rows), high - low + 1))
         blocks = self._blocks_of[rows]
         for number, block in enumerate(self._blocks):

@@ -61,7 +61,7 @@ def _prover(facts: Problem) -> Prover:
 def test_what_is_proven_is_the_best_of_all_layouts(scene: Callable[[random.Random], Problem], seed: int) -> None:
     facts = scene(random.Random(seed))
     best = best_value(facts)
-    proof = _prover(facts).run(100_000, 0, Effort())
+    proof = _prover(facts).run(10**11, 0, Effort())
     assert proof.bound == best
     if best:
         assert proof.layout is not None
@@ -73,7 +73,7 @@ def test_what_is_proven_is_the_best_of_all_layouts(scene: Callable[[random.Rando
 def test_a_proof_cut_short_is_a_bound_and_goes_on_to_the_same_end(seed: int) -> None:
     chance = random.Random(500 + seed)
     facts = problem(random_things(chance, 6, 9), [run("back", 28)])
-    whole = _prover(facts).run(100_000, 0, Effort())
+    whole = _prover(facts).run(10**11, 0, Effort())
     prover = _prover(facts)
     bounds = [prover.run(1, prover.value, Effort()).bound for _ in range(400)]
     assert bounds == sorted(bounds, reverse=True)
@@ -88,7 +88,7 @@ def test_what_is_kept_free_at_the_ends_of_a_wall_is_no_room_for_bays() -> None:
     for free, best in ((13.75, 3), (14, 6)):
         wall = replace(run("back", free + 5, 15, 12), kept_left=2 * INCH, kept_right=3 * INCH)
         facts = problem(things, [wall], top=12, **SMALL)
-        assert _prover(facts).run(100, 0, Effort()).bound == best
+        assert _prover(facts).run(10**11, 0, Effort()).bound == best
 
 
 @pytest.mark.parametrize("seed", range(6))
@@ -105,7 +105,7 @@ def test_odd_sizes_that_must_be_rounded_give_a_bound_that_no_layout_beats(seed: 
     wall = wall_rows(facts, 0, facts.runs[0].width)
     assert wall is not None
     assert not wall.sizes.is_exact
-    proof = _prover(facts).run(100_000, 0, Effort())
+    proof = _prover(facts).run(10**11, 0, Effort())
     assert proof.layout is not None
     assert violations(facts, proof.layout) == ()
     assert stored_value(facts, proof.layout) <= proof.bound <= facts.value_of_all
@@ -134,7 +134,7 @@ def test_every_stack_that_is_needed_is_beaten_by_a_listed_one_and_no_listed_one_
     candidates = candidate_heights(towers, room.standing - thick)
     space = StackSpace(groups, towers, room, thick)
     assert space.candidates == candidates
-    listed = space.listed(np.zeros((len(candidates), 1)), np.zeros(1))
+    listed, _ = space.listed(np.zeros((len(candidates), 1)), np.zeros(1))
     assert listed is not None
     limits = [most_openings(groups, towers, *item) for item in candidates]
     same = [[i for i, (kind, height) in enumerate(candidates) if kind is k and height >= h] for k, h in candidates]
@@ -157,7 +157,7 @@ def test_every_stack_that_is_needed_is_beaten_by_a_listed_one_and_no_listed_one_
         assert beats.sum() == 1, listed[index]
 
 
-@pytest.mark.parametrize("seed", range(5))
+@pytest.mark.parametrize("seed", range(3))
 def test_a_listing_for_what_is_worth_enough_leaves_out_nothing_that_is(seed: int) -> None:
     chance = random.Random(900 + seed)
     facts = problem(random_things(chance, 5, 5), [run("back", 50, 15, 60)], top=56)
@@ -165,12 +165,12 @@ def test_a_listing_for_what_is_worth_enough_leaves_out_nothing_that_is(seed: int
     towers = useful_towers(groups, towers_of(facts, groups, facts.runs[0].spot))
     space = StackSpace(groups, towers, plain_room(facts, facts.runs[0]), facts.rules.panel)
     worth = np.array([[chance.random() * height for _ in range(3)] for _, height in space.candidates])
-    every = space.listed(worth, np.zeros(3))
+    every, _ = space.listed(worth, np.zeros(3))
     assert every is not None
     totals = every @ worth
     needed = np.array([np.quantile(totals[:, size], 0.9) for size in range(3)])
     expected = {tuple(row) for row, total in zip(every.tolist(), totals, strict=True) if (total >= needed).any()}
-    found = space.listed(worth, needed - 1e-6)
+    found, _ = space.listed(worth, needed - 1e-6)
     assert found is not None
     assert expected <= {tuple(row) for row in found.tolist()}
     assert len(found) < len(every)
