@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import os
 from pathlib import Path
 
 import pytest
@@ -11,7 +12,7 @@ from page_actions import say, sent_to
 from streamlit.testing.v1 import AppTest
 
 from capacity.inventory import read_inventory, with_cells
-from capacity.page.household import change_inventory
+from capacity.page.household import change_inventory, current_inventory
 
 
 def test_presses_and_the_number_write_the_file_and_keep_every_other_cell(opened: Open, small: Path) -> None:
@@ -270,3 +271,22 @@ def test_a_missing_size_that_could_change_the_plan_is_named(opened: Open, small:
     rows = "long dress,2,,Ann,,,\njeans,2,,Ann,,,\nlong dress,3,,,30,1,measured\nhat,9,,,,,\n"
     (small / "inventory.csv").write_text("what,count,size,owner,drop,rod,label\n" + rows)
     assert "A size that could change the plan is missing: Ann's long dress." in said(opened(small, "count"))
+
+
+def test_two_writes_in_one_tick_of_the_clock_are_both_seen(small: Path) -> None:
+    """Another page's tap must not be taken back because the file is as long and as old as it was."""
+    path = small / "inventory.csv"
+    change_inventory(small, "in", lambda inventory: with_cells(inventory, {(1, "count"): "5"}, "in"))
+    moment = path.stat().st_mtime_ns
+    other = small / "other"
+    other.write_text(path.read_text().replace("sneakers,5", "sneakers,6"))
+    os.replace(other, path)
+    os.utime(path, ns=(moment, moment))
+    assert current_inventory(small, "in").pile(1).count == 6
+
+
+def test_more_piles_than_a_page_can_draw_stand_in_the_table(opened: Open, small: Path) -> None:
+    (small / "inventory.csv").write_text("what,count\n" + "socks,1\n" * 203)
+    page = opened(small, "count")
+    assert len(page.get("bidi_component")) == 200
+    assert "3 more piles stand in the table below only." in said(page)

@@ -171,3 +171,12 @@ def test_a_port_that_is_taken_is_one_line(capsys: pytest.CaptureFixture[str]) ->
     assert capsys.readouterr().err.splitlines() == [
         "--port: port 99999 cannot be listened on; choose another with --port N"
     ]
+
+
+def test_a_window_keeps_its_folder_when_another_opens_another(opened: Open, small: Path) -> None:
+    start_folder(small.parent / "other")
+    first, second = opened(small), opened(small)
+    second.text_input(key="start_path").set_value(str(small.parent / "other"))
+    second.button(key="FormSubmitter:open_form-Open folder").click().run()
+    assert "62 pieces counted" in said(second)
+    assert "9 pieces counted" in said(first.run())

@@ -34,6 +34,8 @@ from capacity.units import Units
 
 SHARED = "shared"
 MOST_NAMED = 8
+MOST_TILES = 200
+"""More would make the page slow to draw."""
 ONE_COUNTING = 10.0
 """Taps on one pile with less than this between them are undone together [s]."""
 
@@ -114,8 +116,11 @@ def _tally(household: Household, inventory: Inventory, places: _Places) -> None:
         )
     owner = owners[min(chosen, len(owners) - 1)]
     with st.container(gap="xsmall", key="tally"):
-        for pile in (pile for pile in inventory.piles if pile.owner == owner):
+        mine = [pile for pile in inventory.piles if pile.owner == owner]
+        for pile in mine[:MOST_TILES]:
             _tile(household.folder, household.units, pile.row, places)
+    if len(mine) > MOST_TILES:
+        st.caption(f"{len(mine) - MOST_TILES} more piles stand in the table below only.")
 
 
 @st.fragment

@@ -28,7 +28,7 @@ from capacity.versions import write_version
 
 _T = TypeVar("_T")
 
-_latest: dict[Path, tuple[tuple[Path, Units, tuple[int, int]], Inventory]] = {}
+_latest: dict[Path, tuple[tuple[Path, Units, tuple[int, int, int]], Inventory]] = {}
 """The inventory of each folder as last read or written, with what its file looked like then."""
 
 LONGEST_CHANGE = 10.0
@@ -196,13 +196,13 @@ def _locks() -> dict[str, threading.Lock]:
     return {}
 
 
-def _stamp(path: Path) -> tuple[int, int]:
-    """What changes when a file does; a missing file has a stamp too."""
+def _stamp(path: Path) -> tuple[int, int, int]:
+    """What changes when a file does, also twice in one tick of the clock; a missing file has a stamp too."""
     try:
         status = path.stat()
     except OSError:
-        return 0, 0
-    return status.st_size, status.st_mtime_ns
+        return 0, 0, 0
+    return status.st_size, status.st_mtime_ns, status.st_ino
 
 
 def _closet(folder: Path) -> Closet:
@@ -210,7 +210,7 @@ def _closet(folder: Path) -> Closet:
 
 
 @lru_cache(maxsize=8)
-def _plan(path: Path, stamp: tuple[int, int]) -> Plan:
+def _plan(path: Path, stamp: tuple[int, int, int]) -> Plan:
     return read_plan(path)
 
 

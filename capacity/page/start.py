@@ -27,7 +27,10 @@ def open_folder(given: Path | None) -> Path | None:
     """The folder that is open: chosen in this window, else last chosen in any, else the one of the command line."""
     st.session_state.given = str(given)
     chosen = st.session_state.get("folder") or _last_opened(str(given)).get("folder") or given
-    return Path(chosen).absolute() if chosen else None
+    if not chosen:
+        return None
+    st.session_state.folder = str(Path(chosen).absolute())  # another window that opens another leaves this one alone
+    return Path(chosen).absolute()
 
 
 def show(folder: Path | None) -> None:
