@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Iterator
 from fractions import Fraction
@@ -13,7 +14,7 @@ from pydantic import BeforeValidator, Field, ValidationError
 from capacity.closet_tables import Baseboard, Door, Lamp, Panel, Person, Rod, RoomInFront, Way, people_faults
 from capacity.construction import Construction, Hardware, Money, Prices, SheetStock, StickStock
 from capacity.errors import Fault, InputError
-from capacity.fields import Need, Place, Room, Table, Text, Thick, one_or_several, show_value
+from capacity.fields import Need, Place, Room, Table, Text, Thick, Title, one_or_several, show_value
 from capacity.files import read_text
 from capacity.units import PER_INCH, Ticks, Units, format_length, shorten
 from capacity.wish_tables import Drawers, KeepTo, WishedBay
@@ -109,7 +110,7 @@ class Wishes(Table):
 class Closet(Table):
     """One closet: the room, today's bays, the material and the wishes; lengths in ticks."""
 
-    name: Annotated[str, Field(max_length=200)] = "Closet"
+    name: Title = "Closet"
     units: Units = "in"
     ceiling: Room
     top: Room
@@ -146,6 +147,14 @@ class Closet(Table):
         return Ticks(wall.clear_width - sum(self.kept_ends(wall)))
 
 
+DEEPEST = 30
+"""A setting lies in at most so many tables."""
+
+_DEEP = re.compile(
+    r"(?<![A-Za-z0-9_-])(?:(?:[A-Za-z0-9_-]+|\"[^\"\n]*\"|'[^'\n]*')[ \t]*\.[ \t]*){" + str(DEEPEST) + "}"
+)
+
+
 def read_closet(path: Path) -> Closet:
     """Read `closet.toml`.
 
@@ -164,6 +173,10 @@ def parse_closet(text: str, file: str = FILE_NAME) -> Closet:
 
 def load_closet(text: str, file: str = FILE_NAME) -> dict[str, Any]:
     """The settings of a closet file as plain data, not looked at yet; `InputError` when it is not TOML."""
+    deep = _DEEP.search(text)
+    if deep is not None:  # reading it would take time and memory by the square of its depth
+        line = text.count("\n", 0, deep.start()) + 1
+        raise InputError([Fault(file, "", f"line {line} names a setting more than {DEEPEST} tables deep")])
     try:
         return tomllib.loads(text)
     except (RecursionError, ValueError) as error:

@@ -5,6 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from capacity.letters import visible
+
+LONGEST_PLACE = 300
+"""So much of a place is said: names of tables and settings may be of any length."""
+
 
 @dataclass(frozen=True, slots=True)
 class Fault:
@@ -19,8 +24,9 @@ class Fault:
     problem: str
 
     def __str__(self) -> str:
-        where = f"{self.file}, {self.place}" if self.place else self.file
-        return " ".join(f"{where}: {self.problem}".split())
+        place = self.place if len(self.place) <= LONGEST_PLACE else f"{self.place[:LONGEST_PLACE]}…"
+        where = f"{self.file}, {place}" if place else self.file
+        return visible(" ".join(f"{where}: {self.problem}".split()))
 
 
 class InputError(ValueError):

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationInfo
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, ValidationInfo
 
+from capacity.letters import visible, without_codes
 from capacity.units import Rounding, Ticks, Units, parse_length, shorten
 
 
@@ -46,7 +47,18 @@ Need = Annotated[Ticks, _length(Rounding.UP)]
 Thick = Annotated[Ticks, _length(Rounding.UP, zero=False)]
 """A length that takes room, above 0, rounded up to a tick."""
 
-Text = Annotated[str, Field(min_length=1, max_length=200)]
+
+def _readable(text: str) -> str:
+    """Refuse a text with signs that a terminal would obey."""
+    if text != without_codes(text) or (not text.isprintable() and len(text.splitlines()) > 1):
+        msg = f"{show_value(visible(text))} has a control code or an end of line in it; take it out"
+        raise ValueError(msg)
+    return text
+
+
+Text = Annotated[str, Field(min_length=1, max_length=200), AfterValidator(_readable)]
+Title = Annotated[str, Field(max_length=200), AfterValidator(_readable)]
+"""A text that may be empty."""
 
 
 class Table(BaseModel):

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, TypeVar
 from capacity.errors import Fault, InputError
 from capacity.files import read_text, write_text
 from capacity.kinds import Kind, Store, find_kind, nearest_kinds, parse_kind_size
+from capacity.letters import without_codes
 from capacity.shapes import Shape, shape_of
 from capacity.size_text import SizeError
 from capacity.units import PER_INCH, LengthError, Rounding, Ticks, Units, parse_length, shorten
@@ -28,6 +29,8 @@ COLUMNS = (
 )  # fmt: skip
 MOST_BYTES = 2_000_000
 MOST_PILES = 2_000
+MOST_ROWS, MOST_COLUMNS = 20_000, 1_000
+MOST_FAULTS = 100
 MOST_PIECES = 9_999
 MOST_CHARACTERS = 200
 MOST_STACK = Ticks(12 * PER_INCH)  # common practice: a stack of folded things leans above 10-12 in
@@ -168,6 +171,9 @@ def parse_inventory(text: str, units: Units, file: str = FILE_NAME) -> Inventory
         faults += row.faults
         if pile is not None:
             piles.append(pile)
+        if len(faults) > MOST_FAULTS:
+            faults.append(Fault(file, "", f"has more faults than these {len(faults)}; put these right first"))
+            break
     if not faults and len(piles) > MOST_PILES:
         faults.append(Fault(file, "", f"has {len(piles)} piles, at most {MOST_PILES} can be read; join equal ones"))
     if not faults and not piles:
@@ -264,6 +270,11 @@ def _records(text: str, file: str) -> Iterator[tuple[int, list[str]]]:
     try:
         for record in reader:
             row += 1
+            if row > MOST_ROWS:
+                raise InputError([Fault(file, "", f"has more than {MOST_ROWS} rows; is it the right file?")])
+            if len(record) > MOST_COLUMNS:
+                problem = f"has {len(record)} cells, at most {MOST_COLUMNS} can be read; is it the right file?"
+                raise InputError([Fault(file, f"row {row}", problem)])
             if record:
                 yield row, record
     except csv.Error as error:
@@ -287,7 +298,7 @@ class _Row:
         self._file = file
         self._sheet_row = sheet_row
         self._data_row = data_row
-        self._cells = {name: " ".join(_unescape(text).split()) for name, text in cells.items()}
+        self._cells = {name: " ".join(without_codes(_unescape(text)).split()) for name, text in cells.items()}
         self._units = units
         self.faults: list[Fault] = []
 

@@ -15,7 +15,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 from importlib import resources
 from types import MappingProxyType
 from typing import Annotated, Literal
@@ -189,6 +189,7 @@ def find_kind(text: str) -> Kind | None:
     return _by_key().get(_key(text[:_MOST_CHARACTERS]))
 
 
+@lru_cache(maxsize=256)
 def nearest_kinds(text: str, most: int = 3) -> tuple[str, ...]:
     """The names nearest to a text, the nearest first; names that share a word with it come first."""
     key, words = _key(text[:_MOST_CHARACTERS]), set(_words(text[:_MOST_CHARACTERS]))
