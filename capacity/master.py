@@ -210,6 +210,8 @@ class Master:
             When the solver gives anything but an optimum: an empty answer would look like convergence.
         """
         status = self._solver.Solve()
+        if status == pywraplp.Solver.ABNORMAL:  # the primal simplex lost its way among rounding errors
+            status = self._solver.Solve(_dual_from_scratch())
         if status != pywraplp.Solver.OPTIMAL:
             msg = f"the linear program ended with status {status}"
             raise AssertionError(msg)
@@ -349,6 +351,14 @@ class Master:
                 break
             value, prices = self.solve()
         return Relaxed(value, prices, bound, at if at is not None else prices)
+
+
+def _dual_from_scratch() -> Any:
+    """Parameters for the dual simplex method without what was known before."""
+    parameters = pywraplp.MPSolverParameters()
+    parameters.SetIntegerParam(parameters.INCREMENTALITY, parameters.INCREMENTALITY_OFF)
+    parameters.SetIntegerParam(parameters.LP_ALGORITHM, parameters.DUAL)
+    return parameters
 
 
 def bay_area(problem: Problem, run: int, bay: BayPlan, upper: int) -> int:

@@ -12,6 +12,7 @@ from functools import cache
 import numpy as np
 import pytest
 from cases import INCH, box, problem, random_things, run
+from ortools.linear_solver import pywraplp
 
 from capacity.bay_values import BayValues, Room
 from capacity.bounding import FINE, bound_choices, design_master
@@ -220,3 +221,30 @@ def test_a_wall_on_which_no_bay_can_stand_leaves_the_others_alone() -> None:
     for facts in (beside, taken):
         (found,) = bound_choices(facts, design_master(facts), Effort(), facts.value_of_all)
         assert found.bound == pytest.approx(expected.bound, abs=1e-9)
+
+
+class _Lost:
+    """A linear solver whose primal simplex ends abnormally, as one of 3,600 columns once did."""
+
+    def __init__(self, solver: object, can_recover: bool) -> None:
+        self._real, self._can_recover = solver, can_recover
+
+    def __getattr__(self, name: str) -> object:
+        return getattr(self._real, name)
+
+    def Solve(self, *parameters: object) -> int:  # noqa: N802 (the solver's own name)
+        if not parameters or not self._can_recover:
+            return int(pywraplp.Solver.ABNORMAL)
+        return int(self._real.Solve(*parameters))  # type: ignore[attr-defined]
+
+
+def test_a_linear_program_that_ends_abnormally_is_solved_again_another_way() -> None:
+    facts = problem(random_things(random.Random(8), 6, 9), [run("a", 60)])
+    one, other = design_master(facts), design_master(facts)
+    other._solver = _Lost(other._solver, can_recover=True)
+    for master in (one, other):
+        master.set_state(open_state(facts, ()))
+    assert other.generate(40).bound == pytest.approx(one.generate(40).bound, abs=1.0)
+    other._solver = _Lost(other._solver, can_recover=False)
+    with pytest.raises(AssertionError, match="ended with status 4"):
+        other.solve()

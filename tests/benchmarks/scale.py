@@ -25,7 +25,7 @@ from unittest.mock import patch
 from families import CLOSETS, base, case, full_scale, household, scaled
 from methods import ours_for
 
-from capacity.bounding import DESIGN_GRID, bound_choices, design_master
+from capacity.bounding import DESIGN_GRID, MANY, SMOOTH, SMOOTHER, bound_choices, design_master
 from capacity.design import design
 from capacity.diving import open_state
 from capacity.effort import Effort
@@ -66,7 +66,8 @@ def converged(facts: Problem, steps: int = 400) -> tuple[float, float, float]:
         else:
             master.noted, master.started = [], time.process_time()
         master.set_state(open_state(facts, owners))
-        final = min(master.generate(steps).bound, float(facts.value_of_all))
+        smooth = SMOOTHER if len(master.groups) > MANY else SMOOTH
+        final = min(master.generate(steps, smooth=smooth).bound, float(facts.value_of_all))
         near += next(seconds for seconds, bound in master.noted if min(bound, facts.value_of_all) <= NEAR * final)
         total += time.process_time() - master.started
         most = max(most, final)
