@@ -53,13 +53,11 @@ def comparison(plan: Plan, inventory: Inventory, by: str) -> pd.DataFrame:
 
 
 def with_shares(table: pd.DataFrame) -> pd.DataFrame:
-    """The table of `comparison` with the share of what is owned that is stored, rounded down to a percent."""
+    """The table of `comparison` with the share of what is owned beside what is stored, rounded down to a percent."""
     table = table.copy()
     for side in ("before", "after"):
-        shares = [
-            100 * stored // owned if owned else 100 for stored, owned in zip(table[side], table["owned"], strict=True)
-        ]
-        table[f"share {side}"] = [f"{share} %" for share in shares]
+        pairs = zip(table[side], table["owned"], strict=True)
+        table[side] = [f"{stored} ({100 * stored // owned if owned else 100} %)" for stored, owned in pairs]
     return table
 
 

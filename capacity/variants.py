@@ -16,7 +16,7 @@ from capacity.units import PER_INCH, PER_MM
 if TYPE_CHECKING:
     import pandas as pd
 
-TODAY = "as it is today"
+TODAY = "today's closet"
 
 
 @dataclass(frozen=True, slots=True)

@@ -74,8 +74,8 @@ def test_shares_and_gains_in_words() -> None:
     )
     table["gained"] = table["after"] - table["before"]
     shares = with_shares(table)
-    assert list(shares["share before"]) == ["33 %", "100 %", "100 %"]
-    assert list(shares["share after"]) == ["66 %", "100 %", "100 %"]
+    assert list(shares["before"]) == ["1 (33 %)", "2 (100 %)", "0 (100 %)"]
+    assert list(shares["after"]) == ["2 (66 %)", "2 (100 %)", "0 (100 %)"]
     assert gain_in_words(table, "kind") == (
         "Pieces before and after by kind: of 3 kinds, 2 wholly stored before, 2 after; largest gains: boots 1 to 2."
     )

@@ -116,7 +116,7 @@ def _gains(plan: Plan, inventory: Inventory, by: str, paper: Paper, is_dark: boo
         key="gain_chart" if by == "kind" else f"gain_chart_{by}",
         alt=gain_in_words(table, by),
     )
-    st.table(_escaped(with_shares(table)), hide_index=True, border="horizontal")
+    st.table(_escaped(with_shares(table) if by == "owner" else table), hide_index=True, border="horizontal")
 
 
 def _drawings(sides: Sides, wall: int, paper: Paper) -> None:

@@ -22,7 +22,7 @@ from capacity.variants import Variant, steps_in_words, today_of, variant_of, var
 MOST = 12
 """So many folders are looked into."""
 
-RESPACED = "only re-spaced"
+RESPACED = "today's bays re-spaced"
 
 
 def show(household: Household, fitted: Household, plan: Plan) -> None:
