@@ -39,8 +39,6 @@ STYLE = """<style>
 .stRadio label {min-height: 44px; align-items: center;}
 [data-testid="stCaptionContainer"], [data-testid="stCaptionContainer"] p {color: light-dark(#5f5e5b, #b4b2ad);}
 .stMainBlockContainer {padding-top: 4.5rem; max-width: 1240px;}
-[data-testid="stCaptionContainer"] p, [data-testid="stCaptionContainer"] li {color: inherit;}
-[data-testid="stCaptionContainer"] {color: inherit; opacity: 0.8;}
 a:focus-visible, button:focus-visible, summary:focus-visible {outline: 2px solid currentColor !important;
   outline-offset: 2px;}
 .stMainBlockContainer h1 {font-size: 1.7rem; padding-bottom: 0;}
