@@ -118,7 +118,8 @@ def _tally(household: Household, inventory: Inventory, places: _Places) -> None:
     with st.container(gap="xsmall", key="tally"):
         mine = [pile for pile in inventory.piles if pile.owner == owner]
         for pile in mine[:MOST_TILES]:
-            _tile(household.folder, household.units, pile.row, places)
+            with st.container(gap="xsmall"):  # what a tile has to say stays with it, also in two columns
+                _tile(household.folder, household.units, pile.row, places)
     if len(mine) > MOST_TILES:
         st.caption(f"{len(mine) - MOST_TILES} more piles stand in the table below only.")
 
