@@ -130,11 +130,19 @@ class Prover:
             changed = before != (tuple(low), tuple(high))
         if self._can_widen(relaxation, high):
             return None
-        bays = tuple(
+        bays = [
             bay if (bay.low, bay.high) == (a, b) else replace(bay, low=a, high=b)
             for bay, a, b in zip(box.bays, low, high, strict=True)
-        )
-        return replace(box, bays=bays)
+        ]
+        for index in range(number - 1):  # of two bays of one size the one with the lower row comes first
+            one, two = bays[index], bays[index + 1]
+            if one.rows is None or two.rows is None or not one.low == one.high == two.low == two.high:
+                continue
+            first, second = one.rows[one.rows <= two.rows[-1]], two.rows[two.rows >= one.rows[0]]
+            if len(first) == 0 or len(second) == 0:
+                return None
+            bays[index], bays[index + 1] = replace(one, rows=first), replace(two, rows=second)
+        return replace(box, bays=tuple(bays))
 
     def _can_widen(self, relaxation: RowRelaxation, high: list[int]) -> bool:
         """Whether the widest row of a box leaves room to widen a bay without a kind of opening getting too long."""
