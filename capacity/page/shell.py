@@ -37,7 +37,9 @@ STYLE = """<style>
   .st-key-tally {max-width: none; display: grid; grid-template-columns: 1fr 1fr; column-gap: 16px;}
 }
 .stRadio label {min-height: 44px; align-items: center;}
-[data-testid="stCaptionContainer"], [data-testid="stCaptionContainer"] p {color: light-dark(#5f5e5b, #b4b2ad);}
+[data-testid="stCaptionContainer"], [data-testid="stCaptionContainer"] p {
+  color: light-dark(#5f5e5b, #b4b2ad); opacity: 1;
+}
 .stMainBlockContainer {padding-top: 4.5rem; max-width: 1240px;}
 a:focus-visible, button:focus-visible, summary:focus-visible {outline: 2px solid currentColor !important;
   outline-offset: 2px;}
