@@ -99,6 +99,31 @@ def headline(plan: Plan) -> str:
     )
 
 
+def alternative_in_words(plan: Plan) -> str | None:
+    """The other layout that the plan keeps, and what it gives up; None where there is none."""
+    other = plan.alternative
+    if other is None:
+        return None
+    low = int(100 * plan.after.capacity_multiple + 1e-6)
+    high = int(100 * other.capacity_multiple + 1e-6)
+    return (
+        f"Another layout, kept in the plan as `alternative`, stores {plan.value.stored - other.value} less in value "
+        f"but has room for {high} % of every pile at once instead of {low} %."
+    )
+
+
+def letting_go_in_words(plan: Plan) -> str | None:
+    """What has to go so that all the rest has a place, and what any layout would leave out; None: nothing."""
+    goes, least = plan.value.all - plan.value.stored, plan.value.all - plan.value.bound
+    if not goes:
+        return None
+    if goes == least:
+        return f"Let what is left out go, worth {goes}, and all the rest has a place; no layout leaves out less."
+    return (
+        f"Let what is left out go, worth {goes}, and all the rest has a place; any layout leaves out {least} at least."
+    )
+
+
 def boards_in_words(plan: Plan) -> str | None:
     """What the boards cost by the estimate that limits the layout; None without a budget."""
     if plan.boards is None:

@@ -176,8 +176,12 @@ class RowRelaxation:
         self, program: _Program, box: Box, best: _At, rounds: int, enough: float
     ) -> tuple[_At, tuple[tuple[Chosen, ...], ...]]:
         """Solve and price in turn; the best prices met, and what the program chose last."""
+        chosen: tuple[tuple[Chosen, ...], ...] = ()
         for number in range(rounds):
-            relaxed, duals, per_width, chosen = program.solve()
+            solved = program.solve()
+            if solved is None:  # the bound holds as far as it is known
+                break
+            relaxed, duals, per_width, chosen = solved
             if best.value - relaxed < LITTLE:
                 break
             tried = duals if number % 2 else 0.5 * (best.prices + duals)
@@ -273,7 +277,8 @@ class _Program:
             self._demand.append(row)
             self._stored.append(stored)
         self._one = [self._solver.RowConstraint(-infinity, 1.0, "") for _ in box.bays]
-        self._width = self._solver.RowConstraint(-infinity, float(relaxation.room), "")
+        # in shares of the wall: whole ticks would be a million times the other numbers, and upset the solver
+        self._width = self._solver.RowConstraint(-infinity, 1.0, "")
         self._may = [None if bay.rows is None else set(bay.rows.tolist()) for bay in box.bays]
         self._variables: list[list[tuple[Any, int, int]]] = [[] for _ in box.bays]
 
@@ -292,15 +297,15 @@ class _Program:
                 for group, number in pieces:
                     self._demand[group].SetCoefficient(variable, -float(number))
                 self._one[index].SetCoefficient(variable, 1.0)
-                self._width.SetCoefficient(variable, float(self._relaxation.units[size]))
+                self._width.SetCoefficient(
+                    variable, float(self._relaxation.units[size]) / max(1, self._relaxation.room)
+                )
                 self._variables[index].append((variable, row, size))
 
-    def solve(self) -> tuple[float, Floats, float, tuple[tuple[Chosen, ...], ...]]:
-        """Value, price of a piece of each group, price of a unit of width, and what is used."""
-        status = self._solver.Solve()
-        if status != pywraplp.Solver.OPTIMAL:
-            msg = f"the linear program ended with status {status}"
-            raise AssertionError(msg)
+    def solve(self) -> tuple[float, Floats, float, tuple[tuple[Chosen, ...], ...]] | None:
+        """Value, price of a piece of each group, price of a unit of width, and what is used; None: no optimum."""
+        if self._solver.Solve() != pywraplp.Solver.OPTIMAL:
+            return None
         prices = np.array([row.dual_value() for row in self._demand])
         chosen = tuple(
             tuple(
@@ -311,4 +316,9 @@ class _Program:
             for each in self._variables
         )
         value = float(self._solver.Objective().Value())
-        return value, np.clip(prices, 0.0, self._relaxation.worth), float(self._width.dual_value()), chosen
+        return (
+            value,
+            np.clip(prices, 0.0, self._relaxation.worth),
+            float(self._width.dual_value()) / max(1, self._relaxation.room),
+            chosen,
+        )

@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Literal
 
+from capacity.aiming import Aimed, aim
 from capacity.banks import BANK_RULE, fill_banks
 from capacity.checking import check_layout
 from capacity.closet import FILE_NAME, Closet
-from capacity.design import design, first_layout
+from capacity.design import Design, design, first_layout
 from capacity.dividing import divide
 from capacity.easing import Eased, ease
 from capacity.effort import Effort
@@ -20,7 +21,18 @@ from capacity.goals import pursue
 from capacity.inventory import Inventory
 from capacity.layout import is_within_budget, panel_area
 from capacity.multiple import Multiple, multiples
-from capacity.plan import KindMultiple, LeftOut, Plan, PlanBoards, PlanChange, PlanGoal, PlanSide, PlanValue, plan_walls
+from capacity.plan import (
+    KindMultiple,
+    LeftOut,
+    Plan,
+    PlanAlternative,
+    PlanBoards,
+    PlanChange,
+    PlanGoal,
+    PlanSide,
+    PlanValue,
+    plan_walls,
+)
 from capacity.problem import DRAWER_RULE, Problem
 from capacity.reach import inconvenience, zones_of
 from capacity.sizing import BUDGET_RULE, affordable_panel, size_problem, todays_layout
@@ -63,6 +75,11 @@ def make_plan(closet: Closet, inventory: Inventory, effort: Effort, inputs: str 
         raise AssertionError(msg)
     before_side = _side(closet, problem, before, effort)
     after_side = _side(closet, problem, after, effort)
+    aimed = aim(parts, found, round(1000 * after_side.capacity_multiple), effort)
+    if aimed is not None and aimed.filling.value == found.value and eased is None:
+        # as much stored and more room: it is the layout, not an alternative
+        after, aimed = found.whole(aimed.filling), None
+        after_side = _side(closet, problem, after, effort)
     area = panel_area(problem, after.layout)
     report = check_layout(closet, inventory, problem, after.layout)
     unit = PER_INCH if closet.units == "in" else PER_MM
@@ -98,12 +115,26 @@ def make_plan(closet: Closet, inventory: Inventory, effort: Effort, inputs: str 
         drawer_rule=f"{DRAWER_RULE} {BANK_RULE}" if found.divided.banks else DRAWER_RULE,
         rule_of_thumb=found.comparator.value,
         rule_of_thumb_bound=found.comparator.bound,
+        alternative=None if aimed is None else _alternative(closet, problem, parts, found, aimed),
         boards=_boards(closet, area, problem.most_panel),
         checks=report.checks,
         fillers=report.fillers,
         seconds=round(effort.seconds, 3),
         seed=effort.seed,
         stopped_early=effort.was_cut_short,
+    )
+
+
+def _alternative(closet: Closet, problem: Problem, parts: Problem, found: Design, aimed: Aimed) -> PlanAlternative:
+    other = found.whole(aimed.filling)
+    if broken := violations(problem, other.layout):
+        raise AssertionError("; ".join(map(str, broken)))
+    return PlanAlternative(
+        value=other.value,
+        stored=sum(other.layout.stored().values()),
+        capacity_multiple=aimed.multiple / 1000,
+        left_out=_left_out(problem, parts, other),
+        walls=plan_walls(other.layout, closet.units),
     )
 
 

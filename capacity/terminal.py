@@ -48,9 +48,11 @@ def print_table(table: pd.DataFrame) -> None:
 def print_plan(plan: Plan, inventory: Inventory) -> None:
     """Print a plan: the room gained, what is proven, what is left out, before and after."""
     from capacity.comparing import (
+        alternative_in_words,
         boards_in_words,
         comparison,
         headline,
+        letting_go_in_words,
         multiple_in_words,
         proof,
         rule_of_thumb_in_words,
@@ -72,6 +74,9 @@ def print_plan(plan: Plan, inventory: Inventory) -> None:
         joined[(inventory.pile(item.row).name, item.reason)] += item.count
     for (name, reason), count in joined.items():
         out.print(f"left out: {count} x {name} ({reason})")
+    for words in (letting_go_in_words(plan), alternative_in_words(plan)):
+        if words is not None:
+            out.print(words)
     if plan.would_take:
         out.print("What would it take?")
         for line in wanting_in_words(plan):

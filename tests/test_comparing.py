@@ -92,7 +92,7 @@ def test_where_nothing_fits_no_share_is_claimed() -> None:
 
 def test_an_undecided_test_is_closed_in_from_above(monkeypatch: pytest.MonkeyPatch) -> None:
     """One thing is too high for the only shelf: two pieces of it certainly do not fit, though one is undecided."""
-    facts = problem([thing(1, "stand", 2, 8, 12, 30), thing(2, "stand", 4, 8, 12, 5)], [])
+    facts = problem([thing(1, "stand", 2, 8, 12, 30), thing(2, "stand", 4, 8, 12, 5)], [run("back", 40)])
     opening = Opening(OpeningKind.SHELF, 0, 12 * INCH)
     layout = Layout((WallLayout("back", (Bay(0, 40 * INCH, 15 * INCH, (opening,)),)),))
     import capacity.multiple as module
