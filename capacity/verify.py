@@ -187,7 +187,8 @@ def _bay_wrong(problem: Problem, run_index: int, bay: Bay, place: str) -> Iterat
     if has_rod and bay.width > rules.max_rod and not is_kept:
         yield Violation("long rod", place, f"{bay.width} > {rules.max_rod}")
     yield from _stack_of_openings_wrong(problem, run, bay, ceiling, place)
-    outer_left, outer_right = bay.left - thick, bay.left + bay.width + thick
+    beside = 0 if is_kept else thick  # uprights that stand already may do so in a blocked part
+    outer_left, outer_right = bay.left - beside, bay.left + bay.width + beside
     for box in run.blocked:
         if not (outer_left < box.right and box.left < outer_right):
             continue

@@ -10,7 +10,7 @@ import pytest
 from cases import INCH, box, problem, run, thing
 
 from capacity.layout import Bay, Holding, Layout, Opening, WallLayout
-from capacity.problem import Corner, OpeningKind, Problem
+from capacity.problem import Corner, FixedBay, OpeningKind, Problem
 from capacity.verify import violations
 
 T, TOP = 3 * INCH // 4, 84 * INCH
@@ -220,3 +220,14 @@ def test_an_empty_rod_on_the_floor_does_not_do_away_with_the_toe_kick() -> None:
 
     assert _names(_household(), layout(3 * INCH)) == set()
     assert _names(_household(), layout(3 * INCH - 1)) == {"bottom panel"}
+
+
+def test_what_stands_today_may_have_an_upright_in_a_blocked_part() -> None:
+    """The part begins in the middle of the right upright: a new bay may not stand there, one that is kept may."""
+    upright = 0.75 + 30  # in, its left face
+    facts = replace(_household(), runs=(run("back", 60, 15, 96, None, box(upright + 0.25, 8, 40, 20)),))
+    fixed = (FixedBay(0, T, 30 * INCH, 15 * INCH),)
+    assert "blocked" in _names(replace(facts, fixed=fixed), _layout())
+    assert _names(replace(facts, fixed=fixed, keeps_bays=True), _layout()) == set()
+    inside = replace(facts, runs=(run("back", 60, 15, 96, None, box(upright - 0.25, 8, 40, 20)),))
+    assert "blocked" in _names(replace(inside, fixed=fixed, keeps_bays=True), _layout())

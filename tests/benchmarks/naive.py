@@ -246,8 +246,9 @@ class Naive:
             before, behind, around = program.choice(), program.choice(), program.choice()
             program.at_most([(before, -1), (behind, -1), (around, -1), (bay.used, 1)], 0)
             left, right = self._in(box.left), self._in(box.right)
-            program.only_if([(bay.left, 1), (bay.width, 1)], left - thick, much, before)
-            program.only_if([(bay.left, -1)], -right - thick, much, behind)
+            beside = 0 if facts.keeps_bays else thick
+            program.only_if([(bay.left, 1), (bay.width, 1)], left - beside, much, before)
+            program.only_if([(bay.left, -1)], -right - beside, much, behind)
             if not facts.keeps_bays:  # what stands today may have its uprights in a blocked part
                 program.only_if([(bay.left, 1)], left, much, around)
                 program.only_if([(bay.left, -1), (bay.width, -1)], -right, much, around)

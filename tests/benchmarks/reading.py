@@ -9,10 +9,10 @@ from math import ceil, floor
 from naive import DRAWER, NONE, SHELF, Bay, Naive, Slot
 from program import ways_of
 
-from capacity.building import Piece, Sketch, build_wall
+from capacity.building import Piece, Sketch, build_bay, build_wall
 from capacity.layout import Bay as LayoutBay
 from capacity.layout import Holding, Layout, Opening, WallLayout
-from capacity.problem import DRAWER_SIDES
+from capacity.problem import DRAWER_SIDES, Run
 
 
 class Reading:
@@ -39,12 +39,20 @@ class Reading:
             if run.is_plain:
                 sketches = self._closed_up([bay for _, bay in built], sketches)
             wall = build_wall(self.facts, index, owners, sketches)
+            if self.facts.keeps_bays:
+                wall = WallLayout(run.name, tuple(self._kept(run, sketch) for sketch in sketches))
             bays = [
                 replace(self._on_top(there, sketch), depth=bay.depth)
                 for there, sketch, (_, bay) in zip(wall.bays, sketches, built, strict=True)
             ]
             walls.append(WallLayout(run.name, tuple(bays)))
         return Layout(tuple(walls), owners)
+
+    def _kept(self, run: Run, sketch: Sketch) -> LayoutBay:
+        """A bay that stands today: only what lies between its uprights is in its way."""
+        left = sketch.left or 0
+        inside = tuple(box for box in run.blocked if left < box.right and box.left < left + sketch.width)
+        return build_bay(self.facts, replace(run, blocked=inside), left, sketch)
 
     def _closed_up(self, bays: list[Bay], sketches: list[Sketch]) -> list[Sketch]:
         """On a plain wall a gap may only be beside a bay that must be: the others move up towards it."""
