@@ -35,7 +35,7 @@ _LETTERS = {
     Role.BASE: "K",
     Role.CLEAT: "C", Role.SUPPORT: "L", Role.SCRIBE: "X", Role.FILLER: "X", Role.BACK: "P", Role.FRONT: "DF",
     Role.BOX_SIDE: "DS", Role.BOX_FRONT: "DX", Role.BOX_BACK: "DY", Role.BOX_BOTTOM: "DB", Role.ROD: "R",
-    Role.NOSING: "N",
+    Role.NOSING: "N", Role.SHELF_CLEAT: "M",
 }  # fmt: skip
 
 
@@ -183,7 +183,9 @@ class _Maker:
         shelves = list(self._shelves(number, bay))
         yield from shelves
         yield from kick_parts(self._closet, self._problem, self._wall, number, self._bays, self._uprights)
-        yield from self._cleats(number, bay)
+        cleats = list(self._cleats(number, bay))
+        yield from cleats
+        yield from self._shelf_cleats(number, shelves, {cleat.seen.top for cleat in cleats})
         yield from self._supports(number, bay, shelves)
         yield from self._nosings(number, bay, shelves)
         if self._built.back is not None and not self._problem.keeps_bays:
@@ -292,6 +294,18 @@ class _Maker:
                 yield Part(
                     "", Role.NOSING, Material.NOSING, *sizes, True, 0, 0, self._wall, number, *place, Lie.FACING,
                     f"on {shelf.role.value}",
+                )  # fmt: skip
+
+    def _shelf_cleats(self, number: int, shelves: list[Part], held: set[int]) -> Iterator[Part]:
+        """The strip under the back edge with which the checks count, where no wall cleat holds the shelf already."""
+        strip = self._closet.panel.cleat
+        for shelf in shelves if strip is not None else ():
+            if strip is not None and shelf.bottom not in held and strip.height <= shelf.bottom:
+                sizes = (shelf.length, strip.height, strip.thickness)
+                place = (shelf.left, shelf.bottom - strip.height)
+                yield Part(
+                    "", Role.SHELF_CLEAT, Material.SHELF_CLEAT, *sizes, True, 0, 0, self._wall, number, *place,
+                    Lie.FACING, f"{strip.material}, under the back edge of a {shelf.role.value}",
                 )  # fmt: skip
 
     def _back(self, number: int, bay: Bay) -> Part:

@@ -136,7 +136,7 @@ Share = Annotated[float, Field(ge=0, le=1, strict=False, allow_inf_nan=False)]
 """A share such as 0.08."""
 
 SheetUse = Literal["panel", "back", "drawer box", "drawer bottom"]
-StickUse = Literal["rod", "nosing", "edge band"]
+StickUse = Literal["rod", "nosing", "shelf cleat", "edge band"]
 
 
 class SheetStock(Table):
@@ -152,7 +152,7 @@ class SheetStock(Table):
 
 
 class StickStock(Table):
-    """One length of rod, nosing strip or roll of edge band that can be bought."""
+    """One length of rod, nosing, strip under shelves, or roll of edge band that can be bought."""
 
     use: Annotated[StickUse, Field(alias="for")]
     length: Room
@@ -170,6 +170,7 @@ class Prices(Table):
     reserve: Share = 0.0
     rod: Money | None = None
     nosing: Money | None = None
+    shelf_cleat: Money | None = None
     edge_band: Money | None = None
     rod_sockets: Money | None = None
     rod_brackets: Money | None = None
@@ -215,8 +216,8 @@ class Hardware(Table):
 
 
 USUAL_STICK = {
-    "in": {"rod": 96 * PER_INCH, "nosing": 96 * PER_INCH, "edge band": 300 * PER_INCH},
-    "mm": {"rod": 2400 * PER_MM, "nosing": 2400 * PER_MM, "edge band": 10_000 * PER_MM},
+    "in": {"rod": 96 * PER_INCH, "nosing": 96 * PER_INCH, "shelf cleat": 96 * PER_INCH, "edge band": 300 * PER_INCH},
+    "mm": {"rod": 2400 * PER_MM, "nosing": 2400 * PER_MM, "shelf cleat": 2400 * PER_MM, "edge band": 10_000 * PER_MM},
 }
 """Lengths sold where no `[[stick]]` says otherwise: 8 ft and 25 ft; 2.4 m and 10 m (common practice) [ticks]."""
 

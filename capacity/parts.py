@@ -18,6 +18,7 @@ class Material(StrEnum):
     DRAWER_BOTTOM = "drawer bottom"
     ROD = "rod"
     NOSING = "nosing"
+    SHELF_CLEAT = "shelf cleat"
 
     @property
     def is_sheet(self) -> bool:
@@ -26,7 +27,7 @@ class Material(StrEnum):
 
 
 SHEETS = (Material.PANEL, Material.BACK, Material.DRAWER_BOX, Material.DRAWER_BOTTOM)
-STICKS = (Material.ROD, Material.NOSING)
+STICKS = (Material.ROD, Material.NOSING, Material.SHELF_CLEAT)
 
 
 class Role(StrEnum):
@@ -51,6 +52,7 @@ class Role(StrEnum):
     BOX_BOTTOM = "drawer bottom"
     ROD = "rod"
     NOSING = "nosing"
+    SHELF_CLEAT = "shelf cleat"
 
 
 class Lie(StrEnum):

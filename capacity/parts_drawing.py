@@ -12,7 +12,17 @@ from capacity.parts import SHELVES, Part, Role
 from capacity.placing import first_free, in_box
 from capacity.problem import Problem
 
-HIDDEN = (Role.KICK, Role.BASE, Role.CLEAT, Role.BOX_SIDE, Role.BOX_FRONT, Role.BOX_BACK, Role.BOX_BOTTOM, Role.BACK)
+HIDDEN = (
+    Role.KICK,
+    Role.BASE,
+    Role.CLEAT,
+    Role.SHELF_CLEAT,
+    Role.BOX_SIDE,
+    Role.BOX_FRONT,
+    Role.BOX_BACK,
+    Role.BOX_BOTTOM,
+    Role.BACK,
+)
 """Parts behind others or set back: drawn with broken outlines."""
 
 
@@ -124,7 +134,7 @@ def _carried(own: Sequence[Part], shelf: Part) -> Iterator[Part]:
         is_near = part.bay == shelf.bay and abs(part.seen.top - shelf.bottom) <= shelf.thickness
         if part.bay == shelf.bay and part.role is Role.NOSING and part.seen.top == shelf.seen.top:
             yield part
-        if part.role is Role.SUPPORT and is_near and part.seen.top == shelf.bottom:
+        if part.role in (Role.SUPPORT, Role.SHELF_CLEAT) and is_near and part.seen.top == shelf.bottom:
             yield part
 
 

@@ -124,10 +124,12 @@ def _to_the_wall(job: Job) -> Iterator[Quantity]:
     strips = job.carcass.of(Role.SCRIBE, Role.FILLER)
     supports = job.carcass.of(Role.SUPPORT)
     fronts = job.carcass.of(Role.FRONT)
-    number = sum(strip.length // STUD + 1 for strip in strips) + 3 * len(supports) + 4 * len(fronts)
+    under = job.carcass.of(Role.SHELF_CLEAT)
+    number = sum(strip.length // STUD + 1 for strip in (*strips, *under)) + 3 * len(supports) + 4 * len(fronts)
     words = [f"{len(fronts)} drawer fronts x 4"] if fronts else []
     words += [f"{len(supports)} shelf supports x 3"] if supports else []
     words += [f"{len(strips)} scribes and fillers, one every 16 in"] if strips else []
+    words += [f"{len(under)} strips under shelves, one every 16 in"] if under else []
     if number:
         yield Quantity("short_screws", number, "screws", " + ".join(words))
 

@@ -19,7 +19,8 @@ from capacity.units import PER_MM, Ticks, Units, format_length
 
 NAMES = {
     "panel": "board for uprights and shelves", "back": "board for backs", "drawer box": "board for drawer boxes",
-    "drawer bottom": "board for drawer bottoms", "rod": "rod", "nosing": "nosing strip", "edge band": "edge band",
+    "drawer bottom": "board for drawer bottoms", "rod": "rod", "nosing": "nosing strip",
+    "shelf cleat": "strip under shelves", "edge band": "edge band",
 }  # fmt: skip
 
 

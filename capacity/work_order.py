@@ -97,6 +97,12 @@ def _steps(job: Job) -> Iterator[Step]:
         yield Step(
             "Band", "Iron on the edge band where the cut list says so; trim flush. Bands are left off the sizes."
         )
+    if carcass.of(Role.NOSING, Role.SHELF_CLEAT):
+        yield Step(
+            "Strips",
+            "Glue the strips to their shelves: along the front edge flush with the top, under the back edge flush with "
+            "the back, screwed from below. The checks count with glued ones.",
+        )
     if carcass.of(Role.FRONT):
         yield Step(
             "Drawers",

@@ -55,6 +55,9 @@ back = "1/4"
 joint = "dado"
 shelf_support_every = 20
 rod_support_every = 20
+[panel.cleat]
+thickness = 0.75
+height = 1
 """
 
 
@@ -267,7 +270,7 @@ def test_a_build_with_every_kind_of_part_is_drawn_clearly_too(more: str, assembl
     house = closet(more).model_copy(update={"assembly": assembly})
     made = prepare(house, parse_inventory(INVENTORY, "in"), _hand_made_plan(house), Effort(factor=0.1))
     roles = {part.role for part in made.carcass.parts}
-    assert not more or {Role.NOSING, Role.SUPPORT, Role.BACK, Role.ROD, Role.FRONT} <= roles
+    assert not more or {Role.NOSING, Role.SHELF_CLEAT, Role.SUPPORT, Role.BACK, Role.ROD, Role.FRONT} <= roles
     test_every_part_is_drawn_listed_and_cut_exactly_once(made)
     test_areas_and_lengths_add_up(made)
     test_no_two_texts_of_a_drawing_overlap_and_all_are_on_their_sheet(made)

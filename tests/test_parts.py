@@ -147,6 +147,23 @@ def test_a_strip_that_the_checks_count_with_is_built_and_taken_off_the_shelves()
     assert "its edge would show" in str(fault)
 
 
+def test_a_strip_under_the_back_edge_is_cut_for_every_shelf_that_no_wall_cleat_holds() -> None:
+    house = closet()
+    strip = Strip.model_validate({"thickness": "3/4 in", "height": "1 in", "material": "red oak"})
+    stiff = house.model_copy(update={"panel": house.panel.model_copy(update={"cleat": strip})})
+    made = make_parts(stiff, facts(house), layout(house))
+    assert list(differences(facts(house), layout(house), made.parts, stiff)) == []
+    held = {(part.wall, part.bay, part.seen.top) for part in made.of(Role.CLEAT)}
+    wanted = {
+        (shelf.wall, shelf.bay, shelf.bottom): shelf.length
+        for shelf in made.of(*SHELVES)
+        if (shelf.wall, shelf.bay, shelf.bottom) not in held
+    }
+    strips = made.of(Role.SHELF_CLEAT)
+    assert wanted == {(part.wall, part.bay, part.seen.top): part.length for part in strips}
+    assert {(part.width, part.thickness) for part in strips} == {(INCH, 3 * INCH // 4)}
+
+
 def test_supports_of_either_table_are_built_the_closer_ones_where_both_speak() -> None:
     house = closet("[construction]\nshelf_support_every = 20\n")
     assert (shelf_support_every(house), rod_support_every(house)) == (20 * INCH, None)
