@@ -266,6 +266,7 @@ WANTED = (
   const main = document.querySelector('[data-testid=stMain]');
   return [...main.querySelectorAll('button, a[href], summary')]
     .filter(it => it.getClientRects().length && it.tabIndex >= 0
+      && (it.matches('summary') || !it.closest('details:not([open])'))
       && !it.closest('[data-testid=stDataFrame], [data-testid=stElementToolbar], [data-testid=stNumberInput]'))
     .map(nameOf).filter(Boolean);
 }"""
