@@ -58,6 +58,7 @@ def _parser() -> argparse.ArgumentParser:
     fit = _command(commands, "fit", _fit, "find a layout, write plan.json, print before and after")
     fit.add_argument("--seconds", type=_seconds, metavar="N", help="stop after N seconds with the best plan so far")
     fit.add_argument("--seed", type=int, default=0, metavar="N", help="seed of everything random (default 0)")
+    fit.add_argument("--keep-going", action="store_true", help="go on from the layout of plan.json, filled anew")
     fit.add_argument("--progress", type=Path, metavar="FILE", help="write progress to FILE while looking")
     _command(commands, "compare", _compare, "before and after again from plan.json, by kind and owner")
     _command(commands, "check", _check, "sag, bow, room, reach, light, door and way in; 1 if one falls short")
@@ -147,7 +148,7 @@ def _count(options: argparse.Namespace) -> int:
 def _fit(options: argparse.Namespace) -> int:
     from capacity.effort import Effort
     from capacity.files import require_writable
-    from capacity.plan import FILE_NAME, write_plan
+    from capacity.plan import FILE_NAME, read_plan, write_plan
     from capacity.progress import progress_in
     from capacity.solving import fingerprint, make_plan, read_folder
     from capacity.terminal import ProgressLine
@@ -155,10 +156,11 @@ def _fit(options: argparse.Namespace) -> int:
     closet, inventory = read_folder(options.folder)
     require_writable(options.folder)
     inputs = fingerprint(options.folder)
+    start = read_plan(options.folder / FILE_NAME) if options.keep_going else None
     with ProgressLine() as line:
         effort = Effort(options.seconds, options.seed, on_progress=line.show)
         with progress_in(options.progress, effort):
-            plan, interrupted = _in_background(effort, lambda: make_plan(closet, inventory, effort, inputs))
+            plan, interrupted = _in_background(effort, lambda: make_plan(closet, inventory, effort, inputs, start))
             write_plan(plan, options.folder / FILE_NAME)
     _print_plan(plan, inventory, options.json)
     if interrupted:

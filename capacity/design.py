@@ -82,7 +82,7 @@ class Design:
         return Filling(self.divided.joined(filling.layout), filling.value + banked, filling.bound + banked)
 
 
-def design(problem: Problem, effort: Effort, today: Layout | None = None) -> Design:
+def design(problem: Problem, effort: Effort, today: Layout | None = None, start: Layout | None = None) -> Design:
     """Find a layout that stores as much value as possible, with a proven bound.
 
     Parameters
@@ -93,6 +93,9 @@ def design(problem: Problem, effort: Effort, today: Layout | None = None) -> Des
         The budget; progress is reported to it.
     today
         What stands there now. Where it satisfies the fit rules, the result is never worth less.
+    start
+        A layout to go on from, with any contents, perhaps of another count: it is filled anew first. Where it breaks
+        a rule of how things are built, the search begins without it.
     """
     divided = divide(problem, fill_banks(problem, effort))
     parts, effort.stored_already = divided.problem, divided.banked
@@ -100,6 +103,8 @@ def design(problem: Problem, effort: Effort, today: Layout | None = None) -> Des
     bound = sum(thing.value * thing.count for thing, fits in zip(parts.things, able, strict=True) if fits)
     search = _Search(parts, effort, first_layout(parts), bound, divided.loose)
     with effort.within(SEARCH_SHARE):
+        if start is not None:
+            search.go_on_from(divided.parted(start.emptied()))
         search.run()
     effort.report("filling the rule of thumb's layout", search.value, search.bound, parts.value_of_all)
     comparator = _comparator(problem, effort)
@@ -164,6 +169,11 @@ class _Search:
         self.bound = bound
         self.random = random.Random(effort.seed)
         self.recreator = Recreator(problem, self.random)
+
+    def go_on_from(self, layout: Layout | None) -> None:
+        """Fill a layout anew and begin with it, where it is built by the rules and stores more."""
+        if layout is not None and not violations(self.problem, layout):
+            self._accept(refill(self.problem, layout, self.effort, ROUND_WORK).layout)
 
     def run(self) -> None:
         """Search until the proof is complete, the work is done, or somebody asks to stop."""

@@ -31,6 +31,7 @@ from capacity.plan import (
     PlanGoal,
     PlanSide,
     PlanValue,
+    layouts_of,
     plan_walls,
 )
 from capacity.problem import DRAWER_RULE, Problem
@@ -41,8 +42,19 @@ from capacity.verify import filling_violations, stored_value, violations
 from capacity.wanting import what_would_it_take
 
 
-def make_plan(closet: Closet, inventory: Inventory, effort: Effort, inputs: str = "") -> Plan:
+def make_plan(
+    closet: Closet, inventory: Inventory, effort: Effort, inputs: str = "", start: Plan | None = None
+) -> Plan:
     """Find a layout, prove what can be proven, and score it and today's closet by the same rules.
+
+    Parameters
+    ----------
+    closet, inventory, effort
+        The household's files as read, and the budget of the search.
+    inputs
+        The digest of the files, to be kept in the plan.
+    start
+        A plan to go on from, perhaps made for another count or other walls.
 
     Raises
     ------
@@ -56,7 +68,10 @@ def make_plan(closet: Closet, inventory: Inventory, effort: Effort, inputs: str 
     if not is_within_budget(parts, first_layout(parts)):
         words = "does not buy the board for the bays that must be; raise it or take bays out"
         raise InputError([Fault(FILE_NAME, "[wishes] budget", words)])
-    found = design(problem, effort, todays_layout(closet))
+    known = None if start is None else layouts_of(start, problem)[1]
+    if known is not None and [wall.name for wall in known.walls] != [run.name for run in problem.runs]:
+        known = None
+    found = design(problem, effort, todays_layout(closet), known)
     before, parts = found.today, found.divided.problem
     pursued = pursue(parts, found, effort, closet.wishes.prefer == "plywood")
     after, eased = pursued.filling, None
