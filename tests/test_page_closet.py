@@ -348,9 +348,14 @@ def test_tables_are_added_and_taken_out(opened: Open, folder: Path) -> None:
     page.text_input(key="add_wishes_bay_left").set_value("600")
     page.text_input(key="add_wishes_bay_width").set_value("500")
     submit(page, "wishes_bay", "Add a bay that must be")
+    page.selectbox(key="add_wishes_drawers_wall").set_value("back")
+    for name, text in (("left", "1300"), ("width", "450"), ("count", "4")):
+        page.text_input(key=f"add_wishes_drawers_{name}").set_value(text)
+    submit(page, "wishes_drawers", "Add a bank of drawers")
     wishes = data_of(folder)["wishes"]
     assert wishes["keep_to"] == [{"wall": "right", "owner": "Emil"}]
     assert wishes["bay"] == [{"wall": "back", "left": 600, "width": 500}]
+    assert wishes["drawers"] == [{"wall": "back", "left": 1300, "width": 450, "count": 4}]
     page.text_input(key="closet_wall_0_ceiling_1").set_value("2000").run()
     assert data_of(folder)["wall"][0]["ceiling"] == [2450, 2000]
     assert faults(page) == []
