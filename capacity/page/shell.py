@@ -41,9 +41,10 @@ STYLE = """<style>
   color: light-dark(#5f5e5b, #b4b2ad); opacity: 1;
 }
 .stMainBlockContainer {padding-top: 4.5rem; max-width: 1240px;}
-[data-testid="stTextInputRootElement"]:focus-within, [data-testid="stSelectbox"] [data-baseweb="select"]:focus-within,
-a:focus-visible, button:focus-visible, summary:focus-visible {outline: 2px solid currentColor !important;
-  outline-offset: 2px;}
+a:focus-visible, button:focus-visible, summary:focus-visible, input:focus-visible, textarea:focus-visible,
+label:has(input:focus-visible), [data-testid="stSelectbox"] [data-baseweb="select"]:focus-within {
+  outline: 2px solid currentColor !important; outline-offset: 2px;
+}
 .stMainBlockContainer h1 {font-size: 1.7rem; padding-bottom: 0;}
 .stMainBlockContainer h2 {font-size: 1.3rem;}
 .stMainBlockContainer h3 {font-size: 1.15rem;}

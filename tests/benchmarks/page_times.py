@@ -90,7 +90,7 @@ def _fit(page: Page) -> None:
     page.get_by_role("button", name="Find a layout").click()
     expect(sentence(page)).to_have_text("A layout is being looked for.")
     _say("a search until the page says that it runs", time.perf_counter() - began)
-    expect(sentence(page)).to_contain_text("a place")
+    expect(sentence(page)).to_contain_text("a place", timeout=3_600_000)
     is_settled(page)
     _say("a search until its layout is drawn", time.perf_counter() - began)
 
@@ -99,7 +99,7 @@ def _build(page: Page) -> None:
     _go(page, "Build")
     began = time.perf_counter()
     page.get_by_role("button", name="Make the packet").click()
-    expect(page.get_by_role("button", name="The packet to print")).to_be_visible()
+    expect(page.get_by_role("button", name="The packet to print")).to_be_visible(timeout=3_600_000)
     is_settled(page)
     _say("a packet until it can be taken away", time.perf_counter() - began)
 
