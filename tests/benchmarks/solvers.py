@@ -116,7 +116,7 @@ def with_highs(program: Program, seconds: float) -> Outcome:
     Raises
     ------
     AssertionError
-        When it ends with any status but an optimum or a limit: an empty answer would look like one.
+        When it ends with any status but an optimum, a limit or an error: an empty answer would look like one.
     """
     clock, trace = Clock(1), Trace()
     highs = highspy.Highs()  # type: ignore[no-untyped-call]
@@ -139,6 +139,8 @@ def with_highs(program: Program, seconds: float) -> Outcome:
     highs.run()
     status = highs.getModelStatus()
     kinds = highspy.HighsModelStatus
+    if status == kinds.kSolveError:  # it gave up; what it has is not looked at
+        return Outcome(None, float("inf"), False, [], clock.seconds)
     assert status in (kinds.kOptimal, kinds.kTimeLimit, kinds.kInterrupt), status
     info = highs.getInfo()
     is_found = info.primal_solution_status == highspy.SolutionStatus.kSolutionStatusFeasible
