@@ -19,8 +19,9 @@ LONGEST_NAME = 60
 
 
 def show(household: Household, is_first: bool) -> None:
-    """Draw the fields, folded away unless this is the first pile."""
-    with st.expander("Add a pile", expanded=is_first or bool(st.session_state.get("add_faults"))):
+    """Draw the fields, folded away unless this is the first pile; who has added one may want to add the next."""
+    is_open = is_first or bool(st.session_state.get("add_faults")) or "add_goes_on" in st.session_state
+    with st.expander("Add a pile", expanded=is_open):
         name = st.selectbox("Kind", tuple(kinds()), index=None, placeholder="Choose or type", key="add_kind")
         owners = household.inventory.owners if household.inventory else ()
         st.selectbox(
@@ -85,5 +86,5 @@ def _add(household: Household) -> None:
     except InputError as error:
         said.add_faults = tuple(f"Not added: {fault}" for fault in error.faults)
         return
-    said.add_kind, said.add_count = None, 1
+    said.add_kind, said.add_count, said.add_goes_on = None, 1, True
     said.pop("add_size", None)
