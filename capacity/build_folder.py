@@ -11,14 +11,20 @@ import os
 import shutil
 import tempfile
 from collections.abc import Mapping
+from contextlib import ExitStack
 from pathlib import Path
 
 from capacity.errors import Fault, InputError
-from capacity.files import confirm, sync_folder
+from capacity.file_lock import hold
+from capacity.files import confirm, make_hidden, sync_folder
 
 NAME = "build"
 MANIFEST = "parts.json"
 SCHEMA = "capacity.build/1"
+LOCK = "build.lock"
+LONGEST_WRITE = 30.0
+"""How long one waits for another program that is writing `build` [s]."""
+
 _OLD, _NEW = ".build-old", ".build-new-"
 
 
@@ -30,9 +36,19 @@ def require_ours(folder: Path) -> None:
     InputError
         Naming what stands in the way.
     """
+    with ExitStack() as stack:
+        rests = (folder / _OLD).is_dir() or any(folder.glob(f"{_NEW}*"))
+        try:
+            if rests and stack.enter_context(hold(make_hidden(folder) / LOCK, 0)):  # else somebody is just writing
+                _restore(folder)
+        except OSError as error:
+            raise InputError([Fault(NAME, "", f"cannot be looked into: {error.strerror}")]) from None
+    _refuse_foreign(folder)
+
+
+def _refuse_foreign(folder: Path) -> None:
     build = folder / NAME
     try:
-        _restore(folder)
         there = sorted(path.name for path in build.iterdir()) if build.is_dir() else []
     except OSError as error:
         raise InputError([Fault(NAME, "", f"cannot be looked into: {error.strerror}")]) from None
@@ -59,11 +75,23 @@ def write_folder(folder: Path, files: Mapping[str, bytes]) -> Path:
     Raises
     ------
     InputError
-        When there is no room or no permission; the old folder is whole then.
+        When there is no room or no permission, or another program is just writing it; the old folder is whole then.
     """
-    require_ours(folder)
+    with ExitStack() as stack:
+        try:
+            is_ours = stack.enter_context(hold(make_hidden(folder) / LOCK, LONGEST_WRITE))
+        except OSError as error:
+            raise InputError([Fault(NAME, "", f"cannot be written in {folder}: {error.strerror}")]) from None
+        if not is_ours:
+            raise InputError([Fault(NAME, "", "another build is being written here; try again")])
+        return _write_folder(folder, files)
+
+
+def _write_folder(folder: Path, files: Mapping[str, bytes]) -> Path:
     build, old = folder / NAME, folder / _OLD
     try:
+        _restore(folder)
+        _refuse_foreign(folder)
         new = Path(tempfile.mkdtemp(dir=folder, prefix=_NEW))
     except OSError as error:
         raise InputError([Fault(NAME, "", f"cannot be written in {folder}: {error.strerror}")]) from None
