@@ -7,14 +7,27 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from capacity.units import (
+    KG_PER_M3_PER_LB_PER_FT3,
+    KG_PER_POUND,
+    LONGEST,
+    MM_PER_INCH,
+    MPA_PER_PSF,
+    MPA_PER_PSI,
+    NEWTONS_PER_KG,
+    NEWTONS_PER_POUND,
     LengthError,
     Rounding,
     Ticks,
+    feet_or_metres,
     format_about,
     format_length,
     from_number,
+    kg_to_number,
+    mm_to_number,
     parse_length,
     to_number,
+    with_unit,
+    without_unit,
 )
 
 
@@ -96,3 +109,46 @@ def test_a_text_too_long_is_no_length() -> None:
     with pytest.raises(LengthError, match="is not a length") as caught:
         parse_length("1" * 61, "in", Rounding.UP)
     assert len(caught.value.text) == 60
+
+
+def test_converters_are_the_published_ones() -> None:
+    """Inch and pound: international agreement of 1959, exact; standard gravity: CGPM 1901; the rest by hand."""
+    assert MM_PER_INCH == 25.4
+    assert KG_PER_POUND == 0.45359237
+    assert NEWTONS_PER_KG == 9.80665
+    assert pytest.approx(NEWTONS_PER_KG * KG_PER_POUND) == NEWTONS_PER_POUND
+    assert pytest.approx(0.45359237 / 0.3048**3) == KG_PER_M3_PER_LB_PER_FT3  # 16.0185
+    assert pytest.approx(0.006894757, rel=1e-6) == MPA_PER_PSI
+    assert pytest.approx(4.788026e-5, rel=1e-6) == MPA_PER_PSF
+    assert parse_length("100 m", "in", Rounding.UP) == LONGEST
+    with pytest.raises(LengthError, match="longer than 100 m"):
+        parse_length("100.1 m", "in", Rounding.UP)
+
+
+def test_numbers_for_reading_are_in_the_folders_units() -> None:
+    assert (mm_to_number(25.4, "in"), mm_to_number(25.4, "mm")) == (1.0, 25.4)
+    assert (mm_to_number(1.0, "in"), mm_to_number(1.23456, "mm")) == (0.0394, 1.235)
+    assert (kg_to_number(0.45359237, "in"), kg_to_number(1.26, "mm"), kg_to_number(1.0, "in")) == (1.0, 1.3, 2.2)
+    assert (feet_or_metres(12.4 * 12 * 8128, "in"), feet_or_metres(3780 * 320, "mm")) == ("12.4 ft", "3.78 m")
+
+
+def test_inches_stay_out_of_a_folder_in_millimetres_and_less_than_nothing_keeps_its_sign() -> None:
+    assert format_length(Ticks(8128), "mm") == "25.4 mm"
+    assert format_length(Ticks(-8128), "in") == '-1"'
+    assert format_length(Ticks(-320), "mm") == "-1 mm"
+
+
+def test_after_feet_a_bare_number_is_inches_and_only_then() -> None:
+    assert parse_length("3' 2", "mm", Rounding.UP) == 38 * 8128
+    assert parse_length("2", "mm", Rounding.UP) == 2 * 320
+    with pytest.raises(LengthError, match="is not one length"):
+        parse_length("3 mm 2", "in", Rounding.UP)
+
+
+def test_a_unit_is_added_only_where_one_is_missing_and_taken_off_only_where_it_says_nothing() -> None:
+    assert [with_unit(value, "mm") for value in (18, "18", "18 in", 0, "0", 1.5)] == [
+        "18 mm", "18 mm", "18 in", 0, "0", "1.5 mm",
+    ]  # fmt: skip
+    assert [without_unit(value, "in") for value in ("18 in", "18 mm", "0", "007 in", "0.5 in", 18, "3' 2 in")] == [
+        18, "18 mm", 0, "007", 0.5, 18, "3' 2 in",
+    ]  # fmt: skip
