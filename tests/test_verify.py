@@ -231,3 +231,55 @@ def test_what_stands_today_may_have_an_upright_in_a_blocked_part() -> None:
     assert _names(replace(facts, fixed=fixed, keeps_bays=True), _layout()) == set()
     inside = replace(facts, runs=(run("back", 60, 15, 96, None, box(upright - 0.25, 8, 40, 20)),))
     assert "blocked" in _names(replace(inside, fixed=fixed, keeps_bays=True), _layout())
+
+
+AT_THE_LIMIT: dict[str, Callable[[], tuple[Problem, Layout]]] = {
+    "long shelf": lambda: (_household(max_shelf=30 * INCH), _layout()),
+    "long rod": lambda: (_household(max_rod=30 * INCH), _layout()),
+    "narrow bay": lambda: (_household(min_bay=30 * INCH), _layout()),
+    "hem": lambda: (_with(_household(), 3, drop=ROD_HEIGHT - 4 * INCH), _layout()),
+    "too deep": lambda: (_with(_household(), 1, depth=15 * INCH), _layout()),
+    "rod full": lambda: (_with(_household(), 3, rod=30 * INCH // 4), _layout()),
+    "wall width": lambda: (replace(_household(), runs=(run("back", 31.5),)), _layout()),
+    "one piece": lambda: (_with(_household(), 1, count=1), _opening(_layout(), 1, holds=(Holding(1, 1),))),
+    "budget": lambda: (replace(_household(), most_panel=(5 * 30 + 2 * 84) * 15 * INCH**2), _layout()),
+}
+
+
+@pytest.mark.parametrize("rule", sorted(AT_THE_LIMIT))
+def test_a_layout_at_the_limit_is_right(rule: str) -> None:
+    facts, layout = AT_THE_LIMIT[rule]()
+    assert _names(facts, layout) == set()
+
+
+def test_the_budget_counts_every_panel_by_hand() -> None:
+    """Five shelves of 30 x 15 in and two uprights of 84 x 15 in, and not a square tick less."""
+    facts = replace(_household(), most_panel=(5 * 30 + 2 * 84) * 15 * INCH**2 - 1)
+    assert _names(facts, _layout()) == {"budget"}
+
+
+@pytest.mark.parametrize(("between", "passes"), [(T, True), (2 * T - 1, False), (2 * T, True), (T + 1, False)])
+def test_beside_a_blocked_part_bays_share_an_upright_or_have_one_each(between: int, passes: bool) -> None:
+    facts = replace(_household(), runs=(run("back", 90, 15, 96, None, box(80, 5, 40, 5)),))
+    bay = _layout().emptied().walls[0].bays[0]
+    layout = Layout((WallLayout("back", (bay, replace(bay, left=bay.left + bay.width + between))),))
+    assert _names(facts, layout) == (set() if passes else {"upright thickness"})
+
+
+@pytest.mark.parametrize(("count", "passes"), [(6 * 7, True), (6 * 7 + 1, False)])
+def test_a_drawer_holds_stacks_of_at_most_twelve_inches(count: int, passes: bool) -> None:
+    """14 in high inside; pieces 2 in thick and 4 in wide: six high, not seven, seven side by side in 28 in, one row."""
+    facts = _with(_household(), 4, count=99, depth=13 * INCH)
+    openings = _layout().walls[0].bays[0].openings
+    high = 14 * INCH + 5 * INCH // 4
+    drawer = replace(openings[0], height=high, holds=(Holding(4, count),))
+    top = Opening(SHELF, BASE + high + T, TOP - T - (BASE + high + T), ())
+    layout = _bay(_layout(), openings=(drawer, top, openings[-1]))
+    assert _names(facts, layout) == (set() if passes else {"drawer full"})
+
+
+@pytest.mark.parametrize(("wide", "passes"), [(9 * INCH, True), (9 * INCH + 1, False)])
+def test_spare_room_is_reckoned_to_the_tick(wide: int, passes: bool) -> None:
+    """A tenth of 30 in stays free: three pieces may take 27 in."""
+    facts = _with(_with(_household(spare=Fraction(1, 10)), 1, width=wide), 2, width=13 * INCH)
+    assert ("shelf full" in _names(facts, _layout())) is not passes
