@@ -67,18 +67,33 @@ def start_server(folder: Path | None, port: int, where: Path) -> subprocess.Pope
         serving.command(folder, port), stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, cwd=where,
         env={**os.environ, "PYTHONPATH": os.pathsep.join(path for path in sys.path if path)},
     )  # fmt: skip
+    try:
+        wait_until_up(port, server)
+    except AssertionError:
+        server.kill()
+        server.wait()
+        raise
+    return server
+
+
+def wait_until_up(port: int, server: subprocess.Popen[bytes]) -> None:
+    """Wait until a server answers.
+
+    Raises
+    ------
+    AssertionError
+        When it has ended, or does not answer in two minutes.
+    """
     for _ in range(1200):
         if server.poll() is not None:
             break
         try:
             with urllib.request.urlopen(address_of(port, "_stcore/health"), timeout=1) as answer:
                 if answer.read() == b"ok":
-                    return server
+                    return
         except (urllib.error.URLError, OSError):
             pass
         time.sleep(0.1)
-    server.kill()
-    server.wait()
     msg = "the page did not start in two minutes"
     raise AssertionError(msg)
 

@@ -3,20 +3,17 @@
 from __future__ import annotations
 
 import os
-import shutil
-import socket
 import subprocess
 import sys
 import time
-import urllib.error
-import urllib.request
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from urllib.parse import urlsplit
 
 import pytest
-from playwright.sync_api import BrowserContext, Page, expect, sync_playwright
+from browsing import PATIENCE, address_of, free_port, opened_browser, stands_within_its_width, wait_until_up
+from playwright.sync_api import BrowserContext, expect, sync_playwright
 
 from capacity.closet import read_closet
 from capacity.comparing import headline
@@ -29,26 +26,6 @@ from capacity.units import PER_INCH
 
 pytestmark = pytest.mark.browser
 
-NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome")
-ARGUMENTS = (
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync",
-)  # fmt: skip
-PHONE = {"width": 390, "height": 844}
-PATIENCE = 120_000
-"""How long a wait may take before it counts as a hang [ms]."""
-
-
-@pytest.fixture(scope="module")
-def chromium() -> str:
-    found = next((path for name in NAMES if (path := shutil.which(name))), None)
-    if found is None:
-        reason = f"no Chromium on PATH (looked for {', '.join(NAMES)})"
-        if os.environ.get("CI") == "true":
-            pytest.fail(f"{reason}, and CI=true says that there must be one")
-        pytest.skip(reason)
-    return found
-
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
@@ -59,15 +36,8 @@ def folder(tmp_path: Path) -> Path:
 @pytest.fixture
 def address(folder: Path) -> Iterator[str]:
     """The page, served as `capacity page DIR` serves it."""
-    with _serving(folder, _free_port()) as (address, _):
+    with _serving(folder, free_port()) as (address, _):
         yield address
-
-
-def _free_port() -> int:
-    with socket.socket() as trial:
-        trial.bind((serving.HOST, 0))
-        port: int = trial.getsockname()[1]
-    return port
 
 
 @contextmanager
@@ -80,8 +50,8 @@ def _serving(
         cwd=folder.parent, env={**os.environ, "PYTHONPATH": os.pathsep.join(path for path in paths if path)},
     ) as server:  # fmt: skip
         try:
-            _wait_for(f"http://{serving.HOST}:{port}/_stcore/health", server)
-            yield f"http://{serving.HOST}:{port}/", server
+            wait_until_up(port, server)
+            yield address_of(port), server
         finally:
             server.terminate()
 
@@ -95,39 +65,11 @@ def _comes_to_hold(figure: Callable[[], object], wanted: object) -> None:
     assert figure() == wanted
 
 
-def _wait_for(address: str, server: subprocess.Popen[bytes]) -> None:
-    for _ in range(600):
-        assert server.poll() is None
-        try:
-            with urllib.request.urlopen(address, timeout=1) as answer:
-                if answer.read() == b"ok":
-                    return
-        except (urllib.error.URLError, OSError):
-            pass
-        time.sleep(0.1)
-    pytest.fail("the page did not start in a minute")
-
-
 @pytest.fixture
 def browser(chromium: str, tmp_path: Path) -> Iterator[BrowserContext]:
-    with sync_playwright() as playwright:
-        context = playwright.chromium.launch_persistent_context(
-            str(tmp_path / "browser"), executable_path=chromium, headless=True, args=list(ARGUMENTS),
-            viewport={"width": PHONE["width"], "height": PHONE["height"]}, has_touch=True,
-        )  # fmt: skip
-        context.set_default_timeout(PATIENCE)
+    with sync_playwright() as playwright, opened_browser(playwright, chromium, tmp_path / "browser") as context:
         expect.set_options(timeout=PATIENCE)
         yield context
-        context.close()
-
-
-def _stands_within_its_width(page: Page) -> bool:
-    """Whether neither the document nor the page's main part can be pushed sideways."""
-    found = page.evaluate(
-        "() => [document.documentElement, document.querySelector('[data-testid=stMain]')]"
-        ".every(part => part.scrollWidth <= part.clientWidth)"
-    )
-    return bool(found)
 
 
 def test_tap_fit_and_compare_on_a_phone(browser: BrowserContext, address: str, folder: Path) -> None:
@@ -139,7 +81,7 @@ def test_tap_fit_and_compare_on_a_phone(browser: BrowserContext, address: str, f
     page.on("pageerror", lambda error: errors.append(str(error)))
     page.goto(address)
     expect(page.get_by_role("heading", level=2)).to_contain_text("62 pieces counted, no layout for it yet")
-    assert _stands_within_its_width(page)
+    assert stands_within_its_width(page)
 
     page.get_by_role("link", name="Next: Count").click()
     tile, number = page.locator(".st-key-tile_1 .more"), page.locator(".st-key-tile_1 .count")
@@ -148,7 +90,7 @@ def test_tap_fit_and_compare_on_a_phone(browser: BrowserContext, address: str, f
     expect(number).to_have_text("4")
     expect(page.get_by_role("heading", level=2)).to_contain_text("63 pieces counted")
     assert read_inventory(folder / "inventory.csv", "in").pile(1).count == 4
-    assert _stands_within_its_width(page)
+    assert stands_within_its_width(page)
 
     page.get_by_role("link", name="Next: Closet").click()
     expect(page.get_by_role("heading", level=2)).to_contain_text("Nothing is missing for a layout")
@@ -158,7 +100,7 @@ def test_tap_fit_and_compare_on_a_phone(browser: BrowserContext, address: str, f
     depth.press("Tab")
     expect(page.get_by_text("understood: 1' 4\"").first).to_be_visible()
     assert read_closet(folder / "closet.toml").wall[0].depth == 16 * PER_INCH
-    assert _stands_within_its_width(page)
+    assert stands_within_its_width(page)
 
     page.get_by_role("link", name="Next: Fit").click()
     expect(page.get_by_role("heading", level=2)).to_contain_text("63 pieces wait for a place")
@@ -168,7 +110,7 @@ def test_tap_fit_and_compare_on_a_phone(browser: BrowserContext, address: str, f
     page.get_by_role("button", name="Find a layout").tap()
     expect(page.get_by_role("heading", level=2)).to_have_text("A layout is being looked for.")
     expect(page.get_by_role("button", name="Stop and keep the best")).to_be_visible()
-    assert _stands_within_its_width(page)
+    assert stands_within_its_width(page)
     expect(page.get_by_role("heading", level=2)).to_contain_text("a place")
     plan = read_plan(folder / "plan.json")
     assert plan.after.pieces == 63
@@ -186,7 +128,7 @@ def test_tap_fit_and_compare_on_a_phone(browser: BrowserContext, address: str, f
     assert boxes[0]["width"] == boxes[1]["width"]  # of the same wall, so the same inches a pixel
     expect(page.locator(".st-key-drawing_wide")).to_be_hidden()
     expect(page.locator(".st-key-gain_chart .main-svg").first).to_be_visible()
-    assert _stands_within_its_width(page)
+    assert stands_within_its_width(page)
 
     page.set_viewport_size({"width": 1280, "height": 900})
     wide = page.locator(".st-key-drawing_wide .js-plotly-plot")
@@ -199,7 +141,7 @@ def test_tap_fit_and_compare_on_a_phone(browser: BrowserContext, address: str, f
     assert disc is not None
     page.mouse.click(disc["x"] + disc["width"] / 2, disc["y"] + disc["height"] / 2)
     expect(page.get_by_role("strong").get_by_text("Before A", exact=True)).to_be_visible()
-    assert _stands_within_its_width(page)
+    assert stands_within_its_width(page)
 
     assert hosts == {serving.HOST}
     assert errors == []
@@ -229,7 +171,7 @@ def test_taps_made_while_the_page_is_dead_are_counted_once_it_is_back(browser: B
     """The page is killed and started again; neither the taps before nor those between are lost or doubled."""
     page = browser.new_page()
     tile, number = page.locator(".st-key-tile_1 .more"), page.locator(".st-key-tile_1 .count")
-    with _serving(folder, _free_port()) as (address, server):
+    with _serving(folder, free_port()) as (address, server):
         page.goto(address)
         page.get_by_role("link", name="Next: Count").click()
         expect(tile).to_be_visible()
@@ -304,7 +246,7 @@ def test_neither_page_nor_server_reaches_beyond_its_own_address(
     hosts: set[str | None] = set()
     page.on("request", lambda request: hosts.add(urlsplit(request.url.removeprefix("blob:")).hostname))
     page.on("websocket", lambda socket: hosts.add(urlsplit(socket.url).hostname))
-    port = _free_port()
+    port = free_port()
     with _serving(folder, port, own, watch):
         page.goto(f"http://{own or serving.HOST}:{port}/")
         page.get_by_role("link", name="Next: Count").click()
