@@ -15,7 +15,6 @@ from capacity.closet import FILE_NAME, Closet
 from capacity.drawer_boxes import slide_length
 from capacity.effort import Effort
 from capacity.errors import Fault
-from capacity.filling import fill
 from capacity.inventory import Inventory
 from capacity.layout import Bay, Layout, Opening, WallLayout
 from capacity.locks import fixed_bays
@@ -48,6 +47,8 @@ class Bank:
 
 def fill_banks(problem: Problem, effort: Effort) -> tuple[Bank, ...]:
     """Every bank that is wished for, filled by the rule."""
+    from capacity.filling import fill  # takes a second: whoever only reads a folder does without
+
     wished = [item for item in problem.fixed if item.drawers]
     if not wished:
         return ()

@@ -7,8 +7,10 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from ortools.sat.python import cp_model
+if TYPE_CHECKING:
+    from ortools.sat.python import cp_model
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +117,8 @@ class Effort:
         AssertionError
             When the model itself is invalid, which is a defect of this program.
         """
+        from ortools.sat.python import cp_model  # takes a second: what only checks does without
+
         solver = cp_model.CpSolver()
         parameters = solver.parameters
         parameters.num_workers = 1

@@ -23,8 +23,8 @@ def start_folder(folder: Path, sample: str = DEFAULT) -> tuple[Path, ...]:
     """
     if sample not in SAMPLES:
         raise InputError([Fault("--sample", "", f'"{sample}" is not a sample; the samples: {", ".join(SAMPLES)}')])
-    texts = {name: _text(sample, name) for name in FILES}
     try:
+        texts = {name: _text(sample, name) for name in FILES}
         there = [name for name in FILES if (folder / name).exists()]
         if there and all((folder / name).read_bytes() == texts[name].encode() for name in there):
             there = [] if len(there) < len(FILES) else there  # what a start that was broken off has left
