@@ -187,8 +187,12 @@ def test_compare_without_a_plan_says_what_writes_one(folder: Path, capsys: pytes
 def test_a_place_that_may_not_be_entered_is_one_line(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
+    exists = Path.exists
+
     def refuse(self: Path) -> bool:
-        raise PermissionError(13, "Permission denied")
+        if tmp_path in self.parents:
+            raise PermissionError(13, "Permission denied")
+        return exists(self)
 
     monkeypatch.setattr(Path, "exists", refuse)
     assert main(["start", str(tmp_path / "x")]) == 2

@@ -44,14 +44,18 @@ def test_room_to_spare_keeps_everything_and_never_passes_its_bound(seed: int) ->
 
 
 def test_plywood_first_uses_less_panel_than_room_first() -> None:
-    things = [replace(item, count=3) for item in random_things(random.Random(4), 4, 4)]
-    facts = problem(things, [run("a", 72)])
-    found = design(facts, Effort())
-    assert found.value == facts.value_of_all
-    room, panel = pursue(facts, found, Effort()), pursue(facts, found, Effort(), prefers_plywood=True)
-    areas = [panel_area(facts, item.filling.layout) for item in (room, panel)]
-    assert areas[1] < areas[0]
-    assert stored_value(facts, panel.filling.layout) == found.value
+    """Never more, and on some of the households less."""
+    pairs = []
+    for seed in range(4, 8):
+        things = [replace(item, count=3) for item in random_things(random.Random(seed), 4, 4)]
+        facts = problem(things, [run("a", 72)])
+        found = design(facts, Effort())
+        assert found.value == facts.value_of_all
+        room, panel = pursue(facts, found, Effort()), pursue(facts, found, Effort(), prefers_plywood=True)
+        assert stored_value(facts, panel.filling.layout) == found.value
+        pairs.append((panel_area(facts, panel.filling.layout), panel_area(facts, room.filling.layout)))
+    assert all(thrifty <= roomy for thrifty, roomy in pairs)
+    assert any(thrifty < roomy for thrifty, roomy in pairs)
 
 
 def test_scaling_takes_whole_pieces_and_never_fewer_than_there_are() -> None:
