@@ -11,6 +11,7 @@ so that the same problem and seed give the same layout.
 from __future__ import annotations
 
 import random
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 from capacity.banks import fill_banks
@@ -102,17 +103,24 @@ def design(problem: Problem, effort: Effort, today: Layout | None = None, start:
     able = placeable(divided.loose or parts)
     bound = sum(thing.value * thing.count for thing, fits in zip(parts.things, able, strict=True) if fits)
     search = _Search(parts, effort, first_layout(parts), bound, divided.loose)
-    with effort.within(SEARCH_SHARE):
-        if start is not None:
-            search.go_on_from(divided.parted(start.emptied()))
-        search.run()
-    effort.report("filling the rule of thumb's layout", search.value, search.bound, parts.value_of_all)
-    comparator = _comparator(problem, effort)
-    effort.report("filling today's closet", search.value, search.bound, parts.value_of_all)
     if today is None:
         first = next(iter(problem.corner_choices()))
         today = Layout(tuple(WallLayout(run.name, ()) for run in problem.runs), first)
-    before = refill(problem, today, effort, TODAY_WORK)
+    # what the design is compared with does not depend on it, and is filled on the other core meanwhile
+    aside = effort.aside()
+    with ThreadPoolExecutor(1) as other_core:
+        comparing = other_core.submit(lambda: (_comparator(problem, aside), refill(problem, today, aside, TODAY_WORK)))
+        try:
+            with effort.within(SEARCH_SHARE):
+                if start is not None:
+                    search.go_on_from(divided.parted(start.emptied()))
+                search.run()
+        except BaseException:
+            aside.stop()
+            raise
+        effort.report("filling today's closet", search.value, search.bound, parts.value_of_all)
+        comparator, before = comparing.result()
+    effort.was_cut_short = effort.was_cut_short or aside.was_cut_short
     best = search.best
     for other in (comparator, before):
         parted = divided.parted(other.layout)

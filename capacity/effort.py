@@ -55,6 +55,7 @@ class Effort:
         self._stop = threading.Event()
         self._solver: cp_model.CpSolver | None = None
         self._listeners = [on_progress] if on_progress else []
+        self._asides: list[Effort] = []
 
     @property
     def seconds(self) -> float:
@@ -79,9 +80,20 @@ class Effort:
     def stop(self) -> None:
         """Ask for an early end, from another thread; what has been found is kept."""
         self._stop.set()
+        for aside in self._asides:
+            aside.stop()
         solver = self._solver
         if solver is not None:
             solver.stop_search()
+
+    def aside(self) -> Effort:
+        """An effort for work on another thread: the same seed, clock and stop, no reports; it repeats just as well."""
+        other = Effort(None, self.seed, self.factor)
+        other._started, other._deadline = self._started, self._deadline
+        self._asides.append(other)
+        if self._stop.is_set():
+            other.stop()
+        return other
 
     @contextmanager
     def within(self, share: float) -> Iterator[None]:

@@ -82,3 +82,16 @@ def test_a_model_that_is_invalid_is_a_defect_and_raises() -> None:
     model.new_int_var(-(2**63) + 1, 2**63 - 2, "wider than the solver takes")
     with pytest.raises(AssertionError, match=r"(?i)var|domain"):
         Effort().solve(model, 1.0)
+
+
+def test_work_on_the_other_core_ends_with_the_rest() -> None:
+    effort = Effort(seconds=1000.0, seed=7)
+    aside = effort.aside()
+    assert aside.seed == 7
+    assert not aside.is_over
+    left = aside.seconds_left
+    assert left is not None
+    assert 0 < left <= 1000
+    effort.stop()
+    assert aside.is_over
+    assert effort.aside().is_over
