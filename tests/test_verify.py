@@ -283,3 +283,19 @@ def test_spare_room_is_reckoned_to_the_tick(wide: int, passes: bool) -> None:
     """A tenth of 30 in stays free: three pieces may take 27 in."""
     facts = _with(_with(_household(spare=Fraction(1, 10)), 1, width=wide), 2, width=13 * INCH)
     assert ("shelf full" in _names(facts, _layout())) is not passes
+
+
+@pytest.mark.parametrize(("holds", "broken"), [((), set()), ((Holding(1, 1),), {"long shelf"})])
+def test_over_a_long_rod_an_empty_top_is_no_shelf(holds: tuple[Holding, ...], broken: set[str]) -> None:
+    facts = replace(_household(), runs=(run("back", 60),))
+    rod = Opening(HANG, 0, TOP - T, (Holding(3, 4),))
+    layout = _bay(_layout(), width=40 * INCH, openings=(rod, Opening(SHELF, TOP, 12 * INCH, holds)))
+    assert _names(facts, layout) == broken
+
+
+@pytest.mark.parametrize(("left", "stands"), [(29, True), (30.75, True), (0, True), (31.5, False), (10, False)])
+def test_no_upright_stands_in_a_blocked_part(left: float, stands: bool) -> None:
+    """The uprights are at 0 and at 30 3/4 in, 3/4 in thick; a part between them may be spanned."""
+    facts = replace(_household(), runs=(run("back", 60, 15, 96, None, box(left, 5, 40, 5)),))
+    details = [item.detail for item in violations(facts, _layout())]
+    assert ("an upright stands in a blocked part" in details) is stands
