@@ -118,10 +118,10 @@ def letting_go_in_words(plan: Plan) -> str | None:
     if not goes:
         return None
     if goes == least:
-        return f"Let what is left out go, worth {goes}, and all the rest has a place; no layout leaves out less."
-    return (
-        f"Let what is left out go, worth {goes}, and all the rest has a place; any layout leaves out {least} at least."
-    )
+        words = "no layout leaves out less"
+    else:
+        words = f"any layout leaves out {least} at least" if least else "whether some layout stores that too is open"
+    return f"Let what is left out go, worth {goes}, and all the rest has a place; {words}."
 
 
 def boards_in_words(plan: Plan) -> str | None:

@@ -6,7 +6,7 @@ import pytest
 from cases import INCH, problem, run, thing
 
 from capacity.closet import parse_closet
-from capacity.comparing import headline, multiple_in_words, rule_of_thumb_in_words
+from capacity.comparing import headline, letting_go_in_words, multiple_in_words, rule_of_thumb_in_words
 from capacity.effort import Effort
 from capacity.inventory import parse_inventory
 from capacity.layout import Bay, Layout, Opening, WallLayout
@@ -108,3 +108,16 @@ def test_an_undecided_test_is_closed_in_from_above(monkeypatch: pytest.MonkeyPat
     assert found.low < 500 <= found.high < 1000
     monkeypatch.setattr(module, "fits", real)
     assert multiples(facts, layout, Effort())[OpeningKind.SHELF].high < 500
+
+
+def test_what_must_go_is_never_said_to_be_more_than_was_proven() -> None:
+    plan, _ = _plan("", "sneakers,2,\n")
+
+    def words(stored: int, bound: int) -> str | None:
+        value = plan.value.model_copy(update={"stored": stored, "bound": bound, "all": 20})
+        return letting_go_in_words(plan.model_copy(update={"value": value}))
+
+    assert words(20, 20) is None
+    assert (words(18, 18) or "").endswith("worth 2, and all the rest has a place; no layout leaves out less.")
+    assert "any layout leaves out 1 at least" in (words(17, 19) or "")
+    assert "whether some layout stores that too is open" in (words(17, 20) or "")
