@@ -29,6 +29,7 @@ from playwright.sync_api import (
     expect,
     sync_playwright,
 )
+from playwright.sync_api import TimeoutError as PlaywrightTimeout
 
 from capacity.page import serving
 
@@ -237,9 +238,13 @@ def sentence(page: Page) -> Locator:
 
 
 def stands_within_its_width(page: Page) -> bool:
-    """Whether neither the document nor the page's main part can be pushed sideways."""
-    found = page.evaluate(
-        "() => [document.documentElement, document.querySelector('[data-testid=stMain]')]"
-        ".every(part => part.scrollWidth <= part.clientWidth)"
-    )
-    return bool(found)
+    """Whether neither the document nor the page's main part can be pushed sideways, once it has been laid out."""
+    try:
+        page.wait_for_function(
+            "() => [document.documentElement, document.querySelector('[data-testid=stMain]')]"
+            ".every(part => part !== null && part.scrollWidth <= part.clientWidth)",
+            timeout=10_000,
+        )
+    except PlaywrightTimeout:
+        return False
+    return True
