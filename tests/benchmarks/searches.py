@@ -168,7 +168,7 @@ def main() -> int:
         try:
             found = list(broken(seed, texts, options.seconds, counted))
         except InputError as error:
-            found = [] if "does not fit" in str(error) and "sheet" in str(error) else [f"refused: {error}"]
+            found = [] if "fits on no sheet" in str(error) else [f"refused: {error}"]
             counted["parts larger than a sheet"] += not found
         except Exception as error:
             found = [f"{type(error).__name__}: {error}"]
