@@ -96,17 +96,15 @@ def _layout_for(problem: Problem, start: Layout, target: int, effort: Effort) ->
     split = replace(
         problem,
         things=tuple(thing for thing in (*first, *rest) if thing.count),
-        runs=tuple(replace(run, barred=rows_) for run, rows_ in zip(problem.runs, barred, strict=True)),
+        runs=tuple(replace(run, barred=kept_out) for run, kept_out in zip(problem.runs, barred, strict=True)),
     )
     steps = max(1, round(PATIENCE * effort.factor))
     search = Recreator(split, random.Random(effort.seed))
     made = search.improve(_shared_out(split, start, rows), steps, effort, split.value_of_all)
     joined = made.holding(
         {
-            (w, b, o): tuple(
-                sorted(Holding(i.row - rows if i.row >= rows else i.row, i.count, i.turned) for i in o_.holds)
-            )
-            for w, b, o, _, o_ in made.openings()
+            (w, b, o): tuple(sorted(replace(item, row=item.row % rows) for item in opening.holds))
+            for w, b, o, _, opening in made.openings()
         }
     )
     return finish_within_budget(problem, _merged(joined))

@@ -83,8 +83,8 @@ class Construction(Table):
     grained
         Whether the panels have a grain, which then runs along every shelf and up every upright.
     shelf_support_every, rod_support_every
-        Brackets under every shelf and rod at most so far apart; none by default, since no bay of a plan is wider
-        than `max_shelf` or `max_rod`.
+        Brackets under every shelf and rod at most so far apart; none by default, since only a bay that is kept
+        may be wider than `max_shelf` or `max_rod`.
     paint
         Whether primer and paint are on the shopping list.
     """

@@ -15,7 +15,7 @@ from capacity.building import finish_within_budget
 from capacity.design import Design
 from capacity.effort import Effort
 from capacity.filling import Filling
-from capacity.layout import Holding, Layout, value_of
+from capacity.layout import value_of, without_surplus
 from capacity.problem import Problem
 from capacity.recreate import Recreator
 from capacity.verify import violations
@@ -61,7 +61,7 @@ def pursue(problem: Problem, found: Design, effort: Effort, prefers_plywood: boo
     held = scaled(problem, reached)
     thrifty = Recreator(held, chance).improve(layout, _steps(THRIFT, effort), effort, held.value_of_all, True)
     finished = finish_within_budget(held, thrifty, has_extra_shelves=not prefers_plywood)
-    kept = _without_surplus(problem, finished)
+    kept = without_surplus(problem, finished)
     if violations(problem, kept) or value_of(problem, kept) != found.value:
         msg = f"making room spoiled the layout: {violations(problem, kept)}"
         raise AssertionError(msg)
@@ -78,21 +78,6 @@ def scaled(problem: Problem, thousandths: int) -> Problem:
 
 def _steps(number: int, effort: Effort) -> int:
     return max(1, round(number * effort.factor))
-
-
-def _without_surplus(problem: Problem, layout: Layout) -> Layout:
-    """The same openings with only the pieces that there are, lowest openings first."""
-    left = {thing.row: thing.count for thing in problem.things}
-    contents: dict[tuple[int, int, int], tuple[Holding, ...]] = {}
-    for w, b, o, _, opening in layout.openings():
-        holds = []
-        for holding in opening.holds:
-            taken = min(holding.count, left[holding.row])
-            left[holding.row] -= taken
-            if taken:
-                holds.append(replace(holding, count=taken))
-        contents[(w, b, o)] = tuple(holds)
-    return layout.holding(contents)
 
 
 def _multiple_bound(problem: Problem, reached: int, effort: Effort) -> int | None:

@@ -104,6 +104,21 @@ def value_of(problem: Problem, layout: Layout) -> int:
     return sum(values[row] * count for row, count in layout.stored().items())
 
 
+def without_surplus(problem: Problem, layout: Layout) -> Layout:
+    """The same openings with only the pieces that there are, lowest openings first."""
+    left = {thing.row: thing.count for thing in problem.things}
+    contents: dict[tuple[int, int, int], tuple[Holding, ...]] = {}
+    for w, b, o, _, opening in layout.openings():
+        holds = []
+        for holding in opening.holds:
+            taken = min(holding.count, left[holding.row])
+            left[holding.row] -= taken
+            if taken:
+                holds.append(replace(holding, count=taken))
+        contents[(w, b, o)] = tuple(holds)
+    return layout.holding(contents)
+
+
 def panel_area(problem: Problem, layout: Layout) -> int:
     """Area of uprights, bottoms, shelves and tops [square ticks]; kick boards, backs and drawers not counted.
 

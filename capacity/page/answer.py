@@ -28,16 +28,7 @@ def show(fitted: Household, plan: Plan) -> None:
         st.error(plain(str(error)))
         return
     _left_out(sides, plan, fitted.inventory)
-    wall = 0
-    if len(plan.walls) > 1:
-        wall = st.radio(
-            "Wall",
-            range(len(plan.walls)),
-            format_func=lambda index: plain(plan.walls[index].name),
-            horizontal=True,
-            key="fit_wall",
-            persist_state="session",
-        )
+    wall = openings.choose_wall(plan, "fit_wall")
     _drawing(sides, wall, DARK if st.context.theme.type == "dark" else LIGHT)
     openings.pick(sides, (sides.after,), wall, KEY)
 

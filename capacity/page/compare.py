@@ -83,16 +83,7 @@ def _contents(fitted: Household, plan: Plan) -> None:
         return
     is_dark = st.context.theme.type == "dark"
     paper = DARK if is_dark else LIGHT
-    wall = 0
-    if len(plan.walls) > 1:
-        wall = st.radio(
-            "Wall",
-            range(len(plan.walls)),
-            format_func=lambda index: plain(plan.walls[index].name),
-            horizontal=True,
-            key="compare_wall",
-            persist_state="session",
-        )
+    wall = openings.choose_wall(plan, "compare_wall")
     _drawings(sides, wall, paper)
     openings.pick(sides, (sides.after, sides.before), wall, KEY)
     _left_out(sides)

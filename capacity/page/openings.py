@@ -12,6 +12,7 @@ from capacity.elevation import Side
 from capacity.labels import LetteredOpening, lettered, opening_words
 from capacity.page.household import plain
 from capacity.page.picture import Sides
+from capacity.plan import Plan
 
 
 def chart(figure: Any, key: str, words: str, picked_into: str) -> None:
@@ -25,6 +26,20 @@ def chart(figure: Any, key: str, words: str, picked_into: str) -> None:
         on_select=lambda: _choose(key, picked_into),
         selection_mode="points",
         alt=words,
+    )
+
+
+def choose_wall(plan: Plan, key: str) -> int:
+    """The number of the wall to be drawn; asked for where there are several."""
+    if len(plan.walls) < 2:
+        return 0
+    return st.radio(
+        "Wall",
+        range(len(plan.walls)),
+        format_func=lambda index: plain(plan.walls[index].name),
+        horizontal=True,
+        key=key,
+        persist_state="session",
     )
 
 

@@ -29,7 +29,7 @@ from capacity.bounding import DESIGN_GRID, MANY, SMOOTH, SMOOTHER, bound_choices
 from capacity.design import design
 from capacity.diving import open_state
 from capacity.effort import Effort
-from capacity.layout import Holding, Layout
+from capacity.layout import without_surplus
 from capacity.master import Master
 from capacity.opening_tables import Floats
 from capacity.problem import Problem
@@ -126,7 +126,7 @@ def changed_count(family: str, seed: int) -> Iterator[Line]:
         middle = max(range(len(things)), key=lambda index: (things[index].count, index))
         things[middle] = replace(things[middle], count=things[middle].count + more)
         new = replace(facts, things=tuple(things))
-        kept = _clipped(new, layout)
+        kept = without_surplus(new, layout)
         started = time.process_time()
         filled = refill(new, kept, Effort())
         name = f"{family} {seed}, {more:+d}"
@@ -135,21 +135,6 @@ def changed_count(family: str, seed: int) -> Iterator[Line]:
         started = time.process_time()
         bound_choices(new, design_master(new), Effort(), new.value_of_all)
         yield f"{name}: bounded again", "s", time.process_time() - started, 0.5
-
-
-def _clipped(facts: Problem, layout: Layout) -> Layout:
-    """The layout without pieces that are no longer there."""
-    left = {thing.row: thing.count for thing in facts.things}
-    contents: dict[tuple[int, int, int], tuple[Holding, ...]] = {}
-    for w, b, o, _, opening in layout.openings():
-        holds = []
-        for holding in opening.holds:
-            taken = min(holding.count, left[holding.row])
-            left[holding.row] -= taken
-            if taken:
-                holds.append(replace(holding, count=taken))
-        contents[(w, b, o)] = tuple(holds)
-    return layout.holding(contents)
 
 
 def _jobs(what: list[str], seeds: list[int]) -> Iterator[tuple[Callable[..., Iterator[Line]], tuple[object, ...]]]:
