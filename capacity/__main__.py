@@ -199,23 +199,29 @@ def _in_background(effort: Effort, work: Any) -> tuple[Plan, bool]:
 
 def _compare(options: argparse.Namespace) -> int:
     from capacity.plan import FILE_NAME, read_plan
-    from capacity.solving import fingerprint, read_folder
+    from capacity.solving import read_folder
 
     _, inventory = read_folder(options.folder)
     plan = read_plan(options.folder / FILE_NAME)
-    if plan.inputs != fingerprint(options.folder):
-        print(
-            "the count or the closet has changed since this layout was found; run `capacity fit`",
-            file=sys.stderr,
-        )
+    if _is_stale(options.folder, plan):
         return FELL_SHORT
     _print_plan(plan, inventory, options.json)
     return FELL_SHORT if plan.left_out else DONE
 
 
+def _is_stale(folder: Path, plan: Plan) -> bool:
+    """Whether a layout was found for other files than those there now; then says so."""
+    from capacity.folder import fingerprint
+
+    is_stale = plan.inputs != fingerprint(folder)
+    if is_stale:
+        print("the count or the closet has changed since this layout was found; run `capacity fit`", file=sys.stderr)
+    return is_stale
+
+
 def _check(options: argparse.Namespace) -> int:
     from capacity.checking import check_plan, check_without_plan
-    from capacity.folder import fingerprint, read_folder
+    from capacity.folder import read_folder
     from capacity.plan import FILE_NAME, read_plan
     from capacity.terminal import print_report
 
@@ -224,11 +230,7 @@ def _check(options: argparse.Namespace) -> int:
         report = check_without_plan(closet, inventory)
     else:
         plan = read_plan(options.folder / FILE_NAME)
-        if plan.inputs != fingerprint(options.folder):
-            print(
-                "the count or the closet has changed since this layout was found; run `capacity fit`",
-                file=sys.stderr,
-            )
+        if _is_stale(options.folder, plan):
             return FELL_SHORT
         report = check_plan(closet, inventory, plan)
     if options.json:

@@ -9,7 +9,7 @@ from typing import Literal
 from pydantic import JsonValue
 
 from capacity.beams import LineLoad
-from capacity.checks import Check, Cure, Place, down_to_mark, ratio_of, up_to_mark
+from capacity.checks import Check, Cure, Place, down_to_mark, length_check, length_cure, up_to_mark
 from capacity.closet import Closet
 from capacity.closet_tables import Panel, Rod, Strip
 from capacity.inventory import Inventory
@@ -177,14 +177,7 @@ def _shelf_cure(panel: Panel, units: Units, shelf: Shelf, worst: Worst, sag_of: 
         loads = worst.on_shelves if "capacity fit" in sentence else shelf.loads
         if shelf_holds(stock, width, shelf.depth, loads):
             sag, limit = sag_of(stock, width)
-            return Cure(
-                action=action,
-                sentence=sentence,
-                settings=settings,
-                computed=mm_to_number(sag, units),
-                limit=mm_to_number(limit, units),
-                passed=True,
-            )
+            return length_cure(units, action, sentence, settings, sag, limit, show=mm_to_number)
     return None
 
 
@@ -247,20 +240,8 @@ def _rod_checks(closet: Closet, place: Place, width: int, loads: tuple[LineLoad,
         ("thickness of the clothes pole", to_mm(rod.diameter), thick, "at least", stuff),
     )
     for name, computed, most, sense, note in pairs:
-        passed = computed <= most if sense == "at most" else computed >= most
-        yield Check(
-            name=name,
-            place=place,
-            computed=mm_to_number(computed, units),
-            limit=mm_to_number(most, units),
-            sense=sense,
-            unit=units,
-            ratio=ratio_of(computed, most, sense),
-            passed=passed,
-            source=POLE_SOURCE,
-            how_known="published",
-            note=note,
-            cure=None if passed else cure,
+        yield length_check(
+            units, name, place, computed, most, sense, POLE_SOURCE, "published", note, cure, show=mm_to_number
         )
 
 
@@ -298,14 +279,7 @@ def _rod_cure(rod: Rod, units: Units, width: int, loads: tuple[LineLoad, ...], w
     for action, sentence, stock, new_width, settings in _rod_cures(rod, units, width, worst):
         if rod_holds(stock, new_width, worst.on_rods if "capacity fit" in sentence else loads):
             bow, limit = rod_bow(stock, new_width, loads)
-            return Cure(
-                action=action,
-                sentence=sentence,
-                settings=settings,
-                computed=mm_to_number(bow, units),
-                limit=mm_to_number(limit, units),
-                passed=True,
-            )
+            return length_cure(units, action, sentence, settings, bow, limit, show=mm_to_number)
     return None
 
 
@@ -326,13 +300,14 @@ def _pole_cure(rod: Rod, units: Units, width: int, loads: tuple[LineLoad, ...]) 
                 words.append(f"hold it with centre brackets at most {format_about(every, units)} apart")
                 settings["rod.support_every"] = format_length(every, units)
             computed, limit = (spans(width, every)[1], to_mm(POLE_SPAN)) if every else (to_mm(thick), to_mm(thick))
-            return Cure(
+            return length_cure(
+                units,
                 action="thicker rod" if thick > rod.diameter else "centre bracket",
                 sentence=" and ".join(words),
                 settings=settings,
-                computed=mm_to_number(computed, units),
-                limit=mm_to_number(limit, units),
-                passed=True,
+                computed=computed,
+                limit=limit,
+                show=mm_to_number,
             )
     return None
 
@@ -348,17 +323,7 @@ def _sag_check(
     note: str,
     cure: Cure | None,
 ) -> Check:
-    return Check(
-        name=name,
-        place=place,
-        computed=mm_to_number(sag, units),
-        limit=mm_to_number(limit, units),
-        sense="at most",
-        unit=units,
-        ratio=ratio_of(sag, limit, "at most"),
-        passed=sag <= limit * SAFE_ROUNDING,
-        source=source,
-        how_known=how_known,
-        note=note,
-        cure=cure,
+    """Sag or bow against its limit [mm]."""
+    return length_check(
+        units, name, place, sag, limit, "at most", source, how_known, note, cure, mm_to_number, SAFE_ROUNDING
     )

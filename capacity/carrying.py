@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from capacity.checks import Check, Cure, Place, in_units, length_check
+from capacity.checks import Check, Cure, Place, length_check, length_cure
 from capacity.closet import Closet
 from capacity.closet_tables import Way
 from capacity.doorway import clear_height, clear_width, without_leaves
@@ -289,14 +289,7 @@ def _carcass_cure(closet: Closet, problem: Problem, layout: Layout, index: int, 
         boxes = carcasses(problem, layout, index, number, assembly) or single_parts(problem, layout, assembly)
         if all(passes(closet, box) for box in boxes):
             need, there = _tightest(closet, boxes)
-            return Cure(
-                action=assembly,
-                sentence=sentences[assembly],
-                settings={"assembly": assembly},
-                computed=in_units(need, closet.units),
-                limit=in_units(there, closet.units),
-                passed=True,
-            )
+            return length_cure(closet.units, assembly, sentences[assembly], {"assembly": assembly}, need, there)
     return None
 
 
@@ -310,26 +303,26 @@ def _part_cure(closet: Closet, problem: Problem, layout: Layout, box: Box) -> Cu
         halves = [part for part in single_parts(problem, layout, "two pieces") if part.name == "upright"]
         if all(passes(closet, part) for part in halves):
             need, there = _tightest(closet, tuple(halves))
-            return Cure(
+            return length_cure(
+                closet.units,
                 action="two pieces",
                 sentence="cut the uprights in two at a shelf and join them there",
                 settings={"assembly": "two pieces"},
-                computed=in_units(need, closet.units),
-                limit=in_units(there, closet.units),
-                passed=True,
+                computed=need,
+                limit=there,
             )
     return None
 
 
 def _door_off(closet: Closet, without: Closet, need: int, there: int) -> Cure:
     clear = without.door.clear if without.door is not None else None
-    return Cure(
+    return length_cure(
+        closet.units,
         action="door off",
         sentence="take the leaves of the door off while you carry it in",
         settings={"door.clear": format_length(clear or Ticks(0), closet.units)},
-        computed=in_units(need, closet.units),
-        limit=in_units(there, closet.units),
-        passed=True,
+        computed=need,
+        limit=there,
     )
 
 

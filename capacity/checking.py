@@ -13,7 +13,7 @@ from pydantic import BaseModel, ConfigDict
 from capacity.bearing import bearing_checks
 from capacity.carrying import carrying_checks
 from capacity.cautions import cautions
-from capacity.checks import Check, Cure, Filler, Place, in_units, length_check
+from capacity.checks import Check, Filler, Place, in_units, length_check, length_cure
 from capacity.closet import Closet
 from capacity.errors import Fault, InputError
 from capacity.inventory import Inventory
@@ -162,12 +162,13 @@ def _limit_checks(closet: Closet, inventory: Inventory, problem: Problem) -> Ite
             source,
             "computed",
             "under the heaviest of these piles, whatever the layout",
-            Cure(
+            length_cure(
+                closet.units,
                 action="computed limit",
                 sentence=f"take {setting} out of [wishes]: the design then uses what the stock allows",
                 settings={f"wishes.{setting}": None},
-                computed=in_units(allowed, closet.units),
-                limit=in_units(allowed, closet.units),
+                computed=allowed,
+                limit=allowed,
                 passed=allowed >= problem.rules.min_bay,
             ),
         )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING, Literal
 
 from pydantic import BaseModel, ConfigDict, JsonValue
@@ -134,6 +134,27 @@ def in_units(length: float, units: Units) -> float:
     return round(to_number(Ticks(round(length)), units), 4)
 
 
+def length_cure(
+    units: Units,
+    action: str,
+    sentence: str,
+    settings: dict[str, JsonValue],
+    computed: float,
+    limit: float,
+    passed: bool = True,
+    show: Callable[[float, Units], float] = in_units,
+) -> Cure:
+    """A cure with the length that it leaves against its limit, both as `show` takes them: in ticks unless said."""
+    return Cure(
+        action=action,
+        sentence=sentence,
+        settings=settings,
+        computed=show(computed, units),
+        limit=show(limit, units),
+        passed=passed,
+    )
+
+
 def length_check(
     units: Units,
     name: str,
@@ -145,14 +166,20 @@ def length_check(
     how_known: str,
     note: str = "",
     cure: Cure | None = None,
+    show: Callable[[float, Units], float] = in_units,
+    leeway: float = 1.0,
 ) -> Check:
-    """A check of one length against another, both in ticks; compared in ticks, shown in the folder's units."""
-    passed = computed <= limit if sense == "at most" else computed >= limit
+    """A check of one length against another, compared as they are and shown in the folder's units.
+
+    Both are in ticks, or in what `show` takes, as millimetres from mechanics. `leeway` is what a limit of "at most" is
+    stretched by, for rounding in floating point.
+    """
+    passed = computed <= limit * leeway if sense == "at most" else computed >= limit
     return Check(
         name=name,
         place=place,
-        computed=in_units(computed, units),
-        limit=in_units(limit, units),
+        computed=show(computed, units),
+        limit=show(limit, units),
         sense=sense,
         unit=units,
         ratio=ratio_of(computed, limit, sense),

@@ -6,7 +6,7 @@ and no published source is known to us.
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, ConfigDict, Field, ValidationInfo
 
@@ -36,12 +36,18 @@ USUAL: dict[str, dict[str, str]] = {
 """The usual lengths in the folder's own marks, so that what is left to cut lies on a mark of the rule."""
 
 
+USUAL_LENGTH: Any = "usual"
+"""Stands for the length that `USUAL` has under the setting's name."""
+
+
 def _usual(value: object, info: ValidationInfo) -> object:
     units = (info.context or {}).get("units", "in")
-    return USUAL[units][str(info.field_name)] if value == "usual" else value
+    return USUAL[units][str(info.field_name)] if value == USUAL_LENGTH else value
 
 
-Usual = BeforeValidator(_usual)
+UsualNeed = Annotated[Need, BeforeValidator(_usual), Field(validate_default=True)]
+UsualThick = Annotated[Thick, BeforeValidator(_usual), Field(validate_default=True)]
+UsualRoom = Annotated[Room, BeforeValidator(_usual), Field(validate_default=True)]
 
 
 class Construction(Table):
@@ -90,24 +96,24 @@ class Construction(Table):
     """
 
     joint: Literal["pocket screws", "dado"] = "pocket screws"
-    dado: Annotated[Thick, Usual] = Field(default="usual", validate_default=True)
-    dado_play: Annotated[Need, Usual] = Field(default="usual", validate_default=True)
-    band: Annotated[Need, Usual] = Field(default="usual", validate_default=True)
-    shelf_play: Annotated[Need, Usual] = Field(default="usual", validate_default=True)
-    rod_play: Annotated[Need, Usual] = Field(default="usual", validate_default=True)
-    fixed_every: Annotated[Room, Usual] = Field(default="usual", validate_default=True)
+    dado: UsualThick = USUAL_LENGTH
+    dado_play: UsualNeed = USUAL_LENGTH
+    band: UsualNeed = USUAL_LENGTH
+    shelf_play: UsualNeed = USUAL_LENGTH
+    rod_play: UsualNeed = USUAL_LENGTH
+    fixed_every: UsualRoom = USUAL_LENGTH
     supports: Literal["pins", "cleats"] = "pins"
-    cleat: Annotated[Thick, Usual] = Field(default="usual", validate_default=True)
+    cleat: UsualThick = USUAL_LENGTH
     back: Thick | None = None
     nosing: Nosing | None = None
-    kick_setback: Annotated[Need, Usual] = Field(default="usual", validate_default=True)
-    reveal: Annotated[Need, Usual] = Field(default="usual", validate_default=True)
-    drawer_side: Annotated[Thick, Usual] = Field(default="usual", validate_default=True)
-    drawer_bottom: Annotated[Thick, Usual] = Field(default="usual", validate_default=True)
-    scribe: Annotated[Room, Usual] = Field(default="usual", validate_default=True)
-    filler: Annotated[Room, Usual] = Field(default="usual", validate_default=True)
-    kerf: Annotated[Thick, Usual] = Field(default="usual", validate_default=True)
-    trim: Annotated[Need, Usual] = Field(default="usual", validate_default=True)
+    kick_setback: UsualNeed = USUAL_LENGTH
+    reveal: UsualNeed = USUAL_LENGTH
+    drawer_side: UsualThick = USUAL_LENGTH
+    drawer_bottom: UsualThick = USUAL_LENGTH
+    scribe: UsualRoom = USUAL_LENGTH
+    filler: UsualRoom = USUAL_LENGTH
+    kerf: UsualThick = USUAL_LENGTH
+    trim: UsualNeed = USUAL_LENGTH
     grained: bool = True
     shelf_support_every: Room | None = None
     rod_support_every: Room | None = None

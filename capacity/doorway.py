@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from capacity.checks import Check, Cure, Place, down_to_mark, in_units, length_check, up_to_mark
+from capacity.checks import Check, Cure, Place, down_to_mark, length_check, length_cure, up_to_mark
 from capacity.closet import Closet
 from capacity.closet_tables import Door
 from capacity.floorplan import HANGER_DEPTH, Rect, Solid, drawer_run, frames, hang_depth_of, slide_length, step_off
@@ -68,13 +68,13 @@ def _wheelchair(closet: Closet, door: Door) -> Check:
     cure = None
     if bare is not None and bare.door is not None and clear_width(bare.door) >= WHEELCHAIR_DOOR:
         shown = format_length(clear_width(bare.door), units)
-        cure = Cure(
+        cure = length_cure(
+            units,
             action="door off",
             sentence="take the leaves of the door off for good, or hang a curtain",
             settings={"door.clear": shown},
-            computed=in_units(clear_width(bare.door), units),
-            limit=in_units(WHEELCHAIR_DOOR, units),
-            passed=True,
+            computed=clear_width(bare.door),
+            limit=WHEELCHAIR_DOOR,
         )
     clear, words = clear_width(door), "clear width with the door open"
     return length_check(
@@ -130,13 +130,13 @@ def _door_swing(closet: Closet, door: Door, faces: str, solids: tuple[Solid, ...
             away = math.isqrt(wide * wide + high * high)
             if away < nearest:
                 nearest, what = away, Place(wall=solid.wall, bay=solid.bay + 1, thing="door")
-    out = Cure(
+    out = length_cure(
+        closet.units,
         action="door swings out",
         sentence="hang the door so that it swings out of the closet",
         settings={"door.swings": "out"},
-        computed=in_units(leaf, closet.units),
-        limit=in_units(leaf, closet.units),
-        passed=True,
+        computed=leaf,
+        limit=leaf,
     )
     words = "from the hinge to the nearest built-in or clothes within the swing"
     yield length_check(

@@ -14,7 +14,7 @@ from types import MappingProxyType
 
 from pydantic import JsonValue
 
-from capacity.checks import Check, Cure, Place, in_units, length_check, up_to_mark
+from capacity.checks import Check, Cure, Place, length_check, length_cure, up_to_mark
 from capacity.closet import Closet
 from capacity.closet_tables import Lamp
 from capacity.floorplan import Rect, frames, step_off
@@ -175,13 +175,13 @@ def _cure(closet: Closet, layout: Layout, lamp: Lamp, number: int) -> Cure | Non
     for action, words, update, settings in trials:
         other = lamp.model_copy(update=update)
         if is_clear(closet, layout, other):
-            return Cure(
+            return length_cure(
+                units,
                 action=action,
                 sentence=f"{words}; have a licensed electrician do it",
                 settings=settings,
-                computed=in_units(clearance(closet, layout, other), units),
-                limit=in_units(CLEARANCES[other.kind], units),
-                passed=True,
+                computed=clearance(closet, layout, other),
+                limit=CLEARANCES[other.kind],
             )
     return None
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -55,31 +55,32 @@ def _multiple(problem: Problem, layout: Layout, kinds: tuple[OpeningKind, ...], 
     # only where some floor steps up does anything change
     steps = sorted({-(-1000 * j // n) for n in counts for j in range(1, MOST * n // 1000 + 1)})
     test = _Test(problem, layout.emptied(), kinds, effort)
-    # indices: steps[fitting] fits; steps[failing] was not shown to fit; steps[refused] certainly does not
-    fitting, failing, refused = -1, len(steps), len(steps)
-    while failing - fitting > 1:
-        middle = (fitting + failing) // 2
-        answer = test.fits(scaled(problem, steps[middle]))
-        if answer is True:
-            fitting = middle
-            continue
-        failing = middle
-        if answer is False:
-            refused = middle
-    undecided = failing
-    while refused - undecided > 1:  # where a test was not decided, close in from above as well
-        middle = (undecided + refused) // 2
-        answer = test.fits(scaled(problem, steps[middle]))
-        if answer is False:
-            refused = middle
-            continue
-        undecided = middle
-        if answer is True:
-            failing = middle + 1
+    answers: dict[int, bool | None] = {}  # by index of the step; None: not decided
+
+    def ask(index: int) -> bool | None:
+        answers[index] = test.fits(scaled(problem, steps[index]))
+        return answers[index]
+
+    def refused_from() -> int:
+        return min((index for index, answer in answers.items() if answer is False), default=len(steps))
+
+    unsure = _first(-1, len(steps), lambda index: ask(index) is not True)
+    _first(unsure, refused_from(), lambda index: ask(index) is False)  # where undecided, close in from above as well
+    # steps[failing] was not shown to fit, and all below it fit; steps[refused] certainly does not
+    failing = max((index + 1 for index, answer in answers.items() if answer is True), default=0)
+    refused = refused_from()
     if failing == refused == len(steps):
         return Multiple(MOST, MOST, None)
     low, high = (steps[index] - 1 if index < len(steps) else MOST for index in (failing, refused))
     return Multiple(low, high, _limit(problem, test, kinds, steps[min(failing, len(steps) - 1)]))
+
+
+def _first(below: int, above: int, is_there: Callable[[int], bool]) -> int:
+    """The first index above `below` at which it is so, by halving; `above`, where it is taken to be so, if none is."""
+    while above - below > 1:
+        middle = (below + above) // 2
+        below, above = (below, middle) if is_there(middle) else (middle, above)
+    return above
 
 
 class _Test:

@@ -7,7 +7,7 @@ from itertools import combinations
 
 from pydantic import JsonValue
 
-from capacity.checks import Check, Cure, Place, in_units, length_check, up_to_mark
+from capacity.checks import Check, Cure, Place, length_check, length_cure, up_to_mark
 from capacity.closet import Closet
 from capacity.doorway import doorway_checks, more_corner_access
 from capacity.floorplan import (
@@ -87,12 +87,13 @@ def _shallower(closet: Closet, walls: tuple[str, ...], reaches: dict[str, int], 
             settings[f"wall.{index}.depth"] = format_length(depth, closet.units)
             words.append(f"wall {wall.name} {format_about(depth, closet.units)}")
             gained += share
-    return Cure(
+    return length_cure(
+        closet.units,
         action="shallower shelves",
         sentence=f"make {' and '.join(words)} deep and run `capacity fit` again",
         settings=settings,
-        computed=in_units(aisle + gained, closet.units),
-        limit=in_units(limit, closet.units),
+        computed=aisle + gained,
+        limit=limit,
         passed=aisle + gained >= limit,
     )
 
@@ -131,25 +132,25 @@ def _hang_elsewhere(closet: Closet, inventory: Inventory, wall: str, number: int
         rods = [opening for opening in bay.openings if opening.kind is OpeningKind.HANG]
         rows = sorted({item.row for o in rods for item in o.holds if inventory.pile(item.row).kind in WIDE_KINDS})
         names = ", ".join(inventory.pile(row).name for row in rows)
-        return Cure(
+        return length_cure(
+            units,
             action="hang elsewhere",
             sentence=f"hang {names} where it is deeper; the rest needs {format_length(HANGER_DEPTH, units)}",
             settings={"layout.without_rows": [wall, number, list(rows)]},
-            computed=in_units(free, units),
-            limit=in_units(HANGER_DEPTH + step_off(closet), units),
-            passed=True,
+            computed=free,
+            limit=HANGER_DEPTH + step_off(closet),
         )
     front = next(item.front for item in closet.wall if item.name == wall)
     need = step_off(closet) + hang_reach(bay, inventory)
     if front is not None and front < need:
         return None
-    return Cure(
+    return length_cure(
+        units,
         action="open doorway",
         sentence="take the door away or hang a curtain: the clothes then reach out into the doorway",
         settings={"door.kind": "open", "door.clear": None},
-        computed=in_units(front if front is not None else need, units),
-        limit=in_units(need, units),
-        passed=True,
+        computed=front if front is not None else need,
+        limit=need,
     )
 
 

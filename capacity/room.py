@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from capacity.checks import Check, Cure, Filler, Place, in_units, length_check
+from capacity.checks import Check, Cure, Filler, Place, in_units, length_check, length_cure
 from capacity.closet import Closet, Wall
 from capacity.gaps import CLOSER_NOTES, MOST_SCRIBE, SCRIBE_SOURCE, built_out, closers, filler_width, gaps_of, is_open
 from capacity.layout import Layout
@@ -33,13 +33,13 @@ def _stock_checks(closet: Closet, layout: Layout) -> Iterator[Check]:
     if not panel.measured:
         return
     shown = format_length(panel.thickest, units)
-    cure = Cure(
+    cure = length_cure(
+        units,
         action="measured thickness",
         sentence=f"count with the thickest board, {shown}, and run `capacity fit` again",
         settings={"panel.thickness": shown},
-        computed=in_units(panel.thickest, units),
-        limit=in_units(panel.thickest, units),
-        passed=True,
+        computed=panel.thickest,
+        limit=panel.thickest,
     )
     most = max((len(wall.bays) + 1 for wall in layout.walls), default=2)
     over = format_length(Ticks(max(0, panel.thickest - panel.thickness) * most), units)
@@ -72,13 +72,13 @@ def _stock_checks(closet: Closet, layout: Layout) -> Iterator[Check]:
                 PERFORMANCE_SOURCE,
                 "published, second hand",
                 note,
-                Cure(
+                length_cure(
+                    units,
                     action="other category",
                     sentence="send the boards back, or take the category out and count with what you measured",
                     settings={"panel.category": None},
-                    computed=in_units(computed, units),
-                    limit=in_units(computed, units),
-                    passed=True,
+                    computed=computed,
+                    limit=computed,
                 ),
             )
 
@@ -121,22 +121,22 @@ def _width_cure(closet: Closet, problem: Problem, layout: Layout, index: int, bu
         runs = (*problem.runs[:index], bare, *problem.runs[index + 1 :])
         bare_start, bare_end = replace(problem, runs=runs).ends_of(index, layout.owners)
         if built <= bare_end - bare_start:
-            return Cure(
+            return length_cure(
+                closet.units,
                 action="baseboard off",
                 sentence="take the baseboard off behind the built-ins",
                 settings={"baseboard.keep": False},
-                computed=in_units(built, closet.units),
-                limit=in_units(bare_end - bare_start, closet.units),
-                passed=True,
+                computed=built,
+                limit=bare_end - bare_start,
             )
     shown = format_length(closet.panel.thickest, closet.units)
-    return Cure(
+    return length_cure(
+        closet.units,
         action="new layout",
         sentence=f"count with boards {shown} thick and run `capacity fit` again: the design keeps to the measured room",
         settings={"panel.thickness": shown},
-        computed=in_units(end - start, closet.units),
-        limit=in_units(end - start, closet.units),
-        passed=True,
+        computed=end - start,
+        limit=end - start,
     )
 
 
@@ -158,12 +158,13 @@ def _scribe_checks(closet: Closet, problem: Problem, layout: Layout, index: int)
             SCRIBE_SOURCE,
             "published",
             f"the gap there is {format_about(gap.narrowest, units)} to {format_about(gap.widest, units)}",
-            Cure(
+            length_cure(
+                units,
                 action="filler panel",
                 sentence=f"fix a filler panel {format_about(filler, units)} wide there, then scribe the rest",
                 settings={"fillers": True},
-                computed=in_units(gap.widest - filler, units),
-                limit=in_units(MOST_SCRIBE, units),
+                computed=gap.widest - filler,
+                limit=MOST_SCRIBE,
                 passed=0 <= gap.widest - filler <= MOST_SCRIBE,
             ),
         )
@@ -188,13 +189,13 @@ def _level_checks(closet: Closet, problem: Problem, index: int) -> Iterator[Chec
         "your measurements: the toe kick is levelled from the highest point of the floor",
         "measured",
         f"the floor falls by {format_length(wall.level, units)}",
-        Cure(
+        length_cure(
+            units,
             action="lower top",
             sentence=f"build up to {format_length(lower, units)} only and run `capacity fit` again",
             settings={"top": format_length(lower, units)},
-            computed=in_units(lower + wall.level, units),
-            limit=in_units(ceiling, units),
-            passed=True,
+            computed=lower + wall.level,
+            limit=ceiling,
         ),
     )
     kick = problem.rules.toe_kick
@@ -208,13 +209,13 @@ def _level_checks(closet: Closet, problem: Problem, index: int) -> Iterator[Chec
         "the toe kick is levelled separately",
         PRACTICE,
         "highest shim under the toe kick",
-        Cure(
+        length_cure(
+            units,
             action="higher toe kick",
             sentence=f"make the toe kick {format_length(wall.level, units)} high and run `capacity fit` again",
             settings={"wishes.toe_kick": format_length(wall.level, units)},
-            computed=in_units(wall.level, units),
-            limit=in_units(wall.level, units),
-            passed=True,
+            computed=wall.level,
+            limit=wall.level,
         ),
     )
 

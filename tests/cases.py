@@ -1,4 +1,4 @@
-"""Seeded random problems for the tests; all sizes invented."""
+"""Small and seeded random problems, and the smallest closet file, for the tests; all sizes invented."""
 
 from __future__ import annotations
 
@@ -9,6 +9,15 @@ from capacity.kinds import Store
 from capacity.problem import Box, Corner, Problem, Rules, Run, Thing
 
 INCH = 8128
+
+ONE_WALL = """
+ceiling = 96
+top = 84
+[[wall]]
+name = "back"
+width = 40
+depth = 15
+"""
 
 
 def rules(**changes: object) -> Rules:

@@ -10,24 +10,22 @@ import time
 from pathlib import Path
 
 import pytest
+from cases import ONE_WALL
 
 from capacity.__main__ import main
+from capacity.progress import read_progress
 from capacity.samples import SAMPLES
 
-CLOSET = """
-ceiling = 96
-top = 84
-[[wall]]
-name = "back"
-width = 40
-depth = 15
-[[before]]
+CLOSET = (
+    ONE_WALL
+    + """[[before]]
 wall = "back"
 left = 0
 width = 38
 depth = 15
 openings = [{ kind = "shelf", bottom = 0, height = 12 }, { kind = "hang", bottom = 12, height = 50 }]
 """
+)
 INVENTORY = "what,count,size,note\nsneakers,4,US M 9,kept\nshirt,5,M,\n"
 
 
@@ -157,9 +155,11 @@ def test_help_does_not_load_the_solver() -> None:
 
 def test_ctrl_c_keeps_the_best_plan_and_says_130(tmp_path: Path) -> None:
     assert main(["start", str(tmp_path), "--sample", "couple-walk-in"]) == 0
-    command = [sys.executable, "-m", "capacity", "fit", str(tmp_path)]
+    watched = tmp_path / "progress.json"
+    command = [sys.executable, "-m", "capacity", "fit", str(tmp_path), "--progress", str(watched)]
     with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as process:
-        time.sleep(3)
+        while process.poll() is None and not ((record := read_progress(watched)) and record.stored):
+            time.sleep(0.05)
         process.send_signal(signal.SIGINT)
         out, errors = process.communicate(timeout=120)
     assert process.returncode == 130, errors

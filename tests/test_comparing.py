@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from cases import INCH, problem, run, thing
+from cases import INCH, ONE_WALL, problem, run, thing
 
 from capacity.closet import parse_closet
 from capacity.comparing import headline, letting_go_in_words, multiple_in_words, rule_of_thumb_in_words
@@ -17,14 +17,6 @@ from capacity.rule_of_thumb import rule_of_thumb
 from capacity.solving import make_plan
 from capacity.verify import violations
 
-CLOSET = """
-ceiling = 96
-top = 84
-[[wall]]
-name = "back"
-width = 40
-depth = 15
-"""
 BEFORE = """
 [[before]]
 wall = "back"
@@ -36,7 +28,7 @@ openings = [{ kind = "shelf", bottom = 0, height = 12 }]
 
 
 def _plan(before: str, rows: str) -> tuple[Plan, object]:
-    closet = parse_closet(CLOSET + before, "closet.toml")
+    closet = parse_closet(ONE_WALL + before, "closet.toml")
     inventory = parse_inventory("what,count,size\n" + rows, "in", "inventory.csv")
     return make_plan(closet, inventory, Effort(factor=0.2)), inventory
 

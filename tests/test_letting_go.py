@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from cases import ONE_WALL
 
 from capacity.closet import Closet, parse_closet
 from capacity.effort import Effort
@@ -23,7 +24,7 @@ storage bin,1,,,daily,300,12,12
 
 @pytest.fixture(scope="module")
 def found() -> tuple[Closet, Inventory, Plan]:
-    closet = parse_closet('ceiling = 96\ntop = 84\n[[wall]]\nname = "back"\nwidth = 40\ndepth = 15\n')
+    closet = parse_closet(ONE_WALL)
     inventory = parse_inventory(COUNT, "in")
     return closet, inventory, make_plan(closet, inventory, Effort(factor=0.05))
 

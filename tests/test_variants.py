@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pandas as pd
 import pytest
+from cases import ONE_WALL
 from opened_pages import fitted
 
 from capacity.closet import parse_closet
@@ -16,42 +17,33 @@ from capacity.sizing import affordable_panel, panel_cost
 from capacity.units import PER_INCH
 from capacity.variants import Variant, steps_in_words, today_of, variant_of, variants_table
 
-ROOM = 'ceiling = 96\ntop = 84\n[[wall]]\nname = "back"\nwidth = 40\ndepth = 15\n'
-
 
 def _variant(name: str, stored: int, value: int, cost: float | None) -> Variant:
     return Variant(name, stored, 50, value, value + (name == "open"), "0.50", cost, "$")
 
 
+TODAY, CHEAP = _variant("today", 20, 40, 0.0), _variant("cheap", 32, 70, 30.0)
+
+
 def test_a_step_of_money_says_what_it_buys() -> None:
-    today, cheap, dear = (
-        _variant("today", 20, 40, 0.0),
-        _variant("cheap", 32, 70, 30.0),
-        _variant("dear", 40, 85, 130.0),
-    )
-    assert list(steps_in_words([dear, today, cheap])) == [
+    dear = _variant("dear", 40, 85, 130.0)
+    assert list(steps_in_words([dear, TODAY, CHEAP])) == [
         "From today to cheap: about $30.00 of boards buys 12 more pieces (value +30), about $2.50 a piece.",
         "From cheap to dear: about $100.00 of boards buys 8 more pieces (value +15), about $12.50 a piece.",
     ]
 
 
 def test_what_costs_more_and_stores_no_more_is_said_and_no_step() -> None:
-    today, cheap, waste = (
-        _variant("today", 20, 40, 0.0),
-        _variant("cheap", 32, 70, 30.0),
-        _variant("waste", 31, 70, 90.0),
-    )
-    assert list(steps_in_words([today, cheap, waste])) == [
+    waste = _variant("waste", 31, 70, 90.0)
+    assert list(steps_in_words([TODAY, CHEAP, waste])) == [
         "waste costs $60.00 more than cheap and stores no more.",
         "From today to cheap: about $30.00 of boards buys 12 more pieces (value +30), about $2.50 a piece.",
     ]
-    assert list(steps_in_words([today, _variant("bare", 20, 40, None)])) == []
+    assert list(steps_in_words([TODAY, _variant("bare", 20, 40, None)])) == []
 
 
 def test_the_table_is_in_the_order_of_the_cost_and_says_what_is_not_proven() -> None:
-    table = variants_table(
-        [_variant("bare", 9, 9, None), _variant("open", 32, 70, 30.0), _variant("today", 20, 40, 0.0)]
-    )
+    table = variants_table([_variant("bare", 9, 9, None), _variant("open", 32, 70, 30.0), TODAY])
     assert list(table["closet"]) == ["today", "open", "bare"]
     assert list(table["boards, about"]) == ["$0.00", "$30.00", "no price yet"]
     assert list(table["value"]) == ["40", "70, at most 71", "9"]
@@ -60,12 +52,12 @@ def test_the_table_is_in_the_order_of_the_cost_and_says_what_is_not_proven() -> 
 def test_boards_are_priced_by_the_estimate_that_limits_a_layout() -> None:
     """A sheet of 48 x 96 in for 62.00: 10 sheets' worth of panel, 7 of which become panels, cost 620.00."""
     area = 7 * 48 * 96 * PER_INCH**2
-    plain = parse_closet(ROOM + "[panel]\nsheet = [48, 96]\nprice = 62\n[wishes]\nbudget = 620\n")
+    plain = parse_closet(ONE_WALL + "[panel]\nsheet = [48, 96]\nprice = 62\n[wishes]\nbudget = 620\n")
     assert panel_cost(plain, area) == 620.00
     assert affordable_panel(plain) == area
-    taxed = parse_closet(ROOM + "[panel]\nsheet = [48, 96]\nprice = 62\n[prices]\ntax = 0.1\nreserve = 0.5\n")
+    taxed = parse_closet(ONE_WALL + "[panel]\nsheet = [48, 96]\nprice = 62\n[prices]\ntax = 0.1\nreserve = 0.5\n")
     assert panel_cost(taxed, area) == pytest.approx(620 * 1.1 * 1.5)
-    assert panel_cost(parse_closet(ROOM), area) is None
+    assert panel_cost(parse_closet(ONE_WALL), area) is None
 
 
 def test_shares_and_gains_in_words() -> None:

@@ -15,8 +15,8 @@ from capacity.closet import FILE_NAME as CLOSET_NAME
 from capacity.errors import InputError
 from capacity.page import packet_contents, search
 from capacity.page.errand import Errand
-from capacity.page.household import STALE, Household, plain, read_household, show_faults
-from capacity.page.start import folder_is_open
+from capacity.page.household import STALE, Household, plain, show_faults
+from capacity.page.start import planned
 from capacity.plan import Plan
 
 PACKET = Errand("build", "packet")
@@ -26,15 +26,10 @@ PDF, CUT_LIST, SHOPPING = "packet.pdf", "cut-list.csv", "shopping-list.csv"
 
 def show(folder: Path | None) -> None:
     """Draw the step."""
-    if not folder_is_open(folder) or folder is None:
+    found = planned(folder, "build")
+    if found is None or folder is None:
         return
-    household = read_household(folder)
-    plan = household.plan
-    if plan is None:
-        st.header("Nothing to build yet: there is no layout for this folder.")
-        show_faults(household)
-        st.write("The page Fit finds one.")
-        return
+    household, plan = found
     record, fault = _packet(folder)
     is_running = PACKET.runs(folder)
     st.header(plain(sentence(plan, record)))

@@ -23,7 +23,7 @@ from capacity.inventory import Inventory
 from capacity.page import openings, picture, search, variant_table
 from capacity.page.household import STALE, Household, fingerprint, plain, read_household, show_faults
 from capacity.page.picture import Sides
-from capacity.page.start import folder_is_open
+from capacity.page.start import planned
 from capacity.plan import Plan
 from capacity.sizing import size_problem
 
@@ -32,15 +32,10 @@ KEY = "compare_opening"
 
 def show(folder: Path | None) -> None:
     """Draw the step."""
-    if not folder_is_open(folder) or folder is None:
+    found = planned(folder, "compare")
+    if found is None or folder is None:
         return
-    household = read_household(folder)
-    plan = household.plan
-    if plan is None:
-        st.header("Nothing to compare yet: there is no layout for this folder.")
-        show_faults(household)
-        st.write("The page Fit finds one.")
-        return
+    household, plan = found
     st.header(headline(plan))
     show_faults(household)
     st.write(_proof(plan))

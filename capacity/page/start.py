@@ -15,6 +15,7 @@ from capacity.inventory import FILE_NAME as INVENTORY_NAME
 from capacity.inventory_rows import is_blank
 from capacity.new_folder import COPIED, copy_variant, folder_name, make_empty
 from capacity.page.household import STALE, Household, one_writer, plain, read_household, show_faults
+from capacity.plan import Plan
 from capacity.samples import DEFAULT, FILES, SAMPLES, start_folder
 
 MOST_LISTED = 50
@@ -58,6 +59,19 @@ def folder_is_open(folder: Path | None) -> bool:
         st.header("No folder is open yet.")
         st.write("Open one, or make one from a sample, on the page Start.")
     return folder is not None
+
+
+def planned(folder: Path | None, to_do: str) -> tuple[Household, Plan] | None:
+    """The folder and its layout, or None and what to do first; `to_do` is what a layout is wanted for."""
+    if not folder_is_open(folder) or folder is None:
+        return None
+    household = read_household(folder)
+    if household.plan is None:
+        st.header(f"Nothing to {to_do} yet: there is no layout for this folder.")
+        show_faults(household)
+        st.write("The page Fit finds one.")
+        return None
+    return household, household.plan
 
 
 def _state(household: Household) -> None:
