@@ -9,76 +9,23 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field, ValidationError
+from pydantic import Field, ValidationError
 
 from capacity.closet_tables import Baseboard, Door, Lamp, Panel, Person, Rod, RoomInFront, Way, people_faults
 from capacity.construction import Construction, Hardware, Money, Prices, SheetStock, StickStock
 from capacity.errors import Fault, InputError
-from capacity.fields import Need, Place, Room, Table, Text, Thick, Title, one_or_several, show_value
+from capacity.fields import Need, Room, Table, Thick, Title, show_value
 from capacity.files import read_text
 from capacity.units import PER_INCH, Ticks, Units, format_length, shorten
+from capacity.walls import MOST_PLACES, OldBay, Wall, before_faults, corner_faults
 from capacity.wish_tables import Drawers, KeepTo, WishedBay
 
 FILE_NAME = "closet.toml"
-MOST_BYTES = 1_000_000
-MOST_WALLS = 8
-MOST_PEOPLE = 50
-MOST_PLACES = 200  # blocked parts, bays or openings in one list
-MOST_STOCK = 12  # sizes of sheets, or lengths of sticks
+MOST_BYTES, MOST_WALLS, MOST_PEOPLE = 1_000_000, 8, 50
+MOST_STOCK = 12
+"""Sizes of sheets, or lengths of sticks; like all such limits chosen by us."""
 
 _NOT_YET_TABLES = {"people", "light", "hallway"}
-
-
-class Blocked(Table):
-    """A part of a wall where nothing may be built."""
-
-    left: Place
-    width: Thick
-    bottom: Place
-    height: Thick
-
-
-class Wall(Table):
-    """A stretch of wall to build against, left to right as one faces it.
-
-    `lean` is how far its ends are out of plumb over the height, `out_of_square` how far the end walls run out of
-    square over the depth, `level` how much the floor falls along it, `front` the free floor from this wall to
-    what faces it.
-    """
-
-    name: Text
-    width: Annotated[tuple[Room, ...], BeforeValidator(one_or_several), Field(min_length=1, max_length=20)]
-    depth: Room
-    corner: Text | None = None
-    ceiling: Annotated[tuple[Room, Room], Field()] | None = None
-    blocked: Annotated[tuple[Blocked, ...], Field(max_length=MOST_PLACES)] = ()
-    lean: Need = Ticks(0)
-    out_of_square: Need = Ticks(0)
-    level: Need = Ticks(0)
-    front: Room | None = None
-
-    @property
-    def clear_width(self) -> Ticks:
-        """The least of the measured widths."""
-        return min(self.width)
-
-
-class OldOpening(Table):
-    """One opening of today's closet; `bottom` is measured from the floor."""
-
-    kind: Literal["shelf", "hang", "drawer"]
-    bottom: Place
-    height: Room
-
-
-class OldBay(Table):
-    """One bay of today's closet, its openings from the floor up."""
-
-    wall: Text
-    left: Place
-    width: Room
-    depth: Room
-    openings: Annotated[tuple[OldOpening, ...], Field(max_length=MOST_PLACES)]
 
 
 class Wishes(Table):
@@ -305,8 +252,8 @@ def _closet_faults(closet: Closet) -> Iterator[tuple[str, str]]:
                 f"{place}, ceiling",
                 f"both ends are above the ceiling of {show(closet.ceiling)}; raise `ceiling`",
             )
-    yield from _corner_faults(closet)
-    yield from _before_faults(closet)
+    yield from corner_faults(closet.wall)
+    yield from before_faults(closet.before, closet.wall, closet.ceiling, units)
     yield from people_faults(closet.person)
     yield from _wall_name_faults(closet)
     yield from _construction_faults(closet)
@@ -355,25 +302,6 @@ def _construction_faults(closet: Closet) -> Iterator[tuple[str, str]]:
         yield "[construction] nosing, height", "is less than the panel's thickness, so its edge would show"
 
 
-def _corner_faults(closet: Closet) -> Iterator[tuple[str, str]]:
-    names = [wall.name for wall in closet.wall]
-    started: dict[str, str] = {}
-    for number, wall in enumerate(closet.wall, start=1):
-        if wall.corner is None:
-            continue
-        place = f'[[wall]] {number} "{shorten(wall.name)}", corner'
-        if wall.corner not in names or wall.corner == wall.name:
-            others = ", ".join(f'"{shorten(name)}"' for name in names if name != wall.name) or "none"
-            yield place, f"{show_value(wall.corner)} is not another wall; the others are: {others}"
-        elif wall.corner in started:
-            yield (
-                place,
-                f'wall "{shorten(started[wall.corner])}" already ends at the start of {show_value(wall.corner)}',
-            )
-        else:
-            started[wall.corner] = wall.name
-
-
 def _wall_name_faults(closet: Closet) -> Iterator[tuple[str, str]]:
     """Lamps and the door must name walls that there are, and a lamp must hang under the ceiling."""
     known = ", ".join(f'"{shorten(wall.name)}"' for wall in closet.wall)
@@ -386,36 +314,3 @@ def _wall_name_faults(closet: Closet) -> Iterator[tuple[str, str]]:
     for number, lamp in enumerate(closet.lamp, start=1):
         if lamp.bottom is not None and lamp.bottom > closet.ceiling:
             yield f"[[lamp]] {number}, bottom", "is above the ceiling"
-
-
-def _before_faults(closet: Closet) -> Iterator[tuple[str, str]]:
-    def show(length: int) -> str:
-        return format_length(Ticks(length), closet.units)
-
-    walls = {wall.name: wall for wall in closet.wall}
-    placed: dict[str, list[tuple[int, int, int]]] = {}
-    for number, bay in enumerate(closet.before, start=1):
-        place = f"[[before]] {number}"
-        wall = walls.get(bay.wall)
-        if wall is None:
-            known = ", ".join(f'"{shorten(name)}"' for name in walls)
-            yield f"{place}, wall", f"{show_value(bay.wall)} is not a wall; the walls are: {known}"
-            continue
-        if bay.left + bay.width > wall.clear_width:
-            end = show(bay.left + bay.width)
-            yield f"{place}, width", f"the bay ends at {end}, outside the wall's {show(wall.clear_width)}"
-        for other, left, right in placed.setdefault(bay.wall, []):
-            if bay.left < right and left < bay.left + bay.width:
-                yield f"{place}, left", f"the bay overlaps [[before]] {other} on the same wall"
-        placed[bay.wall].append((number, bay.left, bay.left + bay.width))
-        ceiling = max(wall.ceiling) if wall.ceiling else closet.ceiling
-        for index, opening in enumerate(bay.openings, start=1):
-            upper = opening.bottom + opening.height
-            if upper > ceiling:
-                yield (
-                    f"{place}, opening {index}",
-                    f"ends at {show(upper)}, above the ceiling of {show(ceiling)}",
-                )
-            for below, lower in enumerate(bay.openings[: index - 1], start=1):
-                if opening.bottom < lower.bottom + lower.height and lower.bottom < upper:
-                    yield f"{place}, opening {index}", f"overlaps opening {below} of the same bay"

@@ -6,7 +6,8 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
-from capacity.inventory import Inventory, Pile
+from capacity.inventory import Inventory
+from capacity.piles import Pile
 from capacity.plan import KindMultiple, Plan, PlanSide
 from capacity.problem import OPENING_FOR
 

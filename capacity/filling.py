@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
 
-from capacity.cpsat import Model, Slot
 from capacity.effort import Effort
+from capacity.filling_model import FillingModel, Slot
 from capacity.layout import Bay, Holding, Layout, value_of
 from capacity.problem import OpeningKind, Problem
 from capacity.towers import Group, room_of, towers_of
@@ -60,7 +60,7 @@ def fill(problem: Problem, layout: Layout, effort: Effort, work: float = FILLING
         if kept == most or not places:
             value, bound = value + kept, bound + (most if places else 0)
             continue
-        model = Model(problem)
+        model = FillingModel(problem)
         for (w, b), bay in _bays(layout).items():
             model.add_fixed_bay((w, b), bay, kinds)
         model.close()
@@ -110,7 +110,7 @@ def fits(
     wanted = [count if thing.opening_kind in kinds else 0 for thing, count in zip(problem.things, counts, strict=True)]
     if not any(wanted):
         return True
-    model = Model(problem, wanted, must_store_all=True)
+    model = FillingModel(problem, wanted, must_store_all=True)
     for key, bay in _bays(layout).items():
         model.add_fixed_bay(key, bay, kinds)
     model.close()

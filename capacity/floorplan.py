@@ -7,11 +7,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from capacity.closet import Closet, Wall
+from capacity.closet import Closet
 from capacity.inventory import Inventory
 from capacity.layout import Bay, Layout
 from capacity.problem import DRAWER_BEHIND, DRAWER_SLIDE_STEP, OpeningKind
 from capacity.units import Ticks, inches
+from capacity.walls import Wall
 
 HANGER_DEPTH = inches(24)
 SUIT_DEPTH, COAT_DEPTH = inches(26), inches(30)

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from capacity.inventory import Inventory, Pile
+from capacity.inventory import Inventory
 from capacity.layout import Layout
+from capacity.piles import Pile
 from capacity.plan import Plan
 from capacity.problem import Problem
 from capacity.verify import stored_value, violations

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from capacity.closet import FILE_NAME, Closet, Wall
+from capacity.closet import FILE_NAME, Closet
 from capacity.errors import Fault
 from capacity.fields import show_value
-from capacity.inventory import Inventory, Pile
+from capacity.inventory import Inventory
 from capacity.kinds import find_kind
+from capacity.piles import Pile
 from capacity.problem import FixedBay
 from capacity.units import Ticks, format_length
+from capacity.walls import Wall
 from capacity.wish_tables import KeepTo
 
 

@@ -9,8 +9,9 @@ from pydantic import JsonValue
 
 from capacity.checks import Check, Cure, Place, up_to_mark
 from capacity.closet import Closet
-from capacity.inventory import Inventory, Use
+from capacity.inventory import Inventory
 from capacity.layout import Bay, Holding, Layout, Opening
+from capacity.piles import Use
 from capacity.problem import Problem
 from capacity.reach import OUT_OF_REACH, Zone, hand_depth, hand_height, level_for, zones_of
 from capacity.units import Ticks, format_about, format_length, inches

@@ -6,13 +6,14 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from capacity.checks import Check, Cure, Filler, Place, in_units, length_check, length_cure
-from capacity.closet import Closet, Wall
+from capacity.closet import Closet
 from capacity.gaps import CLOSER_NOTES, MOST_SCRIBE, SCRIBE_SOURCE, built_out, closers, filler_width, gaps_of, is_open
 from capacity.layout import Layout
 from capacity.materials import PERFORMANCE_CATEGORIES, PERFORMANCE_SOURCE
 from capacity.problem import Problem
 from capacity.units import Ticks, format_about, format_length, inches
 from capacity.uprights import has_kick
+from capacity.walls import Wall
 
 PRACTICE = "common practice, no published source"
 

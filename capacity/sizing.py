@@ -5,13 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
-from capacity.closet import Closet, Wall
+from capacity.closet import Closet
 from capacity.construction import USUAL_SHEET
 from capacity.inventory import Inventory
 from capacity.layout import Bay, Layout, Opening, WallLayout
 from capacity.locks import barred_rows, fixed_bays
 from capacity.problem import Box, Corner, OpeningKind, Problem, Rules, Run, Thing
 from capacity.strength import longest_rod, longest_shelf
+from capacity.walls import Wall
 
 
 def size_problem(closet: Closet, inventory: Inventory) -> Problem:

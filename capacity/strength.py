@@ -23,9 +23,9 @@ from capacity.beams import (
     two_span_sag,
 )
 from capacity.closet_tables import Panel, Rod, Strip
-from capacity.inventory import Pile
 from capacity.kinds import Store
 from capacity.materials import ACROSS_GRAIN, materials
+from capacity.piles import Pile
 from capacity.units import MM_PER_INCH, MPA_PER_PSF, NEWTONS_PER_KG, NEWTONS_PER_POUND, Ticks, inches, to_mm
 
 SAFE_ROUNDING = 1 + 1e-9

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from capacity.errors import Fault, InputError
-from capacity.inventory import FILE_NAME, MOST_PIECES, Inventory
+from capacity.inventory import FILE_NAME, Inventory
 from capacity.kinds import Store
+from capacity.piles import MOST_PIECES
 from capacity.units import Units, feet_or_metres
 
 

@@ -11,8 +11,9 @@ from dataclasses import dataclass, replace
 from ortools.sat.python import cp_model
 
 from capacity.building import Piece, Sketch, build_wall, sketch_of
-from capacity.cpsat import FreeBay, Linear, Model, Slot
+from capacity.cpsat import FreeBay, Model
 from capacity.effort import Effort
+from capacity.filling_model import Linear, Slot
 from capacity.layout import Bay, Holding, Layout
 from capacity.problem import OpeningKind, Problem
 from capacity.towers import candidate_heights, groups_of, towers_of

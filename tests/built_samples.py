@@ -1,15 +1,19 @@
-"""Layouts to build from in the tests: made by hand on the samples' walls, each checked by `verify`."""
+"""Layouts and a folder to build from in the tests: made by hand, each checked by `verify`."""
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
+from pathlib import Path
 
 from cases import INCH, box, problem, run, thing
 
 from capacity.closet import Closet, parse_closet
+from capacity.inventory import parse_inventory
 from capacity.layout import Bay, Holding, Layout, Opening, WallLayout
+from capacity.plan import Plan, PlanSide, PlanValue, format_plan, plan_walls
 from capacity.problem import OpeningKind, Problem
-from capacity.sizing import size_problem
+from capacity.sizing import size_problem, todays_layout
 from capacity.verify import violations
 
 TOML = """
@@ -40,8 +44,6 @@ def closet(more: str = "", units: str = "in") -> Closet:
 
 def facts(house: Closet) -> Problem:
     """The problem of the closet with a handful of things."""
-    from capacity.inventory import parse_inventory
-
     return size_problem(house, parse_inventory(INVENTORY, "in"))
 
 
@@ -104,3 +106,38 @@ def odd_problem() -> tuple[Problem, Layout]:
     made = Layout((WallLayout("odd", tuple(bays)),), ())
     assert violations(odd, made) == ()
     return replace(odd, corners=()), made
+
+
+def hand_made_plan(house: Closet) -> Plan:
+    """The plan of `layout`, as `fit` would write it."""
+    made = layout(house)
+    held = Counter(made.stored())
+    inventory = parse_inventory(INVENTORY, "in")
+    before = plan_walls(todays_layout(house), house.units)
+    sides = {"value": 1, "value_bound": 1, "capacity_multiple": 1.0, "capacity_multiple_at_most": 1.0, "multiples": {},
+             "pieces": sum(pile.count for pile in inventory.piles)}  # fmt: skip
+    return Plan(
+        units=house.units, name=house.name, inputs="", corners=("left & first",),
+        walls=plan_walls(made, house.units),
+        left_out=tuple(
+            {"row": pile.row, "count": pile.count - held[pile.row], "reason": "no room"}  # type: ignore[misc]
+            for pile in inventory.piles if held[pile.row] < pile.count
+        ),
+        value=PlanValue(stored=1, all=1, bound=1, status="optimal"), goals=(),
+        before=PlanSide(**sides, stored=0, walls=before),
+        after=PlanSide(**sides, stored=sum(held.values()), walls=plan_walls(made, house.units)),
+        rule_of_thumb=0, rule_of_thumb_bound=0, seconds=0.0, seed=0, stopped_early=False,
+    )  # fmt: skip
+
+
+def folder_to_build(folder: Path) -> Path:
+    """Fill a folder with the closet, the inventory and a plan, and return it."""
+    (folder / "closet.toml").write_text(f'units = "in"\n{TOML}')
+    (folder / "inventory.csv").write_text(INVENTORY)
+    (folder / "plan.json").write_text(format_plan(hand_made_plan(closet())))
+    return folder
+
+
+def built_files(folder: Path) -> dict[str, bytes]:
+    """What `build` has written, by name."""
+    return {path.name: path.read_bytes() for path in sorted((folder / "build").iterdir())}

@@ -5,8 +5,9 @@ from __future__ import annotations
 import pytest
 
 from capacity.errors import InputError
-from capacity.inventory import Use, format_inventory, parse_inventory, with_cells
+from capacity.inventory import format_inventory, parse_inventory, with_cells
 from capacity.kinds import Store
+from capacity.piles import Use
 from capacity.units import PER_INCH
 
 

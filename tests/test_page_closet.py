@@ -1,17 +1,13 @@
-"""The page Closet without a browser: what each field writes, what is refused, and what is said."""
+"""The page Closet without a browser: what each field writes, and what is said."""
 
 from __future__ import annotations
 
-import re
-import sys
-import tomllib
-from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
-import streamlit as st
-from streamlit.testing.v1 import AppTest
+from closet_page import data_of, difference, faults, submit
+from opened_pages import Open, said
 
 from capacity.closet import read_closet
 from capacity.folder import read_folder
@@ -20,29 +16,6 @@ from capacity.samples import SAMPLES, start_folder
 from capacity.sizing import size_problem
 
 IN = 8128  # ticks
-APP = Path(__file__).parent.parent / "app.py"
-Open = Callable[[Path | None], AppTest]
-
-
-@pytest.fixture(autouse=True)
-def _forget() -> None:
-    st.cache_resource.clear()
-
-
-@pytest.fixture
-def opened(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Open:
-    monkeypatch.chdir(tmp_path)
-
-    def go(folder: Path | None) -> AppTest:
-        monkeypatch.setattr(sys, "argv", ["app.py", *([str(folder)] if folder else [])])
-        page = AppTest.from_file(str(APP), default_timeout=120).run()
-        places = {info["url_pathname"]: place for place, info in page._registered_pages.items()}
-        page._page_hash = places["closet"]
-        page.run()
-        assert not page.exception
-        return page
-
-    return go
 
 
 @pytest.fixture
@@ -51,45 +24,13 @@ def folder(tmp_path: Path) -> Path:
     return tmp_path / "ours"
 
 
-def said(page: AppTest) -> str:
-    parts = (page.header, page.subheader, page.markdown, page.caption, page.error, page.info)
-    return "\n".join(str(element.value) for part in parts for element in part).replace("\\", "")
-
-
-def faults(page: AppTest) -> list[str]:
-    assert not page.exception
-    return [str(element.value).replace("\\", "") for element in page.error]
-
-
-def data_of(folder: Path) -> dict[str, Any]:
-    return tomllib.loads((folder / "closet.toml").read_text(encoding="utf-8"))
-
-
-def leaves(at: Any, way: tuple[str | int, ...] = ()) -> Iterator[tuple[tuple[str | int, ...], Any]]:
-    if isinstance(at, dict | list) and at:
-        for key, inner in at.items() if isinstance(at, dict) else enumerate(at):
-            yield from leaves(inner, (*way, key))
-    else:
-        yield way, at
-
-
-def difference(old: dict[str, Any], new: dict[str, Any]) -> dict[tuple[str | int, ...], Any]:
-    """Every setting that differs, with its new value; None for one that has gone."""
-    before, after = dict(leaves(old)), dict(leaves(new))
-    return {place: after.get(place) for place in {**before, **after} if before.get(place) != after.get(place)}
-
-
-def submit(page: AppTest, form: str, words: str) -> AppTest:
-    return page.button(key=f"FormSubmitter:add_{form}-{words}").click().run()
-
-
 @pytest.mark.parametrize("sample", SAMPLES)
 def test_each_sample_is_shown_whole_and_nothing_is_written_by_looking(
     opened: Open, tmp_path: Path, sample: str
 ) -> None:
     start_folder(tmp_path / "ours", sample)
     text = (tmp_path / "ours" / "closet.toml").read_bytes()
-    page = opened(tmp_path / "ours")
+    page = opened(tmp_path / "ours", "closet")
     closet = read_closet(tmp_path / "ours" / "closet.toml")
     assert page.header[0].value.startswith(f"{len(closet.wall)} wall")
     assert "Nothing is missing for a layout" in said(page)
@@ -99,19 +40,10 @@ def test_each_sample_is_shown_whole_and_nothing_is_written_by_looking(
     assert (tmp_path / "ours" / "closet.toml").read_bytes() == text
 
 
-def test_no_folder_a_missing_one_and_an_empty_one(opened: Open, tmp_path: Path) -> None:
-    assert "No folder is open yet" in said(opened(None))
-    assert "There is no folder" in said(opened(tmp_path / "nowhere"))
-    (tmp_path / "empty").mkdir()
-    page = opened(tmp_path / "empty")
-    assert "Still missing: the height of the ceiling, the height of the built-ins and a wall." in said(page)
-    assert list((tmp_path / "empty").iterdir()) == []
-
-
 def test_from_an_empty_folder_to_a_closet_that_can_be_fitted(opened: Open, tmp_path: Path) -> None:
     ours = tmp_path / "ours"
     ours.mkdir()
-    page = opened(ours)
+    page = opened(ours, "closet")
     page.text_input(key="closet_ceiling").set_value("8 ft").run()
     assert data_of(ours) == {"ceiling": "8 ft"}
     assert "understood: 8' 0\"" in said(page)
@@ -148,7 +80,7 @@ def test_from_an_empty_folder_to_a_closet_that_can_be_fitted(opened: Open, tmp_p
 
 def test_each_field_changes_its_own_setting_and_no_remark(opened: Open, folder: Path) -> None:
     """One after the other on one page: after each, the file differs from before in just that setting."""
-    page = opened(folder)
+    page = opened(folder, "closet")
     remarks = [line.partition("#")[2] for line in (folder / "closet.toml").read_text().splitlines() if "#" in line]
     typed: list[tuple[str, str, tuple[str | int, ...], Any]] = [
         ("name", "Our place", ("name",), "Our place"),
@@ -234,41 +166,8 @@ def test_each_field_changes_its_own_setting_and_no_remark(opened: Open, folder: 
     assert difference(before, data_of(folder)) == {("wall", 0, "lean"): None}
 
 
-@pytest.mark.parametrize(
-    ("key", "text", "words"),
-    [
-        ("ceiling", "high", '"high" is not a length; expected a length such as'),
-        ("ceiling", "", "is missing; write it"),
-        ("wall_0_width_0", "2 in", "narrower than the smallest bay"),
-        ("wall_0_depth", "-4", '"-4" is negative'),
-        ("wall_0_name", "back", "another wall has this name"),
-        ("before_0_width", "9000", "outside the wall's 1950 mm"),
-        ("before_0_openings_0_height", "400", "overlaps opening 1"),
-        ("wishes_spare", "1.5", "1.5 cannot be used"),
-        ("wishes_rows_deep", "two", '"two" cannot be used'),
-        ("panel_price", "12,50", "has a comma"),
-        ("person_2_age", "1", "1 cannot be used"),
-        ("door_left", "", "write all three or none"),
-        ("way_0_height", "", "a door has width and height: write height"),
-    ],
-)
-def test_a_fault_stands_by_its_field_and_leaves_the_file_byte_for_byte(
-    opened: Open, folder: Path, key: str, text: str, words: str
-) -> None:
-    page = opened(folder)
-    before = (folder / "closet.toml").read_bytes()
-    page.text_input(key=f"closet_{key}").set_value(text).run()
-    assert len(faults(page)) == 1
-    assert faults(page)[0].startswith("Not saved: ")
-    assert words in faults(page)[0]
-    assert "closet.toml" not in faults(page)[0]
-    assert page.text_input(key=f"closet_{key}").value == text
-    assert (folder / "closet.toml").read_bytes() == before
-    assert {path.name for path in folder.iterdir()} <= {"closet.toml", "inventory.csv", ".capacity"}
-
-
 def test_openings_are_moved_added_and_taken_out(opened: Open, folder: Path) -> None:
-    page = opened(folder)
+    page = opened(folder, "closet")
     kinds = [item["kind"] for item in data_of(folder)["before"][0]["openings"]]
     assert kinds == ["shelf", "hang", "shelf"]
     page.button(key="raise_0_0").click().run()  # the floor's shelf over the clothes: 350 and 1330 high, nothing between
@@ -289,7 +188,7 @@ def test_openings_are_moved_added_and_taken_out(opened: Open, folder: Path) -> N
 
 
 def test_a_wall_is_renamed_everywhere_and_taken_out_with_what_stands_there(opened: Open, folder: Path) -> None:
-    page = opened(folder)
+    page = opened(folder, "closet")
     page.radio(key="closet_wall").set_value(1).run()
     page.text_input(key="closet_wall_1_name").set_value("window side").run()
     assert faults(page) == []
@@ -307,7 +206,7 @@ def test_a_wall_is_renamed_everywhere_and_taken_out_with_what_stands_there(opene
 
 
 def test_tables_are_added_and_taken_out(opened: Open, folder: Path) -> None:
-    page = opened(folder)
+    page = opened(folder, "closet")
     for name in ("door", "baseboard", "room"):
         page.button(key=f"remove_closet_{name}").click().run()
         assert name not in data_of(folder)
@@ -365,7 +264,7 @@ def test_tables_are_added_and_taken_out(opened: Open, folder: Path) -> None:
 def test_the_other_units_change_no_length_and_are_said_back(opened: Open, folder: Path) -> None:
     before = size_problem(*read_folder(folder))
     text = (folder / "closet.toml").read_text()
-    page = opened(folder)
+    page = opened(folder, "closet")
     page.radio(key="closet_units").set_value("in").run()
     assert faults(page) == []
     assert size_problem(*read_folder(folder)) == before
@@ -389,100 +288,10 @@ def test_a_count_in_millimetres_is_read_so_before_the_closet_is_measured(tmp_pat
 
 def test_undo_brings_the_last_measurement_back_into_its_field(opened: Open, folder: Path) -> None:
     text = (folder / "closet.toml").read_bytes()
-    page = opened(folder)
+    page = opened(folder, "closet")
     page.text_input(key="closet_ceiling").set_value("2500").run()
     page.button(key="undo_the_measurements").click().run()
     assert (folder / "closet.toml").read_bytes() == text
     assert page.text_input(key="closet_ceiling").value == "2450"
     page.button(key="redo_the_measurements").click().run()
     assert page.text_input(key="closet_ceiling").value == "2500"
-
-
-def test_what_another_page_has_changed_is_not_written_over(opened: Open, folder: Path) -> None:
-    page = opened(folder)
-    text = (folder / "closet.toml").read_text()
-    other = text.replace("width  = [1955, 1950, 1952]", "width  = [1955, 1951, 1952]")
-    assert other != text
-    (folder / "closet.toml").write_text(other)
-    page.text_input(key="closet_wall_0_depth").set_value("390").run()  # the same wall
-    assert "changed elsewhere" in faults(page)[0]
-    assert (folder / "closet.toml").read_text() == other
-    assert page.text_input(key="closet_wall_0_width_1").value == "1951"
-    page.text_input(key="closet_wall_0_depth").set_value("395").run()
-    assert data_of(folder)["wall"][0]["depth"] == 395
-    (folder / "closet.toml").write_text((folder / "closet.toml").read_text().replace("price     = 58.00", "price = 60"))
-    page.text_input(key="closet_top").set_value("2130").run()  # another setting: both are kept
-    assert faults(page) == []
-    assert (data_of(folder)["top"], data_of(folder)["panel"]["price"]) == (2130, 60)
-
-
-def test_a_broken_file_is_repaired_on_the_page(opened: Open, folder: Path) -> None:
-    (folder / "closet.toml").write_text("ceiling = = 2400\n")
-    page = opened(folder)
-    assert "The measurements cannot be read yet." in said(page)
-    assert "is not valid TOML" in faults(page)[0]
-    page.text_area(key="closet_text").set_value("ceiling = 3\nceiling = 4\n")
-    page.button(key="FormSubmitter:text_form-Save the file").click().run()
-    assert any(fault.startswith("Not saved: ") for fault in faults(page))
-    page.text_area(key="closet_text").set_value("# ours\nceiling = 96\n")
-    page.button(key="FormSubmitter:text_form-Save the file").click().run()
-    assert (folder / "closet.toml").read_text() == "# ours\nceiling = 96\n"
-    assert "Still missing: the height of the built-ins and a wall." in said(page)
-
-
-WRONG = ("3", '"text"', "true", "[1]", "[[1], [2]]", '["a", { b = 1 }]', "{ a = 1 }", "[]", "1979-05-27", "nan")
-TABLES = ("wall", "before", "person", "way", "lamp", "door", "panel", "wishes", "room", "prices")
-
-
-@pytest.mark.parametrize("wrong", WRONG)
-def test_whatever_stands_where_a_table_should_is_told_in_words(opened: Open, tmp_path: Path, wrong: str) -> None:
-    inside = f"[[wall]]\nname = {wrong}\nwidth = {wrong}\ndepth = 15\nblocked = {wrong}\nceiling = {wrong}\n"
-    inside += f"[[before]]\nwall = {wrong}\nleft = 0\nopenings = {wrong}\n[panel]\nstrip = {wrong}\nsheet = {wrong}\n"
-    inside += f"[[way]]\nkind = {wrong}\n[door]\nkind = {wrong}\nfaces = {wrong}\n[wishes]\nbay = {wrong}\n"
-    texts = [
-        f"units = {wrong}\nname = {wrong}\nceiling = {wrong}\ntop = {wrong}\n{inside}",
-        "".join(f"{name} = {wrong}\n" for name in TABLES),
-    ]
-    for text in texts:
-        (tmp_path / "closet.toml").write_text(text)
-        page = opened(tmp_path)
-        assert faults(page)
-        for name, entered in (("name", "back"), ("width", "70"), ("depth", "15")):
-            page.text_input(key=f"add_wall_{name}").set_value(entered)
-        submit(page, "wall", "Add the wall")
-        page.text_input(key="closet_wishes_gap").set_value("1").run()
-        assert faults(page)
-        tomllib.loads((tmp_path / "closet.toml").read_text())
-
-
-def test_faults_of_the_file_are_said_and_put_right_one_by_one(opened: Open, folder: Path) -> None:
-    text = (folder / "closet.toml").read_text()
-    spoiled = (
-        text.replace("top     = 2140", 'top     = "tall"')
-        .replace("spare", "spare")
-        .replace("gap            = 25", 'gap            = "some"')
-    )
-    (folder / "closet.toml").write_text(spoiled + "\n[ours]\nfern = 3 # not known\n")
-    page = opened(folder)
-    assert len(faults(page)) == 3
-    page.text_input(key="closet_top").set_value("2140").run()
-    page.text_input(key="closet_wishes_gap").set_value("25").run()
-    assert ["[ours]" in fault or "ours" in fault for fault in faults(page)] == [True]
-    assert (folder / "closet.toml").read_text().endswith("[ours]\nfern = 3 # not known\n")
-
-
-HOSTILE = '<img src=x onerror=alert(1)> **b** [x](javascript:alert(1)) " \\ $x^2$ 🧥 שלום'
-
-
-def test_text_of_a_person_is_never_markup(opened: Open, folder: Path) -> None:
-    page = opened(folder)
-    page.text_input(key="closet_wall_0_name").set_value(HOSTILE).run()
-    page.text_input(key="closet_person_0_name").set_value(HOSTILE).run()
-    assert faults(page) == []
-    assert data_of(folder)["wall"][0]["name"] == data_of(folder)["person"][0]["name"] == HOSTILE
-    shown = [str(element.value) for part in (page.markdown, page.caption, page.header) for element in part]
-    shown += [str(option) for option in page.radio(key="closet_wall").options]
-    shown += [str(element.label) for element in page.get("expander")]
-    marked = [re.sub(r"\\.", "", text) for text in shown if "onerror" in text]
-    assert len(marked) >= 2
-    assert not [text for text in marked if re.search(r"[<>*\[\]()$^]", text.removeprefix("**1** "))]

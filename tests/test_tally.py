@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from capacity.errors import InputError
-from capacity.inventory import MOST_PIECES, parse_inventory, with_cells
+from capacity.inventory import parse_inventory, with_cells
+from capacity.piles import MOST_PIECES
 from capacity.tally import room_needed, tally_sentence, with_count
 
 INCH = 8128

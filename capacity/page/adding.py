@@ -7,10 +7,11 @@ from functools import partial
 import streamlit as st
 
 from capacity.errors import InputError
-from capacity.inventory import FILE_NAME, MOST_PIECES, Use
+from capacity.inventory import FILE_NAME
 from capacity.inventory_rows import with_pile
 from capacity.kinds import Kind, kinds
 from capacity.page.household import Household, change_file, plain
+from capacity.piles import MOST_PIECES, Use
 from capacity.plan import layout_of
 from capacity.size_asking import Room, room_in, size_matters
 from capacity.size_text import EXAMPLES

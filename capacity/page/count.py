@@ -14,7 +14,7 @@ import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
 from capacity.errors import InputError
-from capacity.inventory import FILE_NAME, MOST_PIECES, Inventory, Pile
+from capacity.inventory import FILE_NAME, Inventory
 from capacity.inventory_rows import is_blank
 from capacity.kinds import kinds
 from capacity.page import adding, csv_exchange, table, undoing
@@ -28,6 +28,7 @@ from capacity.page.household import (
 )
 from capacity.page.start import folder_is_open
 from capacity.page.tile import hear, tile
+from capacity.piles import MOST_PIECES, Pile
 from capacity.size_asking import size_matters
 from capacity.tally import tally_sentence, with_count
 from capacity.units import Units

@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING, Any
 import streamlit as st
 
 from capacity.errors import InputError
-from capacity.inventory import COLUMNS, FILE_NAME, Inventory, Use, format_inventory, parse_inventory, read_cells
+from capacity.inventory import COLUMNS, FILE_NAME, Inventory, format_inventory, parse_inventory, read_cells
 from capacity.kinds import Store
 from capacity.page.household import one_writer, plain
+from capacity.piles import Use
 from capacity.units import Units
 from capacity.versions import write_version
 
