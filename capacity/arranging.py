@@ -17,7 +17,8 @@ from capacity.towers import drawer_depth
 from capacity.units import PER_INCH
 
 ROD_SHARE = (1, 2)
-"""Where the rod is within `hang_allowance`: half of it over the rod, half under the longest hem."""
+"""Where the rod is within `hang_allowance`: half of it over the rod, half under the longest hem (our
+proposal)."""
 
 DRAWER_LIFT = PER_INCH
 """Room under what lies in a drawer: 1/2 in below the box and its 1/2 in bottom [ticks]."""

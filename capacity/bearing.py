@@ -48,14 +48,18 @@ from capacity.units import (
 )
 
 STRIPS = ((0.75, 1.5), (0.75, 2.5))
-"""Front strips to try, thickness x height [in]: solid 1 x 2 and 1 x 3 sticks, the usual ones (common practice)."""
+"""Front strips to try, thickness x height [in]: solid 1 x 2 and 1 x 3 sticks, the usual ones (common practice, no
+published source)."""
 
 SUPPORTS = (2, 3)
+"""Spans into which supports part a shelf or rod: one in the middle, or one at each third (our proposal)."""
+
 THICKER = (0.75, 1.0, 1.4375)
-"""Boards to try [in]: 3/4, 1 in, and two of 23/32 glued together (common practice)."""
+"""Boards to try [in]: 3/4, 1 in, and two of 23/32 glued together (common practice, no published source)."""
 
 TUBE = ("steel", 0.049, 1.3125)
-"""The tube to try instead of a dowel: steel, wall [in], usual diameter [in] (common practice)."""
+"""The tube to try instead of a dowel: steel, wall [in], usual diameter [in] (common practice, no
+published source)."""
 
 
 SagOf = Callable[[Panel, int], tuple[float, float]]

@@ -28,7 +28,8 @@ TALL = 60 * PER_INCH
 """Above this height a third wall cleat is needed (Architectural Woodwork Standards, 1st ed. 2009, 4.4.18) [ticks]."""
 
 SUPPORT_HEIGHT = 3 * PER_INCH // 4
-"""Height of the cleats under a loose shelf, or the hand room where that is less, so that nothing below is touched."""
+"""Height of the cleats under a loose shelf, or the hand room where that is less, so that nothing below is touched
+(common practice, no published source) [ticks]."""
 
 _LETTERS = {
     Role.UPRIGHT: "U", Role.BOTTOM: "B", Role.TOP: "T", Role.FIXED: "F", Role.LOOSE: "S", Role.KICK: "K",

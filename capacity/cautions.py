@@ -24,7 +24,16 @@ TIP_HEIGHT, TIP_WEIGHT_LB, TIP_VOLUME_FT3 = inches(27), 30, 3.2
 
 FILL_LB_PER_FT3 = 8.5
 """What a drawer is taken to hold in the tip-over test: CPSC guidance on 87 FR 72598 (published for that rule)."""
+
 DRAWER_CLEARANCE = inches(1 / 8)
+"""What is taken off a drawer's clear height there: the same guidance (published)."""
+
+SCREW_DEPTH = "1 1/4 in"
+"""A cable is at least so far behind the face of a stud: NEC 300.4 (from memory)."""
+
+DUST_NIOSH, DUST_OSHA = 1, 15
+"""Wood dust in the air [mg/m3]: NIOSH's recommended limit, OSHA's legal one for total dust (OSHA's page on wood dust,
+published)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,11 +76,11 @@ def cautions(closet: Closet, problem: Problem, layout: Layout) -> tuple[Caution,
         Caution("old flooring", "Tile, sheet backing or black adhesive from before about 1986 may hold asbestos: "
                 f"have it tested first, do not sand, scrape or cut it. {DEFER}"),
         Caution("breaker", f"Switch the breaker off and test that the wires are dead before work. {DEFER}"),
-        Caution("buried cables and pipes", "Find cables and pipes before you drill; a screw deeper than 1 1/4 in "
-                f"into a stud can meet a cable. {DEFER}"),
+        Caution("buried cables and pipes", "Find cables and pipes before you drill; a screw deeper than "
+                f"{SCREW_DEPTH} into a stud can meet a cable. {DEFER}"),
         Caution("anchoring and tip-over", _tip_over_words(closet, problem, layout)),
         Caution("dust", "Wood dust harms the lungs: cut outdoors or with extraction, and wear a mask. US limits are "
-                f"1 (NIOSH) to 15 (OSHA) mg/m3. {DEFER}"),
+                f"{DUST_NIOSH} (NIOSH) to {DUST_OSHA} (OSHA) mg/m3. {DEFER}"),
         Caution("ladder", "Stand on a sound ladder, three points of contact, never on its two top rungs. "
                 f"{DEFER}"),
     ]  # fmt: skip

@@ -25,11 +25,18 @@ MOST_BYTES, MOST_WALLS, MOST_PEOPLE = 1_000_000, 8, 50
 MOST_STOCK = 12
 """Sizes of sheets, or lengths of sticks; like all such limits chosen by us."""
 
+LEAST_CLEAT = 3 * PER_INCH // 8
+"""Least height of a cleat under a loose shelf (our proposal) [ticks]."""
+
 _NOT_YET_TABLES = {"people", "light", "hallway"}
 
 
 class Wishes(Table):
-    """What the household wants; the defaults are those of the file's description."""
+    """What the household wants.
+
+    The default lengths are common practice, no published source, but for `max_rod`, which is that of the pole rule
+    (see `strength`); where `max_shelf` and `max_rod` are not written, stock and piles may make them less.
+    """
 
     toe_kick: Need = Field(default="3 in", validate_default=True)
     gap: Need = Field(default="1 in", validate_default=True)
@@ -296,8 +303,8 @@ def _construction_faults(closet: Closet) -> Iterator[tuple[str, str]]:
         if getattr(built, name) > most:
             given = show(getattr(built, name))
             yield f"[construction] {name}", f"{given} is thicker than {show(most)}, with which the drawer rule counts"
-    if built.supports == "cleats" and closet.wishes.gap < 3 * PER_INCH // 8:
-        yield "[construction] supports", f"cleats need a `gap` of {show(3 * PER_INCH // 8)} or more to lie in"
+    if built.supports == "cleats" and closet.wishes.gap < LEAST_CLEAT:
+        yield "[construction] supports", f"cleats need a `gap` of {show(LEAST_CLEAT)} or more to lie in"
     if built.nosing is not None and built.nosing.height < closet.panel.thickness:
         yield "[construction] nosing, height", "is less than the panel's thickness, so its edge would show"
 

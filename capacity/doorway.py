@@ -8,19 +8,30 @@ from collections.abc import Iterator
 from capacity.checks import Check, Cure, Place, down_to_mark, length_check, length_cure, up_to_mark
 from capacity.closet import Closet
 from capacity.closet_tables import Door
-from capacity.floorplan import HANGER_DEPTH, Rect, Solid, drawer_run, frames, hang_depth_of, slide_length, step_off
+from capacity.drawer_boxes import slide_length
+from capacity.floorplan import HANGER_DEPTH, Rect, Solid, drawer_run, frames, hang_depth_of, step_off
 from capacity.inventory import Inventory
 from capacity.kinds import Store
 from capacity.layout import Layout
+from capacity.problem import HANG_DEPTH
 from capacity.units import Ticks, format_length, inches
 
 PRACTICE = "common practice, no published source"
 WHEELCHAIR_DOOR = inches(32)
 WHEELCHAIR_SOURCE = "2010 ADA Standards 404.2.3: 32 in clear"
+"""Clear width for a wheelchair (from memory)."""
 
 LEAF_LOSS, LEAF_THICK = inches(2), inches(1.375)
+"""What a hinged leaf that stands open takes of its width: its thickness, stop and hinge, a little more than they are;
+and its thickness alone (common practice, no published source)."""
+
 LEAF_OFF_LOSS = inches(3 / 4)
+"""What the stops take where the leaf is off (common practice, no published source)."""
+
 BIFOLD_LOSS, SLIDING_LOSS, HEAD_LOSS = inches(6), inches(1), inches(0.5)
+"""What a folded pair takes of the width, of 4 to 6 in; a sliding leaf beside its half; stop and carpet of the height
+(common practice, no published source)."""
+
 DOOR_SOURCE = "clear opening: hinged leaf less 2 in, bifold less 6 in, sliding half less 1 in"
 
 
@@ -253,7 +264,7 @@ def _drawer_runs(closet: Closet, inventory: Inventory, solids: tuple[Solid, ...]
 def _drawer_cure(closet: Closet, index: int) -> Cure | None:
     """The deepest shelves whose drawers come out fully in front of what faces the wall; at least 12 in deep."""
     wall, units = closet.wall[index], closet.units
-    for depth in range(down_to_mark(wall.depth, units), inches(12) - 1, -up_to_mark(1, units)):
+    for depth in range(down_to_mark(wall.depth, units), HANG_DEPTH - 1, -up_to_mark(1, units)):
         reach = step_off(closet) + depth + slide_length(depth)
         if wall.front is not None and reach <= wall.front:
             shown = format_length(Ticks(depth), units)

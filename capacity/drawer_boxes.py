@@ -16,16 +16,17 @@ from capacity.problem import DRAWER_BEHIND, DRAWER_SLIDE_STEP
 from capacity.units import PER_INCH
 
 SLIDE = PER_INCH // 2
-"""Thickness of a slide, on each side of the box [ticks]."""
+"""Thickness of a slide, on each side of the box, as the drawer rule of `problem` has it [ticks]."""
 
 ABOVE, BELOW = PER_INCH // 4, PER_INCH // 2
-"""Free height over and under the box [ticks]."""
+"""Free height over and under the box, as the drawer rule of `problem` has it [ticks]."""
 
 GROOVE = PER_INCH // 4
-"""Depth of the groove for the bottom, and its height over the lower edge [ticks]."""
+"""Depth of the groove for the bottom, and its height over the lower edge (common practice, no published source)
+[ticks]."""
 
 BOTTOM_PLAY = PER_INCH // 16
-"""How much smaller the bottom is than the grooves are apart [ticks]."""
+"""How much smaller the bottom is than the grooves are apart (common practice, no published source) [ticks]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +50,7 @@ def drawer_box(bay: Bay, opening: Opening, side: int) -> DrawerBox:
 
 
 def slide_length(depth: int) -> int:
-    """The longest slide in a bay so deep [ticks]."""
+    """The longest slide in a bay so deep, by the drawer rule of `problem` [ticks]."""
     return (depth - DRAWER_BEHIND) // DRAWER_SLIDE_STEP * DRAWER_SLIDE_STEP
 
 

@@ -42,7 +42,8 @@ MARKER = 1.6
 """Diameter of a lettered disc, in heights of a letter."""
 
 LONGEST_UPRIGHT_GAP = 2 * PER_INCH
-"""Bays of today's closet this near to each other are parted by a panel; further apart, by nothing [ticks]."""
+"""Bays of today's closet this near to each other are parted by a panel; further apart, by nothing (our proposal)
+[ticks]."""
 
 
 @dataclass(frozen=True, slots=True)

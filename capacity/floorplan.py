@@ -8,9 +8,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from capacity.closet import Closet
+from capacity.drawer_boxes import slide_length
 from capacity.inventory import Inventory
 from capacity.layout import Bay, Layout
-from capacity.problem import DRAWER_BEHIND, DRAWER_SLIDE_STEP, OpeningKind
+from capacity.problem import OpeningKind
 from capacity.units import Ticks, inches
 from capacity.walls import Wall
 
@@ -123,11 +124,6 @@ def drawer_run(bay: Bay) -> int:
     if not any(opening.kind is OpeningKind.DRAWER for opening in bay.openings):
         return 0
     return slide_length(bay.depth)
-
-
-def slide_length(depth: int) -> int:
-    """Longest drawer slide in shelves of a depth, by the project's drawer rule [ticks]."""
-    return (depth - DRAWER_BEHIND) // DRAWER_SLIDE_STEP * DRAWER_SLIDE_STEP
 
 
 def step_off(closet: Closet) -> int:

@@ -23,6 +23,9 @@ from capacity.problem import OpeningKind
 from capacity.units import Ticks, format_length, inches
 
 LOWER_OUT, LOWER_TOP, UPPER_OUT = inches(24), inches(72), inches(12)
+"""Storage space: 24 in from the wall up to 6 ft or the highest rod, above that 12 in or the shelf's width (NEC 410.2,
+published, second hand)."""
+
 CLEARANCES: Mapping[str, Ticks] = MappingProxyType(
     {
         "surface incandescent": inches(12),
@@ -35,9 +38,11 @@ CLEARANCES: Mapping[str, Ticks] = MappingProxyType(
     }
 )
 """Least clearance by kind: surface and recessed lamps fully enclosed; `closet rated` is one identified for use within
-the storage space. An open bulb or a pendant is not allowed at all."""
+the storage space (NEC 410.16(C)). An open bulb or a pendant is not allowed at all (410.16(B), from memory)."""
+
 FAR = inches(120)
-"""How far a side wall reaches into a closet when no `front` says it."""
+"""How far a side wall reaches into a closet when no `front` says it (our proposal)."""
+
 SOURCE = "NEC 410.2 and 410.16 as quoted by others; a licensed electrician and the local code decide"
 
 

@@ -18,10 +18,10 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_valida
 from capacity.units import KG_PER_M3_PER_LB_PER_FT3, MPA_PER_PSI
 
 MOISTURE = 1.12
-"""Weight of wood at 12 % moisture over its oven-dry weight, on which specific gravity is based."""
+"""Weight of wood at 12 % moisture over its oven-dry weight, on which specific gravity is based (by definition)."""
 
 WATER_LB_FT3 = 62.4
-"""Weight of water [lb/ft3]."""
+"""Weight of water [lb/ft3], handbook value (from memory)."""
 
 ACROSS_GRAIN = 1 / 3
 """Stiffness of plywood whose face grain runs across the span, as a share. Our proposal: 1/3 to 2/3 for 5 to 7

@@ -22,12 +22,13 @@ from capacity.floorplan import (
 )
 from capacity.inventory import Inventory
 from capacity.layout import Bay, Layout
-from capacity.problem import OpeningKind, Problem
+from capacity.problem import HANG_DEPTH, OpeningKind, Problem
 from capacity.units import Ticks, format_about, format_length, inches
 
 AISLE, AISLE_SEATED = inches(24), inches(36)
 AISLE_SOURCE = "walk-in aisle 24 in bare: architecture-firm planning page and practice"
 SEATED_AISLE_SOURCE = "2010 ADA Standards 403.5: 36 in clear for a wheelchair"
+"""Free width to walk in (published, second hand), and to roll in (from memory)."""
 
 
 def plan_checks(closet: Closet, problem: Problem, inventory: Inventory, layout: Layout) -> Iterator[Check]:
@@ -82,7 +83,7 @@ def _shallower(closet: Closet, walls: tuple[str, ...], reaches: dict[str, int], 
         if wall.name in walls:
             share = up_to_mark(-(-(limit - aisle) // len(walls)), closet.units)
             depth = Ticks(wall.depth - share)
-            if depth < inches(12) or reaches[wall.name] > wall.depth + step_off(closet):
+            if depth < HANG_DEPTH or reaches[wall.name] > wall.depth + step_off(closet):
                 return None
             settings[f"wall.{index}.depth"] = format_length(depth, closet.units)
             words.append(f"wall {wall.name} {format_about(depth, closet.units)}")

@@ -15,17 +15,26 @@ from capacity.parts import FIXED_SHELVES, SHELVES, Material, Part, Role
 from capacity.problem import OpeningKind
 from capacity.units import PER_INCH
 
+# How many of what a joint, a cleat, a drawer or a board takes, here and in the functions below: common practice, no
+# published source.
+
 STUD = 16 * PER_INCH
-"""Distance of studs on centre (common practice) [ticks]."""
+"""Distance of studs on centre [ticks]."""
 
 SCREW_EVERY, SCREW_EDGE = 8 * PER_INCH, 2 * PER_INCH
-"""Screws along a joint at most so far apart, and so far from its ends (common practice) [ticks]."""
+"""Screws along a joint at most so far apart, and so far from its ends [ticks]."""
 
 BACK_EVERY = 6 * PER_INCH
+"""Screws around a back at most so far apart [ticks]."""
+
 WIDE_DRAWER = 24 * PER_INCH
+"""A wider drawer has two pulls [ticks]."""
+
+COATS = {"primer": 1, "paint": 2}
+"""Coats on both sides of each board."""
+
 SQUARE_FOOT = (12 * PER_INCH) ** 2
 FOOT = 12 * PER_INCH
-COATS = {"primer": 1, "paint": 2}
 
 
 @dataclass(frozen=True, slots=True)

@@ -27,10 +27,18 @@ CHILD_RANGES: Mapping[int, tuple[int, int]] = MappingProxyType(
     {4: (inches(20), inches(36)), 8: (inches(18), inches(40)), 12: (inches(16), inches(44))}
 )
 """Low and high reach of children up to that age; the low one binds only a child that sits."""
+
 CHILD_SOURCE = "2010 ADA Standards, advisory to 308.1: reach of children 3-4, 5-8 and 9-12"
 SEATED_LOW, SEATED_HIGH, SEATED_FAR = inches(15), inches(48), inches(44)
+SEATED_NEAR_DEPTH, SEATED_DEPTH = inches(20), inches(25)
 SEATED_SOURCE = "2010 ADA Standards, 308.2.1 and 308.2.2: forward reach"
+"""From 15 in up to 48 in as deep in as 20 in, up to 44 in as deep in as 25 in (published)."""
+
 ROD_FROM_WALL = inches(12)
+"""Bath and bedroom planning textbook, clothes storage (published)."""
+
+ANY_DEPTH = inches(100)
+"""Arm of a child whose stature is not written: no shelf is deeper than it reaches (our proposal)."""
 
 COMFORTABLE, STRETCHED, OUT_OF_REACH = 0, 1, 4
 """What one use costs: between knuckle and shoulder; bending or stretching; with a step or somebody's help. The golden
@@ -58,9 +66,9 @@ class Zone:
         to 25 in, nothing beyond.
         """
         if self.is_seated:
-            if into <= inches(20):
+            if into <= SEATED_NEAR_DEPTH:
                 return self.high
-            return min(self.high, SEATED_FAR) if into <= inches(25) else 0
+            return min(self.high, SEATED_FAR) if into <= SEATED_DEPTH else 0
         if into >= self.arm:
             return 0
         return self.high - (self.arm - math.isqrt(self.arm**2 - into**2))
@@ -92,7 +100,7 @@ def zone_of(person: Person) -> Zone:
         if person.posture == "seated":
             return Zone(person.name, low, low, high, high, arm, False, True, CHILD_SOURCE)
         # a child that stands bends down to the floor: the range's low end only bounds what is comfortable
-        return Zone(person.name, 0, low, high, high, arm or inches(100), False, False, CHILD_SOURCE)
+        return Zone(person.name, 0, low, high, high, arm or ANY_DEPTH, False, False, CHILD_SOURCE)
     high = person.reach or stature * FINGERTIP // STATURE - GRIP_LOSS
     knuckle, shoulder = -(-stature * KNUCKLE // STATURE), stature * SHOULDER // STATURE
     return Zone(person.name, 0, knuckle, min(shoulder, high), high, arm, True, False, ANSUR_SOURCE)

@@ -19,7 +19,7 @@ LETTER = 11.0
 """Height of a letter where a drawing has the width it is made for [pixels]."""
 
 DOOR_THICK = 3 * PER_INCH // 2
-"""How thick a door is drawn [ticks]."""
+"""How thick a door is drawn (our proposal: a little thicker than it is, to be seen) [ticks]."""
 
 _NOTHING = Inventory((), (), ())
 

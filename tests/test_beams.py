@@ -127,7 +127,7 @@ def test_continuous_over_a_middle_support() -> None:
 @pytest.mark.parametrize(
     ("diameter", "wall", "inertia", "sags"),
     [
-        # steel tubes and dowels; sag [in] at 12 lb/ft over 36, 48, 72, 96 in: computed by hand for the trade notes
+        # steel tubes and dowels; sag [in] at 12 lb/ft over 36, 48, 72, 96 in: computed by hand
         (1.0625, 0.035, "0.01493", ("0.051", "0.160", "0.808", "2.55")),
         (1.25, 0.049, "0.03339", ("0.023", "0.071", "0.361", "1.14")),
         (1.3125, 0.065, "0.04969", ("0.015", "0.048", "0.243", "0.77")),
@@ -144,7 +144,7 @@ def test_tubes_derived_by_hand(diameter: float, wall: float, inertia: str, sags:
 
 
 def test_a_poplar_pole_of_six_feet_bows_an_inch_and_a_half() -> None:
-    """Trade mistake 9, by hand: 72 in of 1 5/16 in poplar under 12 lb/ft sags 1.52 in at once."""
+    """By hand: 72 in of 1 5/16 in poplar under 12 lb/ft sags 1.52 in at once."""
     section = Section(materials()["poplar"].modulus * round_inertia(1.3125 * MM_PER_INCH), STIFF)
     sag = deflection((5 / 384, 1 / 8), 72 * NEWTONS_PER_POUND, 72 * MM_PER_INCH, section) / MM_PER_INCH
     assert Published("1.52", "by hand").agrees(sag)

@@ -46,7 +46,7 @@ def _closet(**tables: Any) -> Any:
 
 
 def test_a_24_in_carcass_does_not_pass_a_22_in_door_but_its_parts_do() -> None:
-    """Trade mistake 7: a 24 in leaf gives about 22 in clear; in two pieces it is as deep, in place it goes."""
+    """By hand: a 24 in leaf gives about 22 in clear; in two pieces it is as deep, in place it goes."""
     closet = _closet(door={"kind": "hinged", "width": 24, "height": 80}, top=78)
     assert clear_width(closet.door) == inches(22)
     problem = size_problem(closet, inventory_of(SIX, closet))
@@ -80,7 +80,7 @@ def test_clear_width_of_a_door_by_kind(door: dict[str, Any], clear: float) -> No
 
 
 def test_a_box_84_by_14_does_not_turn_flat_between_two_36_in_halls_but_upright_it_does() -> None:
-    """Trade mistake 8: 84 in long, at most 8.91 in deep; carried upright the corner is no issue."""
+    """By hand: 84 in long, at most 8.91 in deep; carried upright the corner is no issue."""
     low = Way.model_validate({"kind": "corner", "width": 36, "width_after": 36, "ceiling": 80}, strict=False)
     high = low.model_copy(update={"ceiling": inches(96)})
     need, there, _ = round_corner(_box(30, 14, 84), low)
@@ -93,7 +93,7 @@ def test_a_box_84_by_14_does_not_turn_flat_between_two_36_in_halls_but_upright_i
 
 @pytest.mark.parametrize(("height", "depth", "passes_under"), [(95, 24, False), (92.43, 24, True), (92.44, 24, False)])
 def test_a_tall_carcass_is_stood_up_only_under_its_diagonal(height: float, depth: float, passes_under: bool) -> None:
-    """Trade mistake 6: 24 in deep in a 96 in room, at most 92.95 in; here less 1/2 in to spare."""
+    """By hand: 24 in deep in a 96 in room, at most 92.95 in; here less 1/2 in to spare."""
     closet = _closet()
     hurdles = hurdles_at_the_closet(closet, Box("carcass", inches(60), inches(depth), inches(height)))
     assert (max(need - there for _, need, there, _ in hurdles) <= 0) is passes_under
@@ -171,7 +171,7 @@ def test_every_part_of_the_layout_is_among_the_single_parts() -> None:
 def test_weight_of_a_carcass_by_hand() -> None:
     """84 x 30 x 16 in of 3/4 in plywood with 5 shelves: two uprights 18.7 ft2, six panels 19 ft2, 35 lb/ft3: 82 lb.
 
-    The trade notes count about 45 ft2 at 2.2 lb, 100 lb, with kick and back.
+    Builders reckon 45 ft2 at 2.2 lb, 100 lb, with kick and back (common practice, no published source).
     """
     closet = _closet(panel={"thickness": "3/4"})
     problem = size_problem(closet, inventory_of(SIX, closet))

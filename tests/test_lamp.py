@@ -66,7 +66,7 @@ def test_open_bulbs_and_pendants_are_not_allowed_however_far(kind: str) -> None:
 
 
 def test_a_wider_shelf_or_a_higher_rod_widens_the_storage_space() -> None:
-    """Trade mistake 15: the upper zone follows the shelf's width, the lower one the highest rod."""
+    """NEC 410.2 as quoted by others: the upper zone follows the shelf's width, the lower one the highest rod."""
     closet = _closet(kind="recessed led", out=21)
     assert is_clear(closet, EMPTY, closet.lamp[0])
     wider = closet.model_copy(update={"wall": (closet.wall[0].model_copy(update={"depth": inches(16)}),)})

@@ -161,7 +161,7 @@ def test_a_floor_out_of_level_gets_higher_kick_boards_and_a_kept_baseboard_a_not
 
 
 def test_measured_boards_are_counted_with_over_all_uprights() -> None:
-    """Trade mistake 3: 0.047 in a board on five uprights is nearly 1/4 in; it is said."""
+    """By hand: 0.047 in a board on five uprights is nearly 1/4 in; it is said."""
     data = changed(sample(SIX), {"panel.thickness": "0.703 in", "panel.measured": "3/4"})
     report, layout = report_on(SIX, data)
     check = next(check for check in report.checks if check.name == "board as thick as counted")

@@ -160,7 +160,7 @@ def test_thickness_allowed_in_a_performance_category(category: str, least: str, 
 
 
 def test_mdf_shelf_of_the_trade_mistakes() -> None:
-    """Trade mistake 10, by hand: 3/4 in MDF, 36 in, 20 psf sags 0.166 in at once, 0.33 in after creep."""
+    """By hand: 3/4 in MDF, 36 in, 20 psf sags 0.166 in at once, 0.33 in after creep."""
     stock = panel(material="mdf", thickness="3/4")
     weight = shelf_weight(stock, inches(12))
     load = LineLoad(20 * NEWTONS_PER_POUND / 304.8 - weight, to_mm(inches(36)))  # 20 psf on 12 in depth, board included
