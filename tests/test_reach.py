@@ -98,9 +98,7 @@ def test_body_ratios_of_the_public_data() -> None:
     assert Published("2003", source).agrees(zone.high / PER_MM)  # 2078 - 75
     assert (zone.comfort_low / PER_MM, zone.comfort_high / PER_MM) == (KNUCKLE, SHOULDER)
     small = zone_of(person(height="1525 mm"))
-    assert small.high / PER_MM + 75 == pytest.approx(
-        1926, abs=25
-    )  # 5th percentile, 1926 mm, computed from the same files
+    assert small.high / PER_MM + 75 == pytest.approx(1926, abs=25)  # 5th percentile, same files
 
 
 def test_reaching_over_a_shelf_by_hand() -> None:
