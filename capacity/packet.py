@@ -17,6 +17,7 @@ from capacity.job import CutList, Job
 from capacity.labels import contents, length_words, lettered, sawn_words
 from capacity.parts import Part
 from capacity.pictures import Picture
+from capacity.printable import in_words, is_written, missing_signs, scripts_of
 from capacity.saw_steps import cuts_of, offcuts_of
 from capacity.shopping import NAMES, ShoppingList, bound_words
 from capacity.stock import saw_of
@@ -28,6 +29,11 @@ Paper = Literal["letter", "a4"]
 PAPERS: dict[Paper, str] = {"letter": "us-letter", "a4": "a4"}
 LONGEST_WORD = 18
 TEMPLATE = "packet.typ"
+
+NO_FONT = (
+    "Letters for which no font of this machine has a shape are printed as empty boxes; install a font for them and run "
+    "capacity build again"
+)
 
 STICKS_UPRIGHT = 4
 """More story sticks than these are printed on a page lying on its side."""
@@ -58,11 +64,15 @@ def write_packet(job: Job, shopping: ShoppingList, drawn: Sequence[Picture], pap
 
     data = packet_data(job, shopping, paper)
     try:
+        missing = missing_signs((_json(data), *(picture.svg for picture in drawn)), data["fonts"])
+        lost = scripts_of(filter(is_written, missing))
+        if lost:
+            data["remarks"].append(f"{NO_FONT}: {', '.join(lost)}.")
         with tempfile.TemporaryDirectory() as name:
             folder = Path(name)
             for picture in drawn:
-                (folder / f"{picture.name}.svg").write_text(picture.svg, encoding="utf-8")
-            (folder / "packet.json").write_text(json.dumps(data), encoding="utf-8")
+                (folder / f"{picture.name}.svg").write_text(in_words(picture.svg, missing), encoding="utf-8")
+            (folder / "packet.json").write_text(in_words(_json(data), missing), encoding="utf-8")
             template = Path(__file__).with_name(TEMPLATE).read_text(encoding="utf-8")
             (folder / TEMPLATE).write_text(template, encoding="utf-8")
             pdf = typst.compile(folder / TEMPLATE, root=folder, format="pdf", timestamp=0)
@@ -75,6 +85,10 @@ def write_packet(job: Job, shopping: ShoppingList, drawn: Sequence[Picture], pap
         msg = "typst gave no single document"
         raise AssertionError(msg)
     return pdf
+
+
+def _json(data: dict[str, Any]) -> str:
+    return json.dumps(data, ensure_ascii=False)
 
 
 def breakable(words: str) -> str:
