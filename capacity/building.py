@@ -55,6 +55,24 @@ def build_wall(problem: Problem, run_index: int, owners: tuple[bool, ...], sketc
     return WallLayout(run.name, tuple(bays))
 
 
+def closed(problem: Problem, run_index: int, sketches: Sequence[Sketch]) -> list[Sketch] | None:
+    """The bays of a wall, wider where a gap narrower than a panel would be left between bays that must be.
+
+    On a plain part between two of them nothing is left over, so that both uprights are shared, or a panel's thickness
+    at least. None where the bays may not be so much wider. Bays of other walls stay as they are.
+    """
+    run, thick = problem.runs[run_index], problem.rules.panel
+    made = list(sketches)
+    left_over = run.width - thick - sum(sketch.width + thick for sketch in made)
+    if not (run.is_plain and run.shares_right) or not made or not 0 < left_over < thick:
+        return made
+    for index in reversed(range(len(made))):
+        more = min(left_over, _widest(problem, run_index, made[index]) - made[index].width)
+        made[index] = replace(made[index], width=made[index].width + more)
+        left_over -= more
+    return made if left_over == 0 else None
+
+
 def build_bay(problem: Problem, run: Run, left: int, sketch: Sketch) -> Bay:
     """Stack the openings of one bay from the floor up; the last one under each stop is stretched to it."""
     rules, thick = problem.rules, problem.rules.panel
@@ -92,6 +110,14 @@ def _clear_of(boxes: Sequence[Box], bottom: int, height: int, thick: int) -> int
         if bottom - foot < box.top and box.bottom < bottom + height + thick:
             bottom = box.top + thick
     return bottom
+
+
+def is_free_of_blocked(problem: Problem, w: int, bay: Bay) -> bool:
+    """Whether a bay and its uprights touch no blocked part, so that its whole height can be used."""
+    thick = problem.rules.panel
+    return not any(
+        bay.left - thick < box.right and box.left < bay.left + bay.width + thick for box in problem.runs[w].blocked
+    )
 
 
 def sketch_of(problem: Problem, run_index: int, bay: Bay) -> Sketch:
@@ -180,12 +206,21 @@ def finish_within_budget(problem: Problem, layout: Layout, has_extra_shelves: bo
 
 
 def _widened(problem: Problem, run_index: int, owners: tuple[bool, ...], bays: list[Sketch]) -> list[Sketch]:
-    """Spread the width left over evenly, up to the longest shelf or rod of each bay."""
-    rules = problem.rules
+    """Spread the width left over; between two bays that must be so that no gap is narrower than a panel."""
+    thick = problem.rules.panel
     start, end = problem.ends_of(run_index, owners)
+    left_over = end - start - thick - sum(sketch.width + thick for sketch in bays)
+    for kept in (0, thick):
+        made = closed(problem, run_index, _spread(problem, run_index, bays, left_over - kept))
+        if made is not None:
+            return made
+    return bays
+
+
+def _spread(problem: Problem, run_index: int, bays: Sequence[Sketch], left_over: int) -> list[Sketch]:
+    """Give a width to bays evenly, up to the longest shelf or rod of each."""
     limits = [_widest(problem, run_index, sketch) for sketch in bays]
     widths = [sketch.width for sketch in bays]
-    left_over = end - start - rules.panel - sum(width + rules.panel for width in widths)
     for index, width in enumerate(widths):  # first up to the next mark of the rule
         more = -width % mark_of(problem)
         if more <= left_over and width + more <= limits[index]:

@@ -61,6 +61,10 @@ class Model(FillingModel):
             # a corner may leave a wall no room at all; then only a bay that is not used satisfies this
             model.add(left >= start + thick).only_enforce_if(used)
             model.add(left + width + thick <= end).only_enforce_if(used)
+            if run.shares_left:
+                self._shares_or_keeps_away(left - thick - start, used)
+            if run.shares_right:
+                self._shares_or_keeps_away(end - thick - left - width, used)
         towers = self.towers(run.spot)
         top_panel = min(self.problem.top, max(run.ceiling_left, run.ceiling_right)) - thick
         candidates = candidate_heights(towers, top_panel - min(0, rules.base))
@@ -87,7 +91,16 @@ class Model(FillingModel):
         """The free bays of a plain wall and an upright each take at most `room` [ticks]."""
         thick = self.problem.rules.panel
         bays = [bay for bay in self.free_bays if bay.run == run_index]
-        self.model.add(sum(bay.width + thick * bay.used for bay in bays) <= room)
+        taken = sum(bay.width + thick * bay.used for bay in bays)
+        self.model.add(taken <= room)
+        if self.problem.runs[run_index].shares_right:
+            self._shares_or_keeps_away(room - taken)
+
+    def _shares_or_keeps_away(self, gap: Linear, *condition: Var) -> None:
+        """Beside a bay that must be: its upright is shared, or there is a panel's thickness between two uprights."""
+        shared = self.model.new_bool_var("shared upright")
+        self.model.add(gap == 0).only_enforce_if(shared, *condition)
+        self.model.add(gap >= self.problem.rules.panel).only_enforce_if(~shared, *condition)
 
     def add_order(self, bays: Sequence[FreeBay]) -> None:
         """Bays of a wall where places differ stand left to right, with one upright or two between them."""

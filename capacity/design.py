@@ -100,9 +100,9 @@ def design(problem: Problem, effort: Effort, today: Layout | None = None, start:
     """
     divided = divide(problem, fill_banks(problem, effort))
     parts, effort.stored_already = divided.problem, divided.banked
-    able = placeable(divided.loose or parts)
+    able = placeable(parts)
     bound = sum(thing.value * thing.count for thing, fits in zip(parts.things, able, strict=True) if fits)
-    search = _Search(parts, effort, first_layout(parts), bound, divided.loose)
+    search = _Search(parts, effort, first_layout(parts), bound)
     if today is None:
         first = next(iter(problem.corner_choices()))
         today = Layout(tuple(WallLayout(run.name, ()) for run in problem.runs), first)
@@ -165,12 +165,10 @@ def _comparator(problem: Problem, effort: Effort) -> Filling:
 
 
 class _Search:
-    """The best layout so far and the rounds that better it; `loose` is what its bounds have to look at (`dividing`)."""
+    """The best layout so far and the rounds that better it."""
 
-    def __init__(
-        self, problem: Problem, effort: Effort, start: Layout, bound: int, loose: Problem | None = None
-    ) -> None:
-        self.problem, self.loose = problem, loose
+    def __init__(self, problem: Problem, effort: Effort, start: Layout, bound: int) -> None:
+        self.problem = problem
         self.effort = effort
         self.best = start
         self.value = value_of(problem, start)
@@ -191,24 +189,18 @@ class _Search:
             return
         self.master = design_master(self.problem)
         choices = bound_choices(self.problem, self.master, self.effort, self.bound)
-        self._bound_by(choices)
+        self.bound = min(self.bound, choices[0].whole)
         self._report()
-        prover = None if self._is_done or self.loose else prover_of(self.problem, self.bound, choices[0].prices)
+        prover = None if self._is_done else prover_of(self.problem, self.bound, choices[0].prices)
         self._prove(prover, WORK)
         self._rounds(choices)
         self._prove(prover, MORE_WORK)
-        if not self._is_done and not self.effort.is_over and not self.loose and is_small(self.problem):
+        if not self._is_done and not self.effort.is_over and is_small(self.problem):
             whole = solve_whole(self.problem, self.best, self.bound, self.effort)
             self.bound = whole.bound
             if whole.layout is not None:
                 self._accept(whole.layout)
             self._report()
-
-    def _bound_by(self, choices: list[Choice]) -> None:
-        """Take the bound of the choices of corners, or that of the loose parts."""
-        if self.loose is not None:
-            choices = bound_choices(self.loose, design_master(self.loose), self.effort, self.bound)
-        self.bound = min(self.bound, choices[0].whole)
 
     def _rounds(self, choices: list[Choice]) -> None:
         """New starts, each bettered; every choice of corners once, then the best two."""

@@ -1,9 +1,9 @@
 """Walls in parts: a bay that must be is a run of its own, and so is the free wall on either side of it.
 
 The search knows runs only. A fixed bay with its two uprights becomes a run that takes just that bay. The free wall
-beside it shares the upright between them where the wall is plain, and brings its own where places count; between two
-fixed bays it always brings its own at the left, so that no gap is left that is narrower than a panel. Bounds are
-proven for `loose` parts, which leave nothing of this out. Where today's bays are kept, they are the only runs.
+beside it has the upright between them too, and its bays share it. Where places count, or between two fixed bays, they
+may instead keep a panel's thickness away (`Run.shares_left`), so that no gap is left that is narrower than a panel.
+This leaves no layout out: bounds are proven for the same parts. Where today's bays are kept, they are the only runs.
 """
 
 from __future__ import annotations
@@ -21,9 +21,7 @@ class Divided:
     """A problem, and the same with its walls in parts; `origin` is the wall of each part.
 
     `pushed` are parts whose bays go to the right end, against the bay that must be there. `banks` are the drawers of
-    parts that are one bay, filled already: the things of `problem` are what is left besides. `loose` is what a bound
-    has to look at where that is more than `problem` (None: it is not): free wall that may share every upright of the
-    bays that must be beside it.
+    parts that are one bay, filled already: the things of `problem` are what is left besides.
     """
 
     whole: Problem
@@ -31,7 +29,6 @@ class Divided:
     origin: tuple[int, ...]
     pushed: frozenset[int]
     banks: tuple[tuple[int, Bank], ...] = ()
-    loose: Problem | None = None
 
     @property
     def banked(self) -> int:
@@ -109,11 +106,10 @@ def divide(problem: Problem, banks: Sequence[Bank] = ()) -> Divided:
     """
     if not problem.fixed:
         return Divided(problem, problem, tuple(range(len(problem.runs))), frozenset())
-    divided, loose = (_with_banks(_divided(problem, is_loose), banks) for is_loose in (False, True))
-    return replace(divided, loose=None if loose.problem == divided.problem else loose.problem)
+    return _with_banks(_divided(problem), banks)
 
 
-def _divided(problem: Problem, is_loose: bool) -> Divided:
+def _divided(problem: Problem) -> Divided:
     runs: list[Run] = []
     origin: list[int] = []
     pushed: set[int] = set()
@@ -122,7 +118,7 @@ def _divided(problem: Problem, is_loose: bool) -> Divided:
         if problem.keeps_bays:
             made = [(_fixed_run(problem, run, item), False) for item in fixed]
         else:
-            made = _parts(problem, run, fixed, is_loose) if fixed else [(run, False)]
+            made = _parts(problem, run, fixed) if fixed else [(run, False)]
         for part, is_pushed in made:
             if is_pushed:
                 pushed.add(len(runs))
@@ -183,26 +179,22 @@ def _fixed_run(problem: Problem, run: Run, item: FixedBay) -> Run:
     )
 
 
-def _parts(problem: Problem, run: Run, fixed: list[FixedBay], is_loose: bool) -> list[tuple[Run, bool]]:
-    """The free parts and fixed bays of a wall, left to right; True where a part's bays go to its right end.
-
-    Loose parts share every upright beside them; a layout of theirs may leave a gap narrower than a panel.
-    """
-    thick = problem.rules.panel
-    shared = thick if run.is_plain or is_loose else 0
+def _parts(problem: Problem, run: Run, fixed: list[FixedBay]) -> list[tuple[Run, bool]]:
+    """The free parts and fixed bays of a wall, left to right; True where a part's bays go to its right end."""
     made: list[tuple[Run, bool]] = []
     start = 0
-    for number, item in enumerate(fixed):
-        end = item.left - thick + shared
-        # between two fixed bays the free part has its own upright at the left, so that any gap is wide enough
-        if number > 0 and run.is_plain and not is_loose:
-            start += thick
-        if end - start >= problem.rules.min_bay + 2 * thick:
-            made.append((_cut(run, start, end), run.is_plain))
-        made.append((_fixed_run(problem, run, item), False))
-        start = item.left + item.width + thick - shared
-    if run.width - start >= problem.rules.min_bay + 2 * thick:
-        made.append((_cut(run, start, run.width), False))
+    for number, item in enumerate((*fixed, None)):
+        end = run.width if item is None else item.left
+        if end - start >= problem.rules.min_bay + 2 * problem.rules.panel:
+            part, at_left, at_right = _cut(run, start, end), number > 0, item is not None
+            # on a plain part beside one fixed bay all bays are pushed against it, and whatever is left over is no gap
+            is_pushed = part.is_plain and at_right and not at_left
+            if not part.is_plain or (at_left and at_right):
+                part = replace(part, shares_left=at_left, shares_right=at_right)
+            made.append((part, is_pushed))
+        if item is not None:
+            made.append((_fixed_run(problem, run, item), False))
+            start = item.left + item.width
     return made
 
 

@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 from ortools.sat.python import cp_model
 
 from capacity.bay_values import LITTLE, owners_of
-from capacity.building import Piece, Sketch, build_wall, sketch_of
+from capacity.building import Piece, Sketch, build_wall, closed, sketch_of
 from capacity.effort import Effort
 from capacity.layout import Holding, Layout
 from capacity.master import BayPlan, Master, OpeningType, State, bay_area
@@ -59,7 +59,20 @@ def opening_types(problem: Problem, run: int, bay: BayPlan) -> list[OpeningType]
 
 def open_state(problem: Problem, owners: tuple[bool, ...]) -> State:
     """Every wall free from end to end."""
-    return State(tuple(Stretch(run, *problem.ends_of(run, owners)) for run in range(len(problem.runs))))
+    return State(
+        tuple(
+            _last_stretch(problem, index, *problem.ends_of(index, owners), run.shares_left)
+            for index, run in enumerate(problem.runs)
+        )
+    )
+
+
+def _last_stretch(problem: Problem, run: int, start: int, end: int, shares: bool) -> Stretch:
+    """What is free of a wall up to its right end, where an upright of a bay that must be may stand."""
+    if problem.runs[run].is_plain or not problem.runs[run].shares_right:
+        return Stretch(run, start, end, shares)
+    last = end - problem.rules.panel
+    return Stretch(run, start, last, shares, last)
 
 
 def state_of(problem: Problem, structure: Structure, step: int) -> State:
@@ -76,16 +89,17 @@ def state_of(problem: Problem, structure: Structure, step: int) -> State:
         for bay in bays:
             counted.update(opening_types(problem, run, bay))
         if problem.runs[run].is_plain:
-            stretches.append(Stretch(run, start, end - sum(bay.width + thick for bay in bays)))
+            end -= sum(bay.width + thick for bay in bays)
+            stretches.append(_last_stretch(problem, run, start, end, whole.shares_left))
             continue
-        shares = False
+        shares = whole.shares_left
         for bay in sorted(bays, key=lambda bay: bay.left or 0):
             left = bay.left or 0
             stretches.append(Stretch(run, start, left - thick, shares, left - thick))
             start = left + bay.width
             shares = start % step == 0
             start += 0 if shares else thick
-        stretches.append(Stretch(run, start, end, shares))
+        stretches.append(_last_stretch(problem, run, start, end, shares))
     return State(tuple(stretches), tuple(sorted(counted.items())), area)
 
 
@@ -154,11 +168,12 @@ def pattern_filling(master: Master, structure: Structure, effort: Effort) -> Lay
     Patterns may together hold more of a pile than there is; what is too much is left out again.
     """
     problem = master.problem
+    structure = _without_narrow_gaps(problem, structure)
     state = state_of(problem, structure, master.grid.step)
-    closed = State((), state.openings, state.panel)
-    master.set_state(closed)
+    openings = State((), state.openings, state.panel)
+    master.set_state(openings)
     master.generate(STEPS)
-    patterns = choose_patterns(master, dict(closed.openings), effort)
+    patterns = choose_patterns(master, dict(openings.openings), effort)
     sketches: list[list[Sketch]] = []
     hand_out = HandingOut(master)
     for run, bays in enumerate(structure.bays):
@@ -175,6 +190,23 @@ def pattern_filling(master: Master, structure: Structure, effort: Effort) -> Lay
     return Layout(
         tuple(build_wall(problem, run, structure.owners, made) for run, made in enumerate(sketches)), structure.owners
     )
+
+
+def _without_narrow_gaps(problem: Problem, structure: Structure) -> Structure:
+    """No gap narrower than a panel between bays that must be: bays a little wider, else the widest one narrower."""
+    thick, rows = problem.rules.panel, []
+    for run, bays in enumerate(structure.bays):
+        row = list(bays)
+        sketches = closed(problem, run, [_sketch(problem, bay, [()] * (len(bay.openings) + 2)) for bay in row])
+        if sketches is not None:
+            row = [replace(bay, width=sketch.width) for bay, sketch in zip(row, sketches, strict=True)]
+        else:
+            left_over = problem.runs[run].width - thick - sum(bay.width + thick for bay in row)
+            widest = max(range(len(row)), key=lambda index: row[index].width)
+            row[widest] = replace(row[widest], width=row[widest].width - (thick - left_over))
+            row = [bay for bay in row if bay.width >= problem.rules.min_bay]
+        rows.append(tuple(row))
+    return replace(structure, bays=tuple(rows))
 
 
 def choose_patterns(

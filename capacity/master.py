@@ -298,7 +298,7 @@ class Master:
         bays = []
         for placed in row:
             stack: Stack = wall.values[placed.owner].stack(placed.room, placed.size)
-            width = int(wall.values[placed.owner].lows[placed.size])
+            width = int(wall.values[placed.owner].lows[placed.size]) + placed.more
             above = placed.room.above if stack.above else 0
             bays.append(BayPlan(width, placed.left, placed.owner, stack.floor, stack.openings, above))
             area += bay_area(self.problem, run, bays[-1], placed.room.standing) / AREA

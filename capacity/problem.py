@@ -128,7 +128,8 @@ class Run:
     a corner. `barred` are the rows of things that may not be stored there. Where `fixed` is above 0 the run is one bay
     of that clear width and its two uprights; `is_kept` says that it stands already, so that its shelves and rods get
     supports in between where they are longer than the rules allow without. A part of a wall says where it begins,
-    `offset`, on a wall of the width `whole` (0: it is the wall itself).
+    `offset`, on a wall of the width `whole` (0: it is the wall itself). With `shares_left` or `shares_right` its end
+    is an upright of a bay that must be: the bay beside it shares it, or keeps a panel's thickness away from it.
     """
 
     name: str
@@ -144,6 +145,8 @@ class Run:
     is_kept: bool = False
     offset: int = 0
     whole: int = 0
+    shares_left: bool = False
+    shares_right: bool = False
 
     @property
     def spot(self) -> Spot:

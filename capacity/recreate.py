@@ -13,7 +13,7 @@ import random
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from capacity.building import Piece, Sketch, build_wall, sketch_of
+from capacity.building import Piece, Sketch, build_wall, closed, is_free_of_blocked, sketch_of
 from capacity.effort import Effort
 from capacity.layout import Bay, Holding, Layout
 from capacity.problem import DRAWER_SIDES, OpeningKind, Problem, Spot
@@ -123,7 +123,7 @@ class Recreator:
                 self._problem,
                 w,
                 layout.owners,
-                sorted((bay.sketch for bay in wall if bay.area), key=lambda sketch: sketch.left or 0),
+                sorted(self._sketches(w, wall) or [], key=lambda sketch: sketch.left or 0),
             )
             for w, wall in enumerate(kept)
         )
@@ -131,7 +131,7 @@ class Recreator:
 
     def _worth_of(self, walls: Sequence[Sequence[_Built]], is_thrifty: bool) -> tuple[int, int]:
         """Value first, then, for a thrifty search, as little panel as possible; below 0 by how much it is too dear."""
-        area = sum(bay.area for wall in walls for bay in wall)
+        area = sum(self._area_of(w, wall) for w, wall in enumerate(walls))
         most = self._problem.most_panel
         if most:
             uprights = (
@@ -154,6 +154,15 @@ class Recreator:
         sketch = sketch_of(self._problem, w, bay)
         is_fixed = not is_free_of_blocked(self._problem, w, bay)
         return _Built(sketch, value, tuple(counted.items()), is_fixed, self._area(w, sketch))
+
+    def _sketches(self, w: int, wall: Sequence[_Built]) -> list[Sketch] | None:
+        """The bays that are built; None where they leave a gap that is too narrow."""
+        return closed(self._problem, w, [bay.sketch for bay in wall if bay.area])
+
+    def _area_of(self, w: int, wall: Sequence[_Built]) -> int:
+        if not self._problem.runs[w].shares_right:
+            return sum(bay.area for bay in wall)
+        return sum(self._area(w, sketch) for sketch in self._sketches(w, wall) or [])
 
     def _area(self, w: int, sketch: Sketch) -> int:
         """Panels of a bay and one upright [square ticks]; 0 where it is not built, because it holds nothing."""
@@ -211,15 +220,19 @@ class Recreator:
         new: list[list[_Built]] = [list(wall) for wall in walls]
         for w in sorted({w for w, _ in picked}, key=lambda _: draw()):
             out = {b for wall, b in picked if wall == w}
-            new[w] = self._wall(
-                w,
-                [bay for b, bay in enumerate(walls[w]) if b not in out],
-                [walls[w][b] for b in sorted(out) if b < len(walls[w])],
-                owners,
-            )
+            kept = [bay for b, bay in enumerate(walls[w]) if b not in out]
+            old = [walls[w][b] for b in sorted(out) if b < len(walls[w])]
+            supply = list(self._supply)
+            new[w] = self._wall(w, kept, old, owners)
+            if self._sketches(w, new[w]) is None:  # an upright of its own instead
+                self._supply = supply
+                new[w] = self._wall(w, kept, old, owners, self._problem.rules.panel)
         return new
 
-    def _wall(self, w: int, kept: list[_Built], out: Sequence[_Built], owners: tuple[bool, ...]) -> list[_Built]:
+    def _wall(
+        self, w: int, kept: list[_Built], out: Sequence[_Built], owners: tuple[bool, ...], less: int = 0
+    ) -> list[_Built]:
+        """The bays that are kept and new ones beside them; `less` of a plain wall stays free."""
         run, thick = self._problem.runs[w], self._problem.rules.panel
         if run.fixed and run.is_plain:
             return [self._bay(w, run.fixed, run.ceiling_left, None)]
@@ -230,7 +243,7 @@ class Recreator:
                 made.append(self._bay(w, width, run.ceiling_over(left, left + width), left))
             return kept + made
         start, end = self._problem.ends_of(w, owners)
-        room = end - start - thick - sum(bay.sketch.width + thick for bay in kept)
+        room = end - start - less - thick - sum(bay.sketch.width + thick for bay in kept)
         made = []
         widths = self._widths(room)
         for number, width in enumerate(widths):
@@ -397,11 +410,3 @@ class Recreator:
     def _holds(self, content: _Content) -> tuple[Holding, ...]:
         rows = self._problem.things
         return tuple(sorted(Holding(rows[index].row, number, turned) for index, number, turned in content.taken))
-
-
-def is_free_of_blocked(problem: Problem, w: int, bay: Bay) -> bool:
-    """Whether a bay and its uprights touch no blocked part, so that its whole height can be used."""
-    thick = problem.rules.panel
-    return not any(
-        bay.left - thick < box.right and box.left < bay.left + bay.width + thick for box in problem.runs[w].blocked
-    )

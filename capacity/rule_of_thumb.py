@@ -84,9 +84,15 @@ def _equal_bays(problem: Problem, run_index: int, owners: tuple[bool, ...]) -> I
         width = room // number - thick
         if width < rules.min_bay:  # equal shares are too narrow where fewer are too wide: fewer, and some wall is left
             number, width = number - 1, min(widest, room - thick)
-        if width >= rules.min_bay:
-            for index in range(number):
-                yield left + thick + index * (width + thick), width
+        if width < rules.min_bay:
+            continue
+        left_over, last = room - number * (width + thick), width
+        if right == end and problem.runs[run_index].shares_right and 0 < left_over < thick:
+            last += left_over if width + left_over <= widest else left_over - thick
+        for index in range(number):
+            wide = width if index + 1 < number else last
+            if wide >= rules.min_bay:
+                yield left + thick + index * (width + thick), wide
 
 
 def _hung(problem: Problem, width: int, upper: int, is_long: bool) -> Sketch:

@@ -99,9 +99,8 @@ def make_plan(
     report = check_layout(closet, inventory, problem, after.layout)
     unit = PER_INCH if closet.units == "in" else PER_MM
     status: Literal["optimal", "feasible"] = "optimal" if found.value == found.bound else "feasible"
-    # a bank might hold more of a scaled household than what it holds now; loose parts might hold more than these
-    is_bounded = not found.divided.banks and found.divided.loose is None
-    multiple_bound = pursued.multiple_bound if is_bounded else None
+    # a bank might hold more of a scaled household than what it holds now
+    multiple_bound = None if found.divided.banks else pursued.multiple_bound
     names = [run.name for run in problem.runs]
     return Plan(
         units=closet.units,

@@ -10,7 +10,7 @@ any of them has.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -23,13 +23,15 @@ from capacity.problem import Box, Problem, Run
 class Placed:
     """A bay of a row: index into the sizes, index of its owner, its heights, and its clear left face [ticks].
 
-    `left` is None on a plain wall, where the bay may stand anywhere.
+    `left` is None on a plain wall, where the bay may stand anywhere; `more` is what it is wider than its size, to meet
+    an upright that stands between two places of the grid.
     """
 
     size: int
     owner: int
     room: Room
     left: int | None
+    more: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,10 +93,13 @@ class WallValues:
         self.sizes: Ints = values[0].sizes
         self.rooms: list[Room] = []
         self.ids: Ints = np.zeros((0, 0), dtype=np.int64)
+        self.meeting: Ints = np.full(len(self.sizes), -1, dtype=np.int64)
         if self.run.is_plain:
             self.rooms = [plain_room(problem, self.run)]
         else:
             self._survey()
+            if self.run.shares_right and not self.grid.is_bound:
+                self._survey_meeting()
         self._worth: Floats = np.zeros((0, 0))
         self._owner: Ints = np.zeros((0, 0), dtype=np.int64)
 
@@ -126,6 +131,18 @@ class WallValues:
             self.rooms.append(room_between(problem, int(height), spanned, self.grid.is_bound))
         if not self.rooms:  # no bay goes anywhere on this wall; the tables still need a row
             self.rooms.append(Room(-1, -1))
+
+    def _survey_meeting(self) -> None:
+        """For every size: which heights a bay has that meets the upright of a bay that must be at the right, or -1."""
+        rules, step, right = self.problem.rules, self.grid.step, self.run.width - self.problem.rules.panel
+        for column, size in enumerate(self.sizes):
+            left, low = (right // step - int(size)) * step + rules.panel, int(self.values[0].lows[column])
+            is_too_long = any(low <= limit < right - left for limit in (rules.max_shelf, rules.max_rod))
+            boxes = [box for box in self.run.blocked if left - rules.panel < box.right]
+            if left < rules.panel or is_too_long or not all(left <= box.left and box.right <= right for box in boxes):
+                continue
+            self.meeting[column] = len(self.rooms)
+            self.rooms.append(room_between(self.problem, self.run.ceiling_over(left, right), boxes, is_bound=False))
 
     def price(self) -> None:
         """Take over the values of the bays at the prices that these were last priced with."""
@@ -171,9 +188,13 @@ class WallValues:
         step, thick = self.grid.step, self.problem.rules.panel
         first = stretch.start // step if self.grid.is_bound else -(-stretch.start // step)
         last = (stretch.end - thick) // step
-        meets = -1
-        if stretch.meets is not None and stretch.meets % step == 0:
-            meets = stretch.meets // step
+        meets, more = -1, 0  # more: what a bay is wider there than its size
+        if stretch.meets is not None and self.grid.is_bound:
+            last = max(last, stretch.meets // step)
+        elif stretch.meets is not None and (stretch.meets % step == 0 or stretch.meets == self.run.width - thick):
+            meets, more = divmod(stretch.meets, step)
+            if more and meets <= last:  # the place stands for an upright of its own already
+                meets, more = -1, 0
         top = min(max(last, meets), self.ids.shape[0] - 1 + (int(self.sizes[-1]) if len(self.sizes) else 0))
         if len(self.sizes) == 0 or top < first:
             return 0.0, []
@@ -194,7 +215,7 @@ class WallValues:
             usable = (before >= first) & (before < self.ids.shape[0])
             if place > first and usable.any():
                 origin, mine = before[usable], columns[usable]
-                room = self.ids[origin, mine]
+                room = self.meeting[mine] if more and place == meets else self.ids[origin, mine]
                 start = np.maximum(ended[origin], free[origin])
                 found = np.where(room >= 0, start + self._worth[np.maximum(room, 0), mine], LITTLE)
                 best = int(found.argmax())
@@ -204,23 +225,32 @@ class WallValues:
         ends = [place for place in range(first, top + 1) if place <= last or place == meets]
         finish = max(ends, key=lambda place: (max(ended[place], free[place]), -place), default=first)
         return float(max(ended[finish], free[finish], 0.0)), self._walk(
-            finish, first, apart, ended, free, size_at, from_ended
+            finish, first, apart, (meets, more), ended, free, size_at, from_ended
         )
 
     def _walk(
-        self, place: int, first: int, apart: int, ended: Floats, free: Floats, size_at: Ints, from_ended: Bools
+        self,
+        place: int,
+        first: int,
+        apart: int,
+        met: tuple[int, int],
+        ended: Floats,
+        free: Floats,
+        size_at: Ints,
+        from_ended: Bools,
     ) -> list[Placed]:
-        """The bays that lead to a place, left to right."""
+        """Bays that lead to a place, left to right; one that ends at `met[0]` is wider by `met[1]` than its size."""
         row: list[Placed] = []
         has_ended = bool(ended[place] >= free[place])
         while True:
             if has_ended and size_at[place] < 0:
                 break
             if has_ended:
-                size = int(size_at[place])
+                size, more = int(size_at[place]), met[1] if place == met[0] else 0
                 place -= int(self.sizes[size])
-                room = int(self.ids[place, size])
-                row.append(self.placed(room, size, place * self.grid.step + self.problem.rules.panel))
+                room = int(self.meeting[size] if more else self.ids[place, size])
+                left = place * self.grid.step + self.problem.rules.panel
+                row.append(replace(self.placed(room, size, left), more=more))
                 has_ended = bool(ended[place] >= free[place])
             elif from_ended[place]:
                 place, has_ended = place - apart, True

@@ -160,6 +160,14 @@ def _uprights_wrong(
         may_gap = not run.is_plain or bay.left in fixed or following.left in fixed
         if between != thick and (between < 2 * thick or not may_gap):
             yield Violation("upright thickness", f"wall {name}, after bay {number}", f"{between} for {thick}")
+    if not bays:
+        return
+    # a part of a wall that ends with the upright of a bay that must be
+    ends = ((run.shares_left, bays[0].left), (run.shares_right, run.width - bays[-1].left - bays[-1].width))
+    for shares, beside in ends:
+        if shares and beside != thick and beside < 2 * thick:
+            place = f"wall {name}, beside a bay that must be"
+            yield Violation("upright thickness", place, f"{beside} for {thick}")
 
 
 def _bay_wrong(problem: Problem, run_index: int, bay: Bay, place: str) -> Iterator[Violation]:

@@ -40,14 +40,12 @@ def what_would_it_take(problem: Problem, found: Design, effort: Effort) -> tuple
     if found.value >= problem.value_of_all:
         return ()
     changes: list[Change] = []
-    loose = dict(_changes(found.divided.loose)) if found.divided.loose else {}
     for words, changed in _changes(problem):
         if effort.is_over:
             break
         effort.report("trying more room", found.value, found.bound, problem.value_of_all)
-        bounded = loose.get(words, changed)
-        most = sum(t.value * t.count for t, able in zip(changed.things, placeable(bounded), strict=True) if able)
-        choices = bound_choices(bounded, design_master(bounded), effort, most)
+        most = sum(t.value * t.count for t, able in zip(changed.things, placeable(changed), strict=True) if able)
+        choices = bound_choices(changed, design_master(changed), effort, most)
         bound = choices[0].whole
         search = Recreator(changed, random.Random(effort.seed))
         steps = max(1, round(PATIENCE * effort.factor))

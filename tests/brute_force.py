@@ -241,10 +241,10 @@ def _wall(facts: Problem, number: int, owners: tuple[bool, ...]) -> set[Contents
 
 
 def _beside_fixed(facts: Problem, run: Run, bays: Bays, fixed: list[FixedBay], start: int, end: int) -> set[Contents]:
-    """A plain wall with bays that must be; the free wall between two of them brings an upright of its own."""
+    """A plain wall with bays that must be, and rows of free bays beside and between them."""
     panel = facts.rules.panel
     held: set[Contents] = {tuple(0 for _ in facts.things)}
-    gaps: list[Widths] = []
+    gaps: list[Iterable[Contents]] = []
     for index, item in enumerate(fixed):
         is_cut = item.left - panel < start or item.left + item.width + panel > end
         if is_cut and not facts.keeps_bays:
@@ -258,12 +258,37 @@ def _beside_fixed(facts: Problem, run: Run, bays: Bays, fixed: list[FixedBay], s
             if width <= item.width and (facts.keeps_bays or item.width <= _longest(facts, has_shelf, has_rod))
         }
         held |= {total for mine in held for other in inside if (total := _sum(facts, mine, other)) is not None}
-        before = fixed[index - 1].left + fixed[index - 1].width + panel if index else start
-        gaps.append(_row(facts, bays, item.left - before))
+        if index:
+            gaps.append(_between(facts, bays, item.left - fixed[index - 1].left - fixed[index - 1].width))
+        else:
+            gaps.append(_row(facts, bays, item.left - start))
     gaps.append(_row(facts, bays, end - fixed[-1].left - fixed[-1].width if fixed else 0))
     for gap in gaps if not facts.keeps_bays else []:
         held = {total for mine in held for other in gap if (total := _sum(facts, mine, other)) is not None}
     return held
+
+
+def _between(facts: Problem, bays: Bays, room: int) -> set[Contents]:
+    """All contents of a row between two bays that must be; `room` has the uprights of both at its ends.
+
+    Nothing may be left over, so that both are shared, or enough for an upright beside another. Bays may be wider than
+    their contents need, up to their longest shelf or rod.
+    """
+    panel, nothing = facts.rules.panel, tuple(0 for _ in facts.things)
+    # contents to the (least, most) widths that the bays of a row and an upright each may have
+    rows: dict[Contents, set[tuple[int, int]]] = {nothing: {(0, 0)}}
+    for size in range(sum(thing.count for thing in facts.things)):
+        for held in [held for held in rows if sum(held) == size]:
+            for (contents, has_shelf, has_rod), width in bays.items():
+                total, longest = _sum(facts, held, contents), _longest(facts, has_shelf, has_rod)
+                if total is not None and width <= longest:
+                    wider = {(low + width + panel, high + longest + panel) for low, high in rows[held]}
+                    rows.setdefault(total, set()).update(way for way in wider if way[0] + panel <= room)
+    return {
+        held
+        for held, ways in rows.items()
+        if any(low + 2 * panel <= room or high + panel >= room for low, high in ways) or held == nothing
+    }
 
 
 def _row(facts: Problem, bays: Bays, room: int) -> Widths:

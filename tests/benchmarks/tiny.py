@@ -197,8 +197,7 @@ def second_opinion(facts: Problem, seconds: float) -> Opinion:
 def bounds(facts: Problem, opinion: Opinion, seed: int) -> dict[str, float]:
     """Every bound that there is for the corner choice of a layout: each has to be at least its value."""
     chance = np.random.default_rng(seed)
-    divided = divide(facts)
-    facts = divided.loose or divided.problem
+    facts = divide(facts).problem
     owners = opinion.layout.owners if facts.corners else ()
     choices = bound_choices(facts, design_master(facts), Effort(), facts.value_of_all)
     mine = next(choice for choice in choices if choice.owners == owners)
