@@ -139,7 +139,9 @@ class BayValues:
         self._panels: Floats = np.zeros(len(self.sizes))
         self._uprights: Floats = np.zeros(len(self.sizes))
         # one upright a bay, and its share of the one more that a wall needs
-        self._uprights_each: Floats = 1.0 + self.sizes * self.grid.step / max(run.width for run in self.problem.runs)
+        self._uprights_each: Floats = 1.0 + self.sizes * self.grid.step / max(
+            run.whole or run.width for run in self.problem.runs
+        )
 
     def price(self, prices: Floats, bays: bool = True, panel: float = 0.0) -> None:
         """Compute the openings, and the bays unless told otherwise, for prices per piece, by group.

@@ -44,15 +44,34 @@ class Sketch:
 
 
 def build_wall(problem: Problem, run_index: int, owners: tuple[bool, ...], sketches: Sequence[Sketch]) -> WallLayout:
-    """Set up the bays of one wall side by side from its left end (or where they say)."""
+    """Set up the bays of one wall side by side (or where they say) from its left end, or at an upright to share."""
     run, thick = problem.runs[run_index], problem.rules.panel
-    place = problem.ends_of(run_index, owners)[0] + thick
+    start, end = problem.ends_of(run_index, owners)
+    place = start + thick
+    if run.is_plain and run.shares_right and not run.shares_left:
+        place = end - sum(sketch.width + thick for sketch in sketches)
     bays: list[Bay] = []
     for sketch in sketches:
         left = place if sketch.left is None else sketch.left
         bays.append(build_bay(problem, run, left, sketch))
         place = left + sketch.width + thick
     return WallLayout(run.name, tuple(bays))
+
+
+def uprights_besides(problem: Problem, run_index: int, sketches: Sequence[Sketch]) -> int:
+    """Area of the uprights of a wall besides one for each bay [square ticks], below 0 where both ends are shared.
+
+    Under a slope no upright is counted as shared: the bay beside it may be the higher one.
+    """
+    run, thick = problem.runs[run_index], problem.rules.panel
+    if run.is_kept or not sketches:
+        return 0
+    number = 1
+    if not run.is_sloped:
+        number -= run.shares_left + run.shares_right
+        left_over = run.width - thick - sum(sketch.width + thick for sketch in sketches)
+        number += run.shares_left and run.shares_right and left_over > 0
+    return number * run.depth * min(problem.top, run.ceiling_left)
 
 
 def closed(problem: Problem, run_index: int, sketches: Sequence[Sketch]) -> list[Sketch] | None:
@@ -64,7 +83,7 @@ def closed(problem: Problem, run_index: int, sketches: Sequence[Sketch]) -> list
     run, thick = problem.runs[run_index], problem.rules.panel
     made = list(sketches)
     left_over = run.width - thick - sum(sketch.width + thick for sketch in made)
-    if not (run.is_plain and run.shares_right) or not made or not 0 < left_over < thick:
+    if not run.is_between or not made or not 0 < left_over < thick:
         return made
     for index in reversed(range(len(made))):
         more = min(left_over, _widest(problem, run_index, made[index]) - made[index].width)

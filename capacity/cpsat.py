@@ -93,7 +93,7 @@ class Model(FillingModel):
         bays = [bay for bay in self.free_bays if bay.run == run_index]
         taken = sum(bay.width + thick * bay.used for bay in bays)
         self.model.add(taken <= room)
-        if self.problem.runs[run_index].shares_right:
+        if self.problem.runs[run_index].is_between:
             self._shares_or_keeps_away(room - taken)
 
     def _shares_or_keeps_away(self, gap: Linear, *condition: Var) -> None:

@@ -1,9 +1,9 @@
 """Walls in parts: a bay that must be is a run of its own, and so is the free wall on either side of it.
 
 The search knows runs only. A fixed bay with its two uprights becomes a run that takes just that bay. The free wall
-beside it has the upright between them too, and its bays share it. Where places count, or between two fixed bays, they
-may instead keep a panel's thickness away (`Run.shares_left`), so that no gap is left that is narrower than a panel.
-This leaves no layout out: bounds are proven for the same parts. Where today's bays are kept, they are the only runs.
+beside it has the upright between them too: its bays share it, or keep a panel's thickness away (`Run.shares_left`), so
+that no gap is left that is narrower than a panel. This leaves no layout out: bounds are proven for the same parts.
+Where today's bays are kept, they are the only runs.
 """
 
 from __future__ import annotations
@@ -20,14 +20,12 @@ from capacity.problem import Box, FixedBay, OpeningKind, Problem, Run
 class Divided:
     """A problem, and the same with its walls in parts; `origin` is the wall of each part.
 
-    `pushed` are parts whose bays go to the right end, against the bay that must be there. `banks` are the drawers of
-    parts that are one bay, filled already: the things of `problem` are what is left besides.
+    `banks` are the drawers of parts that are one bay, filled already: the things of `problem` are what is left besides.
     """
 
     whole: Problem
     problem: Problem
     origin: tuple[int, ...]
-    pushed: frozenset[int]
     banks: tuple[tuple[int, Bank], ...] = ()
 
     @property
@@ -52,12 +50,10 @@ class Divided:
             return layout
         walls: list[list[WallLayout]] = [[] for _ in self.whole.runs]
         for part, (wall, run) in enumerate(zip(layout.walls, self.problem.runs, strict=True)):
-            more = run.offset
-            if part in self.pushed and wall.bays:
-                last = wall.bays[-1]
-                more += self.problem.ends_of(part, layout.owners)[1] - (last.left + last.width + self._thick)
             drawers = dict(self.banks)[part].drawers if part in dict(self.banks) else ()
-            moved = tuple(replace(bay, left=bay.left + more, openings=(*drawers, *bay.openings)) for bay in wall.bays)
+            moved = tuple(
+                replace(bay, left=bay.left + run.offset, openings=(*drawers, *bay.openings)) for bay in wall.bays
+            )
             walls[self.origin[part]].append(WallLayout(wall.name, moved))
         owners = layout.owners if self.problem.corners else (True,) * len(self.whole.corners)
         return Layout(
@@ -105,30 +101,26 @@ def divide(problem: Problem, banks: Sequence[Bank] = ()) -> Divided:
         When every choice of corners takes away some of a bay that must be.
     """
     if not problem.fixed:
-        return Divided(problem, problem, tuple(range(len(problem.runs))), frozenset())
+        return Divided(problem, problem, tuple(range(len(problem.runs))))
     return _with_banks(_divided(problem), banks)
 
 
 def _divided(problem: Problem) -> Divided:
     runs: list[Run] = []
     origin: list[int] = []
-    pushed: set[int] = set()
     for index, run in enumerate(problem.runs):
         fixed = sorted((item for item in problem.fixed if item.run == index), key=lambda item: item.left)
         if problem.keeps_bays:
-            made = [(_fixed_run(problem, run, item), False) for item in fixed]
+            made = [_fixed_run(problem, run, item) for item in fixed]
         else:
-            made = _parts(problem, run, fixed) if fixed else [(run, False)]
-        for part, is_pushed in made:
-            if is_pushed:
-                pushed.add(len(runs))
-            runs.append(part)
-            origin.append(index)
+            made = _parts(problem, run, fixed) if fixed else [run]
+        runs += made
+        origin += [index] * len(made)
     corners = () if problem.keeps_bays else problem.corners
     parts = replace(problem, runs=tuple(runs), corners=corners, fixed=(), keeps_bays=False)
     if corners:
         parts = replace(parts, lost=_lost(problem, runs, origin))
-    return Divided(problem, parts, tuple(origin), frozenset(pushed))
+    return Divided(problem, parts, tuple(origin))
 
 
 def _with_banks(divided: Divided, banks: Sequence[Bank]) -> Divided:
@@ -179,21 +171,17 @@ def _fixed_run(problem: Problem, run: Run, item: FixedBay) -> Run:
     )
 
 
-def _parts(problem: Problem, run: Run, fixed: list[FixedBay]) -> list[tuple[Run, bool]]:
-    """The free parts and fixed bays of a wall, left to right; True where a part's bays go to its right end."""
-    made: list[tuple[Run, bool]] = []
-    start = 0
+def _parts(problem: Problem, run: Run, fixed: list[FixedBay]) -> list[Run]:
+    """The free parts and fixed bays of a wall, left to right."""
+    made: list[Run] = []
+    start, thick = 0, problem.rules.panel
     for number, item in enumerate((*fixed, None)):
         end = run.width if item is None else item.left
-        if end - start >= problem.rules.min_bay + 2 * problem.rules.panel:
-            part, at_left, at_right = _cut(run, start, end), number > 0, item is not None
-            # on a plain part beside one fixed bay all bays are pushed against it, and whatever is left over is no gap
-            is_pushed = part.is_plain and at_right and not at_left
-            if not part.is_plain or (at_left and at_right):
-                part = replace(part, shares_left=at_left, shares_right=at_right)
-            made.append((part, is_pushed))
+        if end - start >= problem.rules.min_bay + 2 * thick:
+            made.append(replace(_cut(run, start, end), shares_left=number > 0, shares_right=item is not None))
         if item is not None:
-            made.append((_fixed_run(problem, run, item), False))
+            is_next = number > 0 and item.left - start == thick
+            made.append(replace(_fixed_run(problem, run, item), shares_left=is_next))
             start = item.left + item.width
     return made
 

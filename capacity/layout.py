@@ -122,19 +122,20 @@ def without_surplus(problem: Problem, layout: Layout) -> Layout:
 def panel_area(problem: Problem, layout: Layout) -> int:
     """Area of uprights, bottoms, shelves and tops [square ticks]; kick boards, backs and drawers not counted.
 
-    An upright is as deep as its wall's bays and as high as the higher of the two bays beside it; where today's bays
-    are kept, the uprights stand already and are not counted.
+    An upright is as deep as its wall's bays and as high as the higher of the two bays beside it, which may be on two
+    parts of a wall; where today's bays are kept, the uprights stand already and are not counted.
     """
     thick, area = problem.rules.panel, 0
+    uprights: dict[tuple[str, int], int] = {}
     for run, wall in zip(problem.runs, layout.walls, strict=True):
-        uprights: dict[int, int] = {}
+        is_kept = problem.keeps_bays or run.is_kept
         for bay in wall.bays:
             top = min(problem.top, run.ceiling_over(bay.left, bay.left + bay.width))
-            for place in (bay.left - thick, bay.left + bay.width):
-                uprights[place] = max(uprights.get(place, 0), top * bay.depth)
+            for place in () if is_kept else (bay.left - thick, bay.left + bay.width):
+                key = run.name, run.offset + place
+                uprights[key] = max(uprights.get(key, 0), top * bay.depth)
             area += bay.width * bay.depth * len(panels_of(problem, bay))
-        area += 0 if problem.keeps_bays or run.is_kept else sum(uprights.values())
-    return area
+    return area + sum(uprights.values())
 
 
 def is_within_budget(problem: Problem, layout: Layout) -> bool:

@@ -368,7 +368,8 @@ def bay_area(problem: Problem, run: int, bay: BayPlan, upper: int) -> int:
     """
     panels = len(bay.openings) + 1  # one over each opening, and a bottom panel or that over a rod on the floor
     upright = 0 if problem.runs[run].is_kept else max(0, upper)
-    upright += upright * (bay.width + problem.rules.panel) // max(whole.width for whole in problem.runs)
+    longest = max(wall.whole or wall.width for wall in problem.runs)
+    upright += upright * (bay.width + problem.rules.panel) // longest
     return (bay.width * panels + upright) * problem.runs[run].depth
 
 

@@ -163,6 +163,11 @@ class Run:
         """Whether every place along the wall is as good as any other."""
         return not self.is_sloped and not self.blocked
 
+    @property
+    def is_between(self) -> bool:
+        """Whether it is plain, and what its bays leave over is a gap between uprights, not room at an end."""
+        return self.is_plain and self.shares_left and self.shares_right
+
     def ceiling_over(self, left: int, right: int) -> int:
         """Least ceiling height between two places along the wall, rounded down to a tick."""
         whole = self.whole or self.width

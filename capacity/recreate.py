@@ -13,7 +13,7 @@ import random
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from capacity.building import Piece, Sketch, build_wall, closed, is_free_of_blocked, sketch_of
+from capacity.building import Piece, Sketch, build_wall, closed, is_free_of_blocked, sketch_of, uprights_besides
 from capacity.effort import Effort
 from capacity.layout import Bay, Holding, Layout
 from capacity.problem import DRAWER_SIDES, OpeningKind, Problem, Spot
@@ -134,12 +134,9 @@ class Recreator:
         area = sum(self._area_of(w, wall) for w, wall in enumerate(walls))
         most = self._problem.most_panel
         if most:
-            uprights = (
-                self._problem.runs[w].depth * min(self._problem.top, self._problem.runs[w].ceiling_left)
-                for w, wall in enumerate(walls)
-                if any(bay.area for bay in wall) and not self._problem.runs[w].is_kept
+            total = area + sum(
+                uprights_besides(self._problem, w, self._sketches(w, wall) or []) for w, wall in enumerate(walls)
             )
-            total = area + sum(uprights)
             if total > most:
                 return most - total, 0
         return sum(bay.value for wall in walls for bay in wall), -area if is_thrifty else 0
@@ -160,7 +157,7 @@ class Recreator:
         return closed(self._problem, w, [bay.sketch for bay in wall if bay.area])
 
     def _area_of(self, w: int, wall: Sequence[_Built]) -> int:
-        if not self._problem.runs[w].shares_right:
+        if not self._problem.runs[w].is_between:
             return sum(bay.area for bay in wall)
         return sum(self._area(w, sketch) for sketch in self._sketches(w, wall) or [])
 

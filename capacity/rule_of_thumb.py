@@ -86,8 +86,10 @@ def _equal_bays(problem: Problem, run_index: int, owners: tuple[bool, ...]) -> I
             number, width = number - 1, min(widest, room - thick)
         if width < rules.min_bay:
             continue
-        left_over, last = room - number * (width + thick), width
-        if right == end and problem.runs[run_index].shares_right and 0 < left_over < thick:
+        left_over, last, run = room - number * (width + thick), width, problem.runs[run_index]
+        if run.is_plain and run.shares_right and not run.shares_left:
+            left += left_over
+        elif right == end and run.shares_right and 0 < left_over < thick:
             last += left_over if width + left_over <= widest else left_over - thick
         for index in range(number):
             wide = width if index + 1 < number else last

@@ -98,16 +98,18 @@ def _too_dear(problem: Problem, layout: Layout) -> Iterator[Violation]:
     if not problem.most_panel:
         return
     area, thick = 0, problem.rules.panel
+    uprights: dict[tuple[str, int], int] = {}  # by wall and place along it: two parts of a wall may share one
     for run, wall in zip(problem.runs, layout.walls, strict=False):
-        uprights: dict[int, int] = {}
         for bay in wall.bays:
             upper = min(problem.top, run.ceiling_over(bay.left, bay.left + bay.width))
             faces = {opening.bottom - thick for opening in bay.openings if opening.bottom > 0}
             faces |= {opening.bottom + opening.height for opening in bay.openings if opening.bottom < problem.top}
             area += len(faces) * bay.width * bay.depth
-            for place in (bay.left - thick, bay.left + bay.width):
-                uprights[place] = max(uprights.get(place, 0), upper * bay.depth)
-        area += 0 if problem.keeps_bays or run.is_kept else sum(uprights.values())
+            if not problem.keeps_bays and not run.is_kept:
+                for left in (bay.left - thick, bay.left + bay.width):
+                    place = (run.name, run.offset + left)
+                    uprights[place] = max(uprights.get(place, 0), upper * bay.depth)
+    area += sum(uprights.values())
     if area > problem.most_panel:
         yield Violation("budget", "layout", f"{area} of panel, the budget buys {problem.most_panel}")
 

@@ -62,7 +62,7 @@ def solve_whole(problem: Problem, start: Layout, bound: int, effort: Effort) -> 
                 end = end - max(0, lost - run.kept_right) * (1 - first)
         slots = most_slots(problem, candidate_heights(model.towers(run.spot), problem.top))
         bays = [model.add_free_bay(index, begin, end, slots) for _ in range(most_bays(problem, index))]
-        if run.is_plain and run.shares_right:
+        if run.is_between:
             model.add_width_limit(index, run.width - problem.rules.panel)
         elif run.is_plain:
             # a wall that loses all its width to a corner has no bay, but rules out no layout of the others

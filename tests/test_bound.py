@@ -50,8 +50,26 @@ def _between_two(wall: Run) -> Problem:
     return replace(problem(things, [wall], top=20, **sizes), fixed=fixed)  # type: ignore[arg-type]
 
 
-@pytest.mark.parametrize("wall", [run("back", 46, 15, 20), run("back", 46, 15, 24, 20)])
-def test_the_bound_lets_a_free_bay_share_the_uprights_of_bays_that_must_be(wall: Run) -> None:
+@pytest.mark.parametrize(("wall", "best"), [(14, 4), (13.75, 3), (14.5, 3), (15, 4)])
+@pytest.mark.parametrize("slope", [0, 4])
+def test_no_bay_stands_less_than_a_panel_beside_the_upright_of_a_bay_that_must_be(
+    wall: float, best: int, slope: float
+) -> None:
+    """By hand: a shelf of 12 in, the longest, takes two boxes of 6 in, any other one, and each bay has one shelf.
+
+    Of 14 in of wall between two bays that must be, a bay has 12 in if it shares both uprights. Of 14 1/2 in, a bay
+    of 12 in would leave 1/2 in for a panel of 1 in; of 15 in it has an upright of its own at one side.
+    """
+    sizes: dict[str, object] = {"panel": INCH, "min_bay": 10 * INCH, "max_shelf": 12 * INCH, "max_rod": 12 * INCH}
+    runs = [run("back", 22 + wall, 15, 12 + slope, 12)]
+    fixed = (FixedBay(0, INCH, 10 * INCH, 15 * INCH), FixedBay(0, round((11 + wall) * INCH), 10 * INCH, 15 * INCH))
+    facts = problem([thing(1, "stand", 9, 6, 8, 6, value=1)], runs, top=12, **sizes)  # type: ignore[arg-type]
+    found = design(replace(facts, fixed=fixed), Effort())
+    assert (found.value, found.bound) == (best, best)
+
+
+@pytest.mark.parametrize("wall", [run("back", 46, 15, 20), run("back", 46, 15, 24, 20)], ids=["plain", "sloped"])
+def test_a_free_bay_shares_the_uprights_of_the_bays_that_must_be_on_either_side(wall: Run) -> None:
     """By hand: two large boxes stand in the outer bays, the third in the bay between them, the small ones over one.
 
     All 10 of value that stands; nothing can hang, for the longest rod under a top of 20 in has no bay for it.
@@ -61,4 +79,8 @@ def test_the_bound_lets_a_free_bay_share_the_uprights_of_bays_that_must_be(wall:
     assert opinion.is_proven
     assert opinion.value == 10
     assert all(bound >= 10 for bound in bounds(facts, opinion, 0).values())
-    assert design(facts, Effort()).bound >= 10
+    found = design(facts, Effort())
+    assert (found.value, found.bound) == (10, 10)
+    assert [(bay.left // INCH, bay.width // INCH) for bay in found.divided.joined(found.layout).walls[0].bays] == [
+        (5, 11), (17, 10), (28, 10),
+    ]  # fmt: skip

@@ -10,12 +10,14 @@ from cases import INCH, problem, random_things, run
 from quick import changed, closet_of, inventory_of, sample
 
 from capacity.bounding import bound_choices, design_master
+from capacity.building import Sketch, uprights_besides
 from capacity.closet import parse_closet
 from capacity.design import design
+from capacity.dividing import divide
 from capacity.effort import Effort
 from capacity.errors import InputError
 from capacity.layout import Layout, panel_area
-from capacity.problem import Corner, Problem
+from capacity.problem import Corner, FixedBay, Problem
 from capacity.sizing import affordable_panel
 from capacity.solving import make_plan
 from capacity.verify import violations
@@ -59,6 +61,50 @@ def test_a_dear_layout_of_a_richer_household_is_never_above_its_own_bound() -> N
     assert violations(exact, found.layout) == ()
     bound = bound_choices(exact, design_master(exact), Effort(), facts.value_of_all)[0].bound
     assert found.value <= bound + 1e-6
+
+
+def _with_bays_that_must_be(seed: int) -> Problem:
+    """A wall for eight bays of 14 in side by side, of which five must be, two of them next to each other."""
+    facts = problem(random_things(random.Random(seed), 12, 12), [run("back", 8 * 14 + 9 * 0.75, 15, 96)])
+    places = (3 * INCH // 4 + number * (14 * INCH + 3 * INCH // 4) for number in (0, 2, 4, 6, 7))
+    return replace(facts, fixed=tuple(FixedBay(0, place, 14 * INCH, 15 * INCH) for place in places))
+
+
+@pytest.mark.parametrize("seed", range(2))
+def test_an_upright_that_two_parts_of_a_wall_share_is_paid_once(seed: int) -> None:
+    """What is found without a budget, and is bought exactly, is at most the bound and is found again."""
+    facts = _with_bays_that_must_be(seed)
+    found = design(facts, QUICK)
+    whole = found.divided.joined(found.layout)
+    assert found.value == facts.value_of_all
+    assert panel_area(facts, whole) == panel_area(found.divided.problem, found.layout)
+    exact = replace(facts, most_panel=panel_area(facts, whole))
+    again = design(exact, QUICK)
+    assert again.bound >= found.value
+    assert violations(exact, again.divided.joined(again.layout)) == ()
+    assert again.value == found.value
+    for layout, fits in ((whole, exact), (found.layout, replace(found.divided.problem, most_panel=exact.most_panel))):
+        (broken,) = violations(replace(fits, most_panel=exact.most_panel - 1), layout)
+        assert broken.rule == "budget"
+
+
+def test_the_search_counts_the_uprights_that_parts_of_a_wall_share() -> None:
+    """Between two bays 26 in apart: a bay of 24 1/2 in brings none of its own, one of 20 in one, two of 12 in two."""
+    facts = problem(random_things(random.Random(0), 3, 3), [run("back", 100, 15, 96)])
+    fixed = (FixedBay(0, 30 * INCH, 14 * INCH, 15 * INCH), FixedBay(0, 70 * INCH, 14 * INCH, 15 * INCH))
+    parts = divide(replace(facts, fixed=fixed)).problem
+    each = 15 * INCH * parts.top
+
+    def number(part: int, *widths: float) -> int:
+        sketches = [Sketch(round(width * INCH), None, ()) for width in widths]
+        return len(sketches) + uprights_besides(parts, part, sketches) // each
+
+    assert [number(2, 24.5), number(2, 20), number(2, 12, 11.75), number(2, 12, 11), number(2)] == [0, 1, 1, 2, 0]
+    assert [number(0, 20), number(4, 15), number(0, 14, 14), number(1, 14), number(3, 14)] == [1, 1, 2, 2, 2]
+    alone = replace(facts, fixed=(fixed[0], replace(fixed[1], left=44 * INCH + 3 * INCH // 4)))
+    assert [part.shares_left for part in divide(alone).problem.runs] == [False, False, True, True]
+    parts = divide(alone).problem
+    assert [number(1, 14), number(2, 14)] == [2, 1]
 
 
 def test_the_checker_counts_the_panels_to_the_square_tick() -> None:

@@ -10,12 +10,17 @@ import pytest
 from cases import INCH, box, problem, random_things, run
 from quick import changed, closet_of, inventory_of, sample
 
-from capacity.design import design
+from capacity.bounding import design_master
+from capacity.building import Piece, Sketch, build_bay, build_wall, closed, finish
+from capacity.design import design, first_layout
 from capacity.dividing import divide
+from capacity.diving import Dive, dive, empty_structure, open_state, pattern_filling
 from capacity.effort import Effort
-from capacity.layout import Bay, Layout
+from capacity.layout import Bay, Holding, Layout, WallLayout
 from capacity.locks import bay_faults, lock_faults
-from capacity.problem import Corner, FixedBay, Problem
+from capacity.problem import Box, Corner, FixedBay, OpeningKind, Problem
+from capacity.recreate import Recreator
+from capacity.rule_of_thumb import rule_of_thumb
 from capacity.sizing import size_problem, todays_layout
 from capacity.verify import violations
 
@@ -51,6 +56,131 @@ def test_walls_of_every_sort_get_their_bays(seed: int) -> None:
     again = divide(facts).parted(whole)
     assert again is not None
     assert divide(facts).joined(again) == whole
+
+
+def _between(width: float, *blocked: Box, low: float = 96, **limits: float) -> Problem:
+    """A wall with two bays that must be, 14 in wide, and so much wall between their faces; panels of 3/4 in."""
+    things = random_things(random.Random(4), 12, 12)
+    wall = run("back", 2 * 14 + 2 * 0.75 + width, 15, 96, low, *blocked)
+    fixed = (
+        FixedBay(0, 3 * INCH // 4, 14 * INCH, 15 * INCH),
+        FixedBay(0, round((14.75 + width) * INCH), 14 * INCH, 15 * INCH),
+    )
+    ticks: dict[str, object] = {name: round(limit * INCH) for name, limit in limits.items()}
+    return replace(problem(things, [wall], **ticks), fixed=fixed)  # type: ignore[arg-type]
+
+
+def _widths(facts: Problem, *widths: float, store: str = "stand") -> list[float] | None:
+    """The widths [in] of shelf bays, or bays of rods, of the free wall in `facts` after its gap is closed."""
+    kind = OpeningKind.SHELF if store == "stand" else OpeningKind.HANG
+    sketches = [Sketch(round(width * INCH), None, (Piece(kind, 20 * INCH),)) for width in widths]
+    made = closed(divide(facts).problem, 1, sketches)
+    return None if made is None else [sketch.width / INCH for sketch in made]
+
+
+def test_what_is_left_between_two_bays_that_must_be_is_nothing_or_a_panel_at_least() -> None:
+    """By hand: of 40 in the bays have 38 1/2 between two shared uprights if they are one, 37 3/4 if they are two."""
+    wall = _between(40)
+    assert _widths(wall, 20, 17.75) == [20, 17.75]
+    assert _widths(wall, 20, 17) == [20, 17]  # an upright beside an upright
+    assert _widths(wall, 20, 17.5) == [20, 17.75]
+    assert _widths(wall, 20, 17.25, store="hang") == [20, 17.75]
+    assert _widths(wall, 12, 12) == [12, 12]
+    assert _widths(wall) == []
+    assert _widths(wall, 38, store="hang") == [38.5]
+    assert _widths(_between(38.25), 36) == [36]  # 3/4 in is left beside the longest shelf
+    assert _widths(_between(38.2), 36) is None
+    assert _widths(_between(37.6), 36) is None
+    assert _widths(_between(37.5), 35.9) == [36]
+    assert _widths(_between(50, max_shelf=24), 24, 23.25) == [24, 23.75]
+    assert _widths(_between(50, max_shelf=24), 23.5, 24) == [23.75, 24]
+    assert _widths(_between(50.5, max_shelf=24), 24, 23.75) is None
+
+
+def test_what_is_left_over_between_two_bays_that_must_be_widens_the_bays_up_to_an_upright() -> None:
+    """By hand: of 37 in a shelf has 35 1/2 between two shared uprights; of 38 in it would be too long, so 35 3/4."""
+    for wall, wide in ((37, 35.5), (38, 35.75), (39, 36)):
+        parts = divide(_between(wall)).problem
+        sketch = Sketch(30 * INCH, None, (Piece(OpeningKind.SHELF, 20 * INCH, (Holding(1, 1),)),))
+        walls = [build_wall(parts, index, (), [sketch] if index == 1 else []) for index in range(3)]
+        (bay,) = finish(parts, Layout(tuple(walls), ())).walls[1].bays
+        assert bay.width / INCH == wide
+
+
+def _keeps_the_rules(parts: Problem, layout: Layout) -> None:
+    assert violations(parts, layout) == ()
+    assert layout.walls[1].bays
+
+
+@pytest.mark.parametrize("off", [0, 1, 2, 3])
+def test_the_rule_of_thumb_leaves_no_tick_beside_a_bay_that_must_be(off: int) -> None:
+    """Equal bays leave up to a tick each of the wall before the first bay that must be, and of that between two."""
+    facts = problem(random_things(random.Random(4), 12, 12), [run("back", 150, 15, 96)])
+    places = (50 * INCH + off, 115 * INCH)
+    facts = replace(facts, fixed=tuple(FixedBay(0, place, 14 * INCH, 15 * INCH) for place in places))
+    parts = divide(facts).problem
+    for layout in rule_of_thumb(parts, ()):
+        assert len(layout.walls[0].bays) >= 2
+        _keeps_the_rules(parts, layout)
+        assert violations(facts, divide(facts).joined(layout)) == ()
+
+
+@pytest.mark.parametrize("width", [14, 26.8, 37.6, 40.3, 74.4])
+def test_no_step_of_the_search_leaves_a_gap_narrower_than_a_panel(width: float) -> None:
+    """Of 37.6 in a shelf takes 36, and beside it 1/10 in would be left; of 74.4 in two take 72."""
+    parts = divide(_between(width)).problem
+    effort, chance = Effort(), random.Random(1)
+    for layout in rule_of_thumb(parts, ()):
+        _keeps_the_rules(parts, layout)
+    master = design_master(parts)
+    master.set_state(open_state(parts, ()))
+    master.generate(10)
+    dived = pattern_filling(master, dive(master, empty_structure(parts, ()), Dive(), effort), effort)
+    _keeps_the_rules(parts, dived)
+    search = Recreator(parts, chance)
+    for start in (dived, first_layout(parts)):
+        for _ in range(5):
+            start = search.improve(start, 20, effort, parts.value_of_all)
+            _keeps_the_rules(parts, start)
+            _keeps_the_rules(parts, finish(parts, start))
+
+
+@pytest.mark.parametrize("width", [14, 14.1, 26.3, 40.3])
+@pytest.mark.parametrize("sort", ["falling", "rising", "blocked"])
+def test_a_dive_meets_the_second_upright_where_places_count(width: float, sort: str) -> None:
+    """The one bay of 14.1 in, and the last bay of a row, is a little wider than the grid has it; by the rules."""
+    blocked = [box(17, 6, 60, 10)] if sort == "blocked" else []
+    facts = _between(width, *blocked, low=88 if sort == "falling" else 96)
+    if sort == "rising":
+        facts = replace(facts, runs=(replace(facts.runs[0], ceiling_left=88 * INCH),))
+    parts = divide(facts).problem
+    assert (parts.runs[1].shares_left, parts.runs[1].shares_right, parts.runs[1].is_plain) == (True, True, False)
+    master, effort = design_master(parts), Effort()
+    master.set_state(open_state(parts, ()))
+    master.generate(10)
+    layout = pattern_filling(master, dive(master, empty_structure(parts, ()), Dive(), effort), effort)
+    _keeps_the_rules(parts, layout)
+    last = layout.walls[1].bays[-1]
+    if width < 20:  # there is no other bay
+        assert last.left + last.width + parts.rules.panel == parts.runs[1].width
+    assert all(stack.bottom + stack.height <= parts.top for stack in last.openings if stack.bottom < parts.top)
+
+
+def test_the_checker_wants_a_shared_upright_or_a_panel_between_two() -> None:
+    """A part of a wall that ends in the uprights of bays that must be, with one bay put a tick off them."""
+    parts = divide(_between(40, low=88)).problem
+    thick, width = parts.rules.panel, parts.runs[1].width
+    bay = build_bay(parts, parts.runs[1], thick, Sketch(12 * INCH, None, ()))
+    fixed = [build_bay(parts, parts.runs[0], thick, Sketch(14 * INCH, None, (), (), thick))] * 2
+    names = [wall.name for wall in parts.runs]
+    for left in (thick, 2 * thick, width - 12 * INCH - thick, width - 12 * INCH - 2 * thick):
+        for off in (-1, 0, 1):
+            walls = [(fixed[0],), (replace(bay, left=left + off),), (fixed[1],)]
+            layout = Layout(tuple(map(WallLayout, names, walls)), ())
+            wrong = off in (
+                (-1, 1) if left in (thick, width - 12 * INCH - thick) else (-1,) if left < width // 2 else (1,)
+            )
+            assert ("upright thickness" in _rules(parts, layout)) == wrong, (left, off)
 
 
 def _rules(facts: Problem, layout: Layout) -> set[str]:
