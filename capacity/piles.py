@@ -67,7 +67,21 @@ class Pile:
 
 
 class Row:
-    """One data row while it is read; gathers its faults."""
+    """One data row while it is read; gathers its faults.
+
+    Parameters
+    ----------
+    file
+        Name of the file, for faults.
+    sheet_row
+        The row as a spreadsheet counts it, for faults.
+    data_row
+        The row from 1, the header not counted.
+    cells
+        The texts by column name in lower case, `what` and `count` among them.
+    units
+        What a bare number in a length column means.
+    """
 
     def __init__(self, file: str, sheet_row: int, data_row: int, cells: dict[str, str], units: Units) -> None:
         self._file = file

@@ -7,6 +7,11 @@ from typing import Annotated
 from pydantic import Field, model_validator
 
 from capacity.fields import Place, Room, Table, Text, Thick
+from capacity.units import inches
+
+DRAWER_OPENING = inches(7.25)
+"""Opening of a drawer where none is written: 6 in inside the drawer (common practice, no published source) and the
+1 1/4 in that the drawer rule takes [ticks]."""
 
 
 class WishedBay(Table):
@@ -18,13 +23,10 @@ class WishedBay(Table):
 
 
 class Drawers(WishedBay):
-    """A bank of drawers in a bay that must be: how many, and the clear height of the opening of each.
-
-    7 1/4 in by default: 6 in inside the drawer (common practice, no published source) and what the drawer rule takes.
-    """
+    """A bank of drawers in a bay that must be: how many, and the clear height of the opening of each."""
 
     count: Annotated[int, Field(ge=1, le=20)]
-    height: Thick = Field(default="7 1/4 in", validate_default=True)
+    height: Thick = DRAWER_OPENING
 
 
 class KeepTo(Table):

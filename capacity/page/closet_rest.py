@@ -17,7 +17,7 @@ from capacity.materials import PERFORMANCE_CATEGORIES, names_of
 from capacity.page.entry import Form, chosen, key_of, length, length_said, part_of_length, ticked
 from capacity.page.entry_table import Setting, act, add, appended, one_table, remove, table
 from capacity.page.household import plain
-from capacity.units import inches
+from capacity.wish_tables import DRAWER_OPENING
 
 PANEL = (
     Setting("thickness", "Thickness", usual=Panel().thickness, note="measure it: plywood sold as 3/4 is thinner"),
@@ -284,7 +284,7 @@ def _wishes(form: Form, kinds: Sequence[str], owners: Sequence[str]) -> None:
     bay = (wall, Setting("left", "From the left end", note="to its clear left face"), Setting("width", "Clear width"))
     _entries(form, ("wishes", "bay"), bay, "a bay that must be")
     st.write("A bank of drawers in a bay that must be:")
-    height = Setting("height", "Height of each opening", usual=inches(7.25))
+    height = Setting("height", "Height of each opening", usual=DRAWER_OPENING)
     _entries(form, ("wishes", "drawers"), (*bay, Setting("count", "Drawers", "number"), height), "a bank of drawers")
     st.write("Things that keep to a wall, by owner, by kind or both:")
     keeps = (

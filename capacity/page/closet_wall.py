@@ -19,6 +19,7 @@ from capacity.closet_changes import (
     rod_under_shelf,
 )
 from capacity.closet_sections import Change, Place
+from capacity.closet_tables import Panel
 from capacity.labels import letter_of
 from capacity.page.entry import Form, chosen, key_of, length, length_said, part_of_length, text_of, typed
 from capacity.page.entry_table import Setting, act, add, appended, remove, table
@@ -202,7 +203,8 @@ def _new_bay(number: int, data: dict[str, Any], answers: dict[str, Any]) -> list
     units, openings = _units(data), []
     if shelf is not None:
         wall = data["wall"][number]
-        panel = _read(data.get("panel", {}).get("thickness", "23/32 in"), units)
+        thickness = data.get("panel", {}).get("thickness")
+        panel = Panel().thickness if thickness is None else _read(thickness, units)
         heights = [data.get("ceiling"), *(wall.get("ceiling") or ())]
         ceiling = min((_read(height, units) for height in heights if height is not None), default=Ticks(0))
         openings = rod_under_shelf(_read(shelf, units), panel, ceiling, units)
