@@ -207,11 +207,31 @@ def finish(problem: Problem, layout: Layout, has_extra_shelves: bool = True) -> 
             bays = _widened(problem, index, layout.owners, bays)
         bays = [_in_order(problem, index, sketch) for sketch in bays]
         built = build_wall(problem, index, layout.owners, bays)
-        heightened = [
-            _heightened(problem, index, bay, sketch, has_extra_shelves)
+        higher = [
+            heightened(problem, index, bay, sketch, has_extra_shelves)
             for bay, sketch in zip(built.bays, bays, strict=True)
         ]
-        walls.append(build_wall(problem, index, layout.owners, heightened))
+        walls.append(build_wall(problem, index, layout.owners, higher))
+    return replace(layout, walls=tuple(walls))
+
+
+def as_it_stands(problem: Problem, bay: Bay, left: int | None) -> Sketch:
+    """A bay taken apart again with every opening as high as it is, empty ones too."""
+    below = [opening for opening in bay.openings if opening.bottom < problem.top]
+    pieces = [Piece(opening.kind, opening.height, opening.holds) for opening in below]
+    floor = pieces.pop(0) if below and below[0].bottom == 0 else None
+    above = next((opening.holds for opening in bay.openings if opening.bottom >= problem.top), ())
+    return Sketch(bay.width, floor, tuple(pieces), above, left)
+
+
+def widened(problem: Problem, layout: Layout) -> Layout:
+    """Share out the width that plain walls have left over, and leave all heights as they are."""
+    walls = []
+    for w, wall in enumerate(layout.walls):
+        if problem.runs[w].is_plain and wall.bays:
+            bays = [as_it_stands(problem, bay, None) for bay in wall.bays]
+            wall = build_wall(problem, w, layout.owners, _widened(problem, w, layout.owners, bays))
+        walls.append(wall)
     return replace(layout, walls=tuple(walls))
 
 
@@ -302,7 +322,7 @@ def _marked(problem: Problem, sketch: Sketch, rest: int) -> tuple[Sketch, int]:
     return replace(sketch, floor=floor, pieces=tuple(pieces)), rest
 
 
-def _heightened(problem: Problem, run_index: int, bay: Bay, sketch: Sketch, has_extra_shelves: bool) -> Sketch:
+def heightened(problem: Problem, run_index: int, bay: Bay, sketch: Sketch, has_extra_shelves: bool) -> Sketch:
     """Put one more shelf into a large rest, or give the rest to the shelf openings in equal shares."""
     run, thick = problem.runs[run_index], problem.rules.panel
     if run.blocked:

@@ -9,18 +9,27 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import cache
 from itertools import combinations
 
-from capacity.building import needed_height
+import numpy as np
+import numpy.typing as npt
+
+from capacity.building import is_free_of_blocked, needed_height
 from capacity.effort import Effort
 from capacity.layout import Bay, Holding, Layout, Opening
 from capacity.problem import OpeningKind, Problem, Spot
-from capacity.reach import Zone, hand_depth, inconvenience, level_for, piece_price, price_breaks
+from capacity.reach import Ints, PriceList, Zone, hand_depth, inconvenience, level_for, price_breaks
 from capacity.towers import groups_of, towers_of
 from capacity.verify import violations
 
 MOST_IN_ORDER = 11
 """Openings of one bay up to which every order is looked at; the lowest ones are, where there are more."""
+
+Bools = npt.NDArray[np.bool_]
+
+NEVER = 10**15
+"""Stands for a cost that nothing has."""
 
 PASSES = 4
 """Times that orders and exchanges are gone through at most."""
@@ -79,44 +88,47 @@ def _least(problem: Problem, layout: Layout, zones: Mapping[str, Zone]) -> int:
 
 
 def _ordered(problem: Problem, layout: Layout, zones: Mapping[str, Zone]) -> Layout:
+    prices = PriceList(problem, zones)
     walls = tuple(
-        replace(wall, bays=tuple(_best_order(problem, bay, zones) for bay in wall.bays))
-        if not problem.runs[w].blocked
-        else wall
+        replace(
+            wall,
+            bays=tuple(
+                best_order(problem, bay, prices) if is_free_of_blocked(problem, w, bay) else bay for bay in wall.bays
+            ),
+        )
         for w, wall in enumerate(layout.walls)
     )
     return replace(layout, walls=walls)
 
 
-def _best_order(problem: Problem, bay: Bay, zones: Mapping[str, Zone]) -> Bay:
+def best_order(problem: Problem, bay: Bay, prices: PriceList) -> Bay:
     """The bay with its openings in the order of least inconvenience; what stands on the floor or on top stays."""
     movable = [i for i, o in enumerate(bay.openings) if 0 < o.bottom < problem.top][:MOST_IN_ORDER]
     if len(movable) < 2:
         return bay
     first, thick = bay.openings[movable[0]].bottom, problem.rules.panel
-    known: dict[tuple[int, int], int] = {}
-
-    def cost(index: int, bottom: int) -> int:
-        if (index, bottom) not in known:
-            known[(index, bottom)] = _price(problem, zones, bay.openings[index], bottom, bay.depth)
-        return known[(index, bottom)]
-
-    heights = [bay.openings[index].height + thick for index in movable]
-    reached: list[tuple[int, int]] = [(0, -1)] * (1 << len(movable))
-    bottoms = [first] * (1 << len(movable))
-    for chosen in range(1, 1 << len(movable)):
-        options = [n for n in range(len(movable)) if chosen >> n & 1]
-        bottoms[chosen] = first + sum(heights[n] for n in options)
-        reached[chosen] = min(
-            (reached[chosen ^ 1 << n][0] + cost(movable[n], bottoms[chosen ^ 1 << n]), n) for n in options
-        )
+    layers = _subsets(len(movable))
+    bottoms = np.full(1 << len(movable), first, dtype=np.int64)
+    for number, index in enumerate(movable):
+        bottoms += (np.arange(1 << len(movable)) >> number & 1) * (bay.openings[index].height + thick)
+    costs = np.stack([prices.at_bottoms(bay.openings[index], bay.depth, bottoms) for index in movable])
+    least = np.zeros(1 << len(movable), dtype=np.int64)
+    last = np.zeros(1 << len(movable), dtype=np.int64)
+    for chosen, before, is_in in layers:
+        found = np.where(is_in, least[before] + costs[np.arange(len(movable)), before], NEVER)
+        last[chosen] = found.argmin(axis=1)
+        least[chosen] = found.min(axis=1)
     order: list[int] = []
-    chosen = (1 << len(movable)) - 1
-    if reached[chosen][0] >= sum(cost(index, bay.openings[index].bottom) for index in movable):
+    whole = (1 << len(movable)) - 1
+    now = sum(
+        prices.contents(item.kind, item.bottom, item.height, bay.depth, item.holds)
+        for item in (bay.openings[index] for index in movable)
+    )
+    if least[whole] >= now:
         return bay
-    while chosen:
-        order.append(movable[reached[chosen][1]])
-        chosen ^= 1 << reached[chosen][1]
+    while whole:
+        order.append(movable[last[whole]])
+        whole ^= 1 << int(last[whole])
     moved: list[Opening] = []
     bottom = first
     for index in reversed(order):
@@ -127,11 +139,18 @@ def _best_order(problem: Problem, bay: Bay, zones: Mapping[str, Zone]) -> Bay:
     return replace(bay, openings=tuple(kept))
 
 
-def _price(problem: Problem, zones: Mapping[str, Zone], opening: Opening, bottom: int, depth: int) -> int:
-    return sum(
-        item.count * piece_price(problem, zones, item.row, opening.kind, bottom, opening.height, depth)
-        for item in opening.holds
-    )
+@cache
+def _subsets(number: int) -> list[tuple[Ints, Ints, Bools]]:
+    """Sets of so many openings by size: the sets, each without one of its members, and who is a member."""
+    every = np.arange(1 << number)
+    members = (every[:, None] >> np.arange(number) & 1).astype(bool)
+    sizes = members.sum(axis=1)
+    layers = []
+    for size in range(1, number + 1):
+        chosen = every[sizes == size]
+        is_in = members[chosen]
+        layers.append((chosen, np.where(is_in, chosen[:, None] ^ (1 << np.arange(number)), 0), is_in))
+    return layers
 
 
 # ---- exchanges between bays -----------------------------------------------------------------------------
@@ -144,12 +163,13 @@ def _exchanged(problem: Problem, layout: Layout, zones: Mapping[str, Zone]) -> L
     openings = {(w, b, o): (bay, opening) for w, b, o, bay, opening in layout.openings()}
     holds: dict[Place, tuple[Holding, ...]] = {place: opening.holds for place, (_, opening) in openings.items()}
     price: dict[tuple[Place, tuple[Holding, ...]], int] = {}
+    prices = PriceList(problem, zones)
 
     def cost(place: Place, content: tuple[Holding, ...]) -> int:
         if (place, content) not in price:
             bay, opening = openings[place]
-            held = replace(opening, holds=content)
-            price[(place, content)] = _price(problem, zones, held, opening.bottom, bay.depth)
+            at = (opening.kind, opening.bottom, opening.height, bay.depth)
+            price[(place, content)] = prices.contents(*at, content)
         return price[(place, content)]
 
     needs = {place: needed_height_of(problem, bay, opening) for place, (bay, opening) in openings.items()}

@@ -7,14 +7,20 @@ only on its use, its owner, and the height of the hand; `price_breaks` lists the
 from __future__ import annotations
 
 import math
+from bisect import bisect_right
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
+import numpy as np
+import numpy.typing as npt
+
 from capacity.closet_tables import Person
-from capacity.layout import Layout
+from capacity.layout import Holding, Layout, Opening
 from capacity.problem import OpeningKind, Problem
 from capacity.units import inches, millimetres
+
+Ints = npt.NDArray[np.int64]
 
 # ANSUR II (Gordon et al. 2014, NATICK/TR-15/007), computed from the public data: women's medians [mm], the lower
 # of both sexes. Standing reach is a sum of measured parts.
@@ -154,6 +160,50 @@ def inconvenience(problem: Problem, layout: Layout, zones: Mapping[str, Zone]) -
         for *_, bay, opening in layout.openings()
         for item in opening.holds
     )
+
+
+class PriceList:
+    """The same prices looked up quickly: between two breaks (`price_breaks`) a price stays what it is."""
+
+    def __init__(self, problem: Problem, zones: Mapping[str, Zone]) -> None:
+        self._zones, self._allowance = zones, problem.rules.hang_allowance
+        self._things = {thing.row: (thing.value, thing.owner) for thing in problem.things}
+        self._levels: dict[tuple[str | None, OpeningKind, int], tuple[tuple[int, ...], tuple[int, ...]]] = {}
+        self._contents: dict[tuple[OpeningKind, int, tuple[Holding, ...]], tuple[tuple[int, ...], tuple[int, ...]]] = {}
+
+    def level(self, owner: str | None, kind: OpeningKind, hand: int, depth: int) -> int:
+        """What one use costs at a height of the hand in an opening of this kind and depth: 0, 1 or 4."""
+        key = (owner, kind, depth)
+        if key not in self._levels:
+            breaks = price_breaks(self._zones.values(), kind, depth)
+            into = hand_depth(kind, depth)
+            self._levels[key] = breaks, tuple(level_for(owner, mark, into, self._zones) for mark in breaks)
+        breaks, levels = self._levels[key]
+        return levels[max(0, bisect_right(breaks, hand) - 1)]
+
+    def contents(self, kind: OpeningKind, bottom: int, height: int, depth: int, holds: tuple[Holding, ...]) -> int:
+        """Inconvenience of all that an opening holds."""
+        breaks, costs = self._steps(kind, depth, holds)
+        return costs[max(0, bisect_right(breaks, hand_height(kind, bottom, height, self._allowance)) - 1)]
+
+    def at_bottoms(self, opening: Opening, depth: int, bottoms: Ints) -> Ints:
+        """Inconvenience of an opening with its contents, were it at each of these bottoms [ticks]; the same shape."""
+        breaks, costs = self._steps(opening.kind, depth, opening.holds)
+        more = hand_height(opening.kind, 0, opening.height, self._allowance)
+        at = np.searchsorted(np.array(breaks), bottoms + more, side="right") - 1
+        return np.array(costs, dtype=np.int64)[np.maximum(at, 0)]
+
+    def _steps(
+        self, kind: OpeningKind, depth: int, holds: tuple[Holding, ...]
+    ) -> tuple[tuple[int, ...], tuple[int, ...]]:
+        """Heights of the hand at which the inconvenience of some contents changes, and what it is from each on."""
+        key = (kind, depth, holds)
+        if key not in self._contents:
+            breaks = price_breaks(self._zones.values(), kind, depth)
+            things = [(item.count * self._things[item.row][0], self._things[item.row][1]) for item in holds]
+            costs = (sum(much * self.level(owner, kind, mark, depth) for much, owner in things) for mark in breaks)
+            self._contents[key] = breaks, tuple(costs)
+        return self._contents[key]
 
 
 def price_breaks(zones: Iterable[Zone], kind: OpeningKind, depth: int) -> tuple[int, ...]:

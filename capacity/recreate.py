@@ -28,6 +28,10 @@ DEARER, CHEAPER = 1.15, 0.93
 """Factors on the price of panel after a step above the budget, and after one within it."""
 
 
+Worth = tuple[int, ...]
+"""What layouts are compared by, the first number first."""
+
+
 @dataclass(slots=True)
 class _Option:
     """An opening that could be built: kind, least clear height, what it costs in height, and its towers.
@@ -54,7 +58,7 @@ class _Content:
 
 
 @dataclass(frozen=True, slots=True)
-class _Built:
+class Built:
     """A bay with its value, the pieces that it holds by thing, and its panels with one upright [square ticks]."""
 
     sketch: Sketch
@@ -103,15 +107,19 @@ class Recreator:
 
         A thrifty search goes on from there: between layouts of one value the one with less panel is the better.
         """
+        target = (self._problem.value_of_all + 1,) if is_thrifty else (enough,)
+        return self._search(layout, patience, effort, target, is_thrifty)
+
+    def _search(self, layout: Layout, patience: int, effort: Effort, target: Worth, is_thrifty: bool) -> Layout:
+        """Steps until `patience` of them in a row bettered nothing, or the worth is no longer below the target."""
         walls = [[self._known(w, bay) for bay in wall.bays] for w, wall in enumerate(layout.walls)]
         now = best = self._worth_of(walls, is_thrifty)
         kept, stale = [list(wall) for wall in walls], 0
-        while stale < patience and (is_thrifty or best[0] < enough) and not effort.is_over:
+        while stale < patience and best < target and not effort.is_over:
             stale += 1
-            picked = self._pick(walls)
-            if not picked:
+            new = self._changed(walls, layout.owners)
+            if new is None:
                 break
-            new = self._rebuild(walls, layout.owners, picked)
             found = self._worth_of(new, is_thrifty)
             self._learn(found[0] < 0)
             if found >= now:
@@ -123,13 +131,22 @@ class Recreator:
                 self._problem,
                 w,
                 layout.owners,
-                sorted(self._sketches(w, wall) or [], key=lambda sketch: sketch.left or 0),
+                sorted(self._as_built(w, wall), key=lambda sketch: sketch.left or 0),
             )
             for w, wall in enumerate(kept)
         )
         return Layout(made, layout.owners)
 
-    def _worth_of(self, walls: Sequence[Sequence[_Built]], is_thrifty: bool) -> tuple[int, int]:
+    def _changed(self, walls: Sequence[Sequence[Built]], owners: tuple[bool, ...]) -> list[list[Built]] | None:
+        """The walls with some bays built anew; None where there is nothing to build anew."""
+        picked = self._pick(walls)
+        return self._rebuild(walls, owners, picked) if picked else None
+
+    def _as_built(self, w: int, wall: Sequence[Built]) -> list[Sketch]:
+        """How the bays of a run are to be built in the end."""
+        return self._sketches(w, wall) or []
+
+    def _worth_of(self, walls: Sequence[Sequence[Built]], is_thrifty: bool) -> Worth:
         """Value first, then, for a thrifty search, as little panel as possible; below 0 by how much it is too dear."""
         area = sum(self._area_of(w, wall) for w, wall in enumerate(walls))
         most = self._problem.most_panel
@@ -141,7 +158,7 @@ class Recreator:
                 return most - total, 0
         return sum(bay.value for wall in walls for bay in wall), -area if is_thrifty else 0
 
-    def _known(self, w: int, bay: Bay) -> _Built:
+    def _known(self, w: int, bay: Bay) -> Built:
         counted: dict[int, int] = {}
         for opening in bay.openings:
             for holding in opening.holds:
@@ -150,13 +167,13 @@ class Recreator:
         value = sum(self._values[index] * number for index, number in counted.items())
         sketch = sketch_of(self._problem, w, bay)
         is_fixed = not is_free_of_blocked(self._problem, w, bay)
-        return _Built(sketch, value, tuple(counted.items()), is_fixed, self._area(w, sketch))
+        return Built(sketch, value, tuple(counted.items()), is_fixed, self._area(w, sketch))
 
-    def _sketches(self, w: int, wall: Sequence[_Built]) -> list[Sketch] | None:
+    def _sketches(self, w: int, wall: Sequence[Built]) -> list[Sketch] | None:
         """The bays that are built; None where they leave a gap that is too narrow."""
         return closed(self._problem, w, [bay.sketch for bay in wall if bay.area])
 
-    def _area_of(self, w: int, wall: Sequence[_Built]) -> int:
+    def _area_of(self, w: int, wall: Sequence[Built]) -> int:
         if not self._problem.runs[w].is_between:
             return sum(bay.area for bay in wall)
         return sum(self._area(w, sketch) for sketch in self._sketches(w, wall) or [])
@@ -170,7 +187,7 @@ class Recreator:
         panels = max(1, len(sketch.pieces)) + 1 if sketch.floor is None else len(sketch.pieces) + 1
         return (sketch.width * panels + height) * run.depth
 
-    def _pick(self, walls: Sequence[Sequence[_Built]]) -> set[tuple[int, int]]:
+    def _pick(self, walls: Sequence[Sequence[Built]]) -> set[tuple[int, int]]:
         """One to three bays, next to each other or anywhere; an empty wall counts as one."""
         places = [(w, b) for w, wall in enumerate(walls) for b, bay in enumerate(wall) if not bay.is_fixed]
         places += [(w, 0) for w, wall in enumerate(walls) if not wall and self._problem.runs[w].is_plain]
@@ -198,8 +215,8 @@ class Recreator:
                 self._weights[index] = max(1.0, weight * LIGHTER)
 
     def _rebuild(
-        self, walls: Sequence[Sequence[_Built]], owners: tuple[bool, ...], picked: set[tuple[int, int]]
-    ) -> list[list[_Built]]:
+        self, walls: Sequence[Sequence[Built]], owners: tuple[bool, ...], picked: set[tuple[int, int]]
+    ) -> list[list[Built]]:
         self._supply = [thing.count for thing in self._problem.things]
         for w, wall in enumerate(walls):
             for b, bay in enumerate(wall):
@@ -214,7 +231,7 @@ class Recreator:
         for options in (*self._options.values(), list(self._tops.values())):
             for option in options:
                 option.order = sorted(option.towers, key=lambda tower: -worth[tower[0]] * tower[2] / tower[1])
-        new: list[list[_Built]] = [list(wall) for wall in walls]
+        new: list[list[Built]] = [list(wall) for wall in walls]
         for w in sorted({w for w, _ in picked}, key=lambda _: draw()):
             out = {b for wall, b in picked if wall == w}
             kept = [bay for b, bay in enumerate(walls[w]) if b not in out]
@@ -227,8 +244,8 @@ class Recreator:
         return new
 
     def _wall(
-        self, w: int, kept: list[_Built], out: Sequence[_Built], owners: tuple[bool, ...], less: int = 0
-    ) -> list[_Built]:
+        self, w: int, kept: list[Built], out: Sequence[Built], owners: tuple[bool, ...], less: int = 0
+    ) -> list[Built]:
         """The bays that are kept and new ones beside them; `less` of a plain wall stays free."""
         run, thick = self._problem.runs[w], self._problem.rules.panel
         if run.fixed and run.is_plain:
@@ -271,12 +288,12 @@ class Recreator:
 
     # ---- one bay --------------------------------------------------------------------------------------
 
-    def _bay(self, w: int, width: int, ceiling: int, left: int | None) -> _Built:
+    def _bay(self, w: int, width: int, ceiling: int, left: int | None) -> Built:
         """The best of a bay on a toe kick and one whose lowest rod stands on the floor, for each owner."""
         apart = self._problem.rules.owners_apart
         owners: Sequence[str | None] = (self._problem.owners or (None,)) if apart else (None,)
         before = self._supply
-        best: tuple[float, _Built, list[int]] | None = None
+        best: tuple[float, Built, list[int]] | None = None
         for owner in owners:
             first: dict[int, _Content] = {}
             for on_floor in (False, True):
@@ -300,7 +317,7 @@ class Recreator:
         on_floor: bool,
         known: dict[int, _Content],
         first: dict[int, _Content],
-    ) -> tuple[float, _Built]:
+    ) -> tuple[float, Built]:
         """Openings from the floor up, the most value for height first; `known` are contents of options."""
         problem, run, draw = self._problem, self._problem.runs[w], self._chance.random
         rules = problem.rules
@@ -362,7 +379,7 @@ class Recreator:
         value = sum(content.value for content in chosen)
         width = width if left is not None or run.fixed else min(width, needed)
         sketch = Sketch(width, floor, tuple(pieces), above, left)
-        built = _Built(sketch, value, tuple(counted.items()), False, self._area(w, sketch))
+        built = Built(sketch, value, tuple(counted.items()), False, self._area(w, sketch))
         return sum(content.score for content in chosen), built
 
     def _width_for(self, kind: OpeningKind, taken: int) -> int:

@@ -17,7 +17,7 @@ from capacity.errors import Fault, InputError
 from capacity.filling import Filling, placeable
 from capacity.folder import fingerprint as fingerprint
 from capacity.folder import read_folder as read_folder
-from capacity.goals import pursue
+from capacity.goals import pursue, put_within_reach
 from capacity.inventory import Inventory
 from capacity.layout import is_within_budget, panel_area
 from capacity.multiple import Multiple, multiples
@@ -73,13 +73,13 @@ def make_plan(
         known = None
     found = design(problem, effort, todays_layout(closet), known)
     before, parts = found.today, found.divided.problem
-    pursued = pursue(parts, found, effort, closet.wishes.prefer == "plywood")
+    zones = zones_of(closet.person)
+    if zones:
+        found = put_within_reach(parts, found, zones, effort)
+    pursued = pursue(parts, found, effort, closet.wishes.prefer == "plywood", zones)
     after, eased = pursued.filling, None
-    if closet.person:
-        zones = zones_of(closet.person)
-        eased, first = (ease(parts, layout, zones, effort) for layout in (after.layout, found.layout))
-        if first.inconvenience < eased.inconvenience:  # the second goal is not given up for a later one
-            eased = first
+    if zones:
+        eased = ease(parts, after.layout, zones, effort)
         after = replace(found.filling, layout=eased.layout)
         more = sum(inconvenience(problem, bank, zones) for bank in found.divided.bank_layouts())
         eased = replace(eased, inconvenience=eased.inconvenience + more, bound=eased.bound + more)
