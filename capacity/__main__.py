@@ -9,6 +9,7 @@ import os
 import sys
 import threading
 from collections.abc import Sequence
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -148,24 +149,31 @@ def _count(options: argparse.Namespace) -> int:
 def _fit(options: argparse.Namespace) -> int:
     from capacity.effort import Effort
     from capacity.files import require_writable
-    from capacity.plan import FILE_NAME, read_plan, write_plan
-    from capacity.progress import progress_in
-    from capacity.solving import fingerprint, make_plan, read_folder
+    from capacity.folder import read_folder_at_once
+    from capacity.keeping import before_search, changed_meanwhile, keep_plan
+    from capacity.plan import FILE_NAME, read_plan
+    from capacity.progress import search_in
+    from capacity.solving import make_plan
     from capacity.terminal import ProgressLine
 
-    closet, inventory = read_folder(options.folder)
+    closet, inventory, texts = read_folder_at_once(options.folder)
     require_writable(options.folder)
-    inputs = fingerprint(options.folder)
-    start = read_plan(options.folder / FILE_NAME) if options.keep_going else None
     with ProgressLine() as line:
         effort = Effort(options.seconds, options.seed, on_progress=line.show)
-        with progress_in(options.progress, effort):
-            plan, interrupted = _in_background(effort, lambda: make_plan(closet, inventory, effort, inputs, start))
-            write_plan(plan, options.folder / FILE_NAME)
+        with search_in(options.folder, options.progress, effort):
+            before = before_search(options.folder, texts)
+            start = read_plan(options.folder / FILE_NAME) if options.keep_going else None
+            search = partial(make_plan, closet, inventory, effort, texts.digest, start)
+            plan, interrupted = _in_background(effort, search)
+            keep_plan(options.folder, plan, before)
     _print_plan(plan, inventory, options.json)
+    is_stale = changed_meanwhile(options.folder, before)
+    if is_stale:
+        words = "the count or the closet has changed while this layout was looked for: it is for what they were then"
+        print(f"{words}; run `capacity fit` again", file=sys.stderr)
     if interrupted:
         return INTERRUPTED
-    return FELL_SHORT if plan.left_out else DONE
+    return FELL_SHORT if plan.left_out or is_stale else DONE
 
 
 def _in_background(effort: Effort, work: Any) -> tuple[Plan, bool]:

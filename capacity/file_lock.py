@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import os
 import sys
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import IO
 
@@ -44,6 +45,42 @@ def is_held(path: Path) -> bool:
             return not is_free
     except OSError:
         return False
+
+
+@contextmanager
+def marked(path: Path) -> Iterator[None]:
+    """Mark a file or folder as being written while the block runs, for `is_abandoned`; not on Windows."""
+    if sys.platform == "win32":
+        yield
+        return
+    import fcntl
+
+    descriptor = os.open(path, os.O_RDONLY)
+    try:
+        with suppress(OSError):  # a disk that has no locks: nobody will take it for abandoned either
+            fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        yield
+    finally:
+        os.close(descriptor)
+
+
+def is_abandoned(path: Path) -> bool:
+    """Whether it is certain that nobody has a file or folder `marked`; never certain on Windows."""
+    if sys.platform == "win32":
+        return False
+    import fcntl
+
+    try:
+        descriptor = os.open(path, os.O_RDONLY)
+    except OSError:
+        return False
+    try:
+        fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except OSError:
+        return False
+    finally:
+        os.close(descriptor)
+    return True
 
 
 def _take_within(file: IO[bytes], patience: float) -> bool:

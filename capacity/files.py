@@ -4,14 +4,26 @@ from __future__ import annotations
 
 import errno
 import os
+import re
 import tempfile
 from contextlib import suppress
 from pathlib import Path
 
 from capacity.errors import Fault, InputError
+from capacity.file_lock import is_abandoned, marked
 
 HIDDEN = ".capacity"
 """The subfolder of a makeover folder for what need not be kept: progress, copies, old versions."""
+
+HALF = ".new"
+"""How the name of a file ends that is not yet whole: `.NAME.XXXXXXXX.new`."""
+
+TRIES = 3
+"""So often a file is begun when it is taken away before it is marked as being written."""
+
+
+class TakenError(InputError):
+    """A file that was to be new is there already."""
 
 
 def read_text(path: Path, most_bytes: int) -> str:
@@ -58,37 +70,131 @@ def decode_text(data: bytes, name: str) -> str:
     return text
 
 
-def write_text(path: Path, text: str) -> None:
+def write_text(path: Path, text: str, is_new: bool = False) -> None:
     """Write a whole file or leave the old one: new file beside it, flushed to disk, then swapped in.
 
-    A link to a file stays one: the file that it leads to is written.
+    A link to a file stays one: the file that it leads to is written. What a writer that was killed has left of the same
+    file is cleared away.
+
+    Parameters
+    ----------
+    path, text
+        The file and all that it is to hold.
+    is_new
+        True: a file that is there already, also one made in this instant, is refused and stays.
 
     Raises
     ------
+    TakenError
+        When `is_new` and the file is there.
     InputError
         When the folder cannot be written; nothing has been changed then. Or when the disk does not confirm the swap.
     """
     path = real_path(path)
+    data = text.encode("utf-8")
     try:
-        handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".new")
+        half = _half_of(path)
     except OSError as error:
         problem = f"cannot be written in {path.parent}: {error.strerror}"
         raise InputError([Fault(path.name, "", problem)]) from None
     try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="") as file:
-            file.write(text)
-            file.flush()
-            os.fsync(file.fileno())
-        os.chmod(name, _mode_of(path))
-        os.replace(name, path)
+        _fill_and_swap(half, data, path, is_new)
+    except FileExistsError:
+        raise TakenError([Fault(path.name, "", f"is already in {path.parent}; nothing is overwritten")]) from None
     except OSError as error:
-        take_away(Path(name))
         cure = "; if a spreadsheet has it open, close it there" if isinstance(error, PermissionError) else ""
         raise InputError([Fault(path.name, "", f"cannot be written: {error.strerror}{cure}")]) from None
-    except BaseException:
-        take_away(Path(name))
-        raise
     confirm(path)
+
+
+def put_whole(path: Path, data: bytes) -> None:
+    """Write a file, whole and flushed, or leave the old one; that it lasts in its folder is `sync_folder`'s.
+
+    Raises
+    ------
+    OSError
+        When it cannot be written; nothing has been changed then.
+    """
+    _fill_and_swap(_half_of(path), data, path, is_new=False)
+
+
+def clear_leftovers(folder: Path, names: str) -> None:
+    """Take away what killed writers have left half written in a folder, of the files whose names match a pattern.
+
+    A writer that lives holds the lock of its own half, which stays. Nothing with another name is touched.
+
+    Parameters
+    ----------
+    folder
+        Where to look.
+    names
+        A regular expression for the names of the files that were being written.
+    """
+    ours = re.compile(rf"\.(?:{names})\.[a-z0-9_]{{8}}\{HALF}")
+    try:
+        with os.scandir(folder) as entries:
+            halves = [entry.name for entry in entries if ours.fullmatch(entry.name)]
+    except OSError:
+        return
+    for name in sorted(halves):
+        half = folder / name
+        if half.is_file() and not half.is_symlink() and is_abandoned(half):
+            take_away(half)
+
+
+def _half_of(path: Path) -> Path:
+    """A new empty file beside the one that is to be written."""
+    clear_leftovers(path.parent, re.escape(path.name))
+    handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=HALF)
+    os.close(handle)
+    return Path(name)
+
+
+def _fill_and_swap(half: Path, data: bytes, path: Path, is_new: bool) -> None:
+    for _ in range(TRIES):
+        try:
+            with marked(half):
+                with open(half, "r+b") as file:
+                    file.write(data)
+                    file.flush()
+                    os.fsync(file.fileno())
+                os.chmod(half, _mode_of(path))
+                if is_new:
+                    _name_anew(half, path)
+                else:
+                    os.replace(half, path)
+            return
+        except FileNotFoundError:  # taken for abandoned before it was marked
+            if not path.parent.is_dir():
+                raise
+            half = _half_of(path)
+        except BaseException:
+            take_away(half)
+            raise
+    take_away(half)
+    raise FileNotFoundError(errno.ENOENT, os.strerror(errno.ENOENT), str(half))
+
+
+def _name_anew(half: Path, path: Path) -> None:
+    """Give a file its name, unless another has it.
+
+    Raises
+    ------
+    FileExistsError
+        When another has it.
+    """
+    try:
+        os.link(half, path)
+    except FileExistsError:
+        raise
+    except OSError as error:
+        if error.errno not in (errno.EPERM, errno.ENOTSUP, errno.ENOSYS, errno.EMLINK):
+            raise
+        if os.path.lexists(path):  # a disk without links: two in the same instant are not told apart
+            raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST), str(path)) from None
+        os.replace(half, path)
+    else:
+        take_away(half)
 
 
 def real_path(path: Path) -> Path:
@@ -129,14 +235,7 @@ def make_hidden(folder: Path) -> Path:
     hidden.mkdir(exist_ok=True)
     ignored = hidden / ".gitignore"
     if not ignored.exists():
-        handle, name = tempfile.mkstemp(dir=hidden)
-        try:
-            with os.fdopen(handle, "w", encoding="utf-8") as file:
-                file.write("*\n")
-            os.replace(name, ignored)
-        except BaseException:
-            take_away(Path(name))
-            raise
+        put_whole(ignored, b"*\n")
     return hidden
 
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Mapping
+from dataclasses import dataclass
 from pathlib import Path
 
 from capacity import closet as closet_file
@@ -13,6 +15,49 @@ from capacity.edging import edge_faults
 from capacity.errors import Fault, InputError
 from capacity.inventory import Inventory, read_inventory
 from capacity.locks import bay_faults, lock_faults
+
+NAMES = (closet_file.FILE_NAME, inventory_file.FILE_NAME)
+MOST_TRIES = 20
+"""So often the files are read when they change meanwhile."""
+
+
+@dataclass(frozen=True, slots=True)
+class FolderTexts:
+    """Both of the user's files, byte for byte, by name; `digest` is their `fingerprint`."""
+
+    files: Mapping[str, bytes]
+
+    @property
+    def digest(self) -> str:
+        """A digest of both, by which a plan can tell that it is stale."""
+        digest = hashlib.sha256()
+        for name in NAMES:
+            digest.update(self.files[name])
+        return digest.hexdigest()
+
+
+def read_folder_at_once(folder: Path) -> tuple[Closet, Inventory, FolderTexts]:
+    """Read both files as they stood at one moment, and their bytes then.
+
+    Raises
+    ------
+    InputError
+        When they have faults, or do not stay as they are for as long as it takes to read them.
+    """
+    for _ in range(MOST_TRIES):
+        before = _texts(folder)
+        closet, inventory = read_folder(folder)
+        if before is not None and before == _texts(folder):
+            return closet, inventory, before
+    raise InputError([Fault(folder.name, "", "is being changed all the time; try again")])
+
+
+def _texts(folder: Path) -> FolderTexts | None:
+    """Both files; None when one is not there or closed to us, which `read_folder` says in words."""
+    try:
+        return FolderTexts({name: (folder / name).read_bytes() for name in NAMES})
+    except OSError:
+        return None
 
 
 def read_folder(folder: Path) -> tuple[Closet, Inventory]:
@@ -39,7 +84,4 @@ def read_folder(folder: Path) -> tuple[Closet, Inventory]:
 
 def fingerprint(folder: Path) -> str:
     """A digest of both files, by which a plan can tell that it is stale."""
-    digest = hashlib.sha256()
-    for name in (closet_file.FILE_NAME, inventory_file.FILE_NAME):
-        digest.update((folder / name).read_bytes())
-    return digest.hexdigest()
+    return FolderTexts({name: (folder / name).read_bytes() for name in NAMES}).digest

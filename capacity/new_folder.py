@@ -12,7 +12,8 @@ from pathlib import Path
 
 from capacity.closet import FILE_NAME as CLOSET_NAME
 from capacity.errors import Fault, InputError
-from capacity.files import write_text
+from capacity.file_lock import is_abandoned, marked
+from capacity.files import HALF, confirm, put_whole, sync_folder, write_text
 from capacity.inventory import FILE_NAME as INVENTORY_NAME
 from capacity.plan import FILE_NAME as PLAN_NAME
 
@@ -82,7 +83,7 @@ def copy_variant(folder: Path, text: str) -> Path:
 
     def fill(half: Path) -> None:
         for path in there:
-            shutil.copyfile(path, half / path.name)
+            put_whole(half / path.name, path.read_bytes())
 
     return _make(folder.parent, folder_name(text), fill)
 
@@ -90,17 +91,33 @@ def copy_variant(folder: Path, text: str) -> Path:
 def _make(parent: Path, name: str, fill: Callable[[Path], None]) -> Path:
     """Fill a folder under another name, then give it its own."""
     target = parent / name
+    _clear_leftovers(parent, name)
     if os.path.lexists(target):
         raise InputError([Fault(name, "", f"is already in {parent}; nothing is overwritten")])
     half: Path | None = None
     try:
-        half = Path(tempfile.mkdtemp(dir=parent, prefix=f".{name}."))
-        fill(half)
-        half.chmod(0o755)
-        os.rename(half, target)
+        half = Path(tempfile.mkdtemp(dir=parent, prefix=f".{name}.", suffix=HALF))
+        with marked(half):
+            fill(half)
+            half.chmod(0o755)
+            sync_folder(half)
+            os.rename(half, target)
     except OSError as error:
         raise InputError([Fault(name, "", f"cannot be made in {parent}: {error.strerror}")]) from None
     finally:
         if half is not None:
             shutil.rmtree(half, ignore_errors=True)
+    confirm(target)
     return target
+
+
+def _clear_leftovers(parent: Path, name: str) -> None:
+    """Take away what a program that was killed has left of a folder of this name; a living one holds its lock."""
+    ours = re.compile(rf"\.{re.escape(name)}\.[a-z0-9_]{{8}}\{HALF}")
+    try:
+        halves = sorted(path for path in parent.iterdir() if ours.fullmatch(path.name))
+    except OSError:
+        return
+    for half in halves:
+        if half.is_dir() and not half.is_symlink() and is_abandoned(half):
+            shutil.rmtree(half, ignore_errors=True)

@@ -9,7 +9,7 @@ from __future__ import annotations
 import os
 import threading
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Literal
 
@@ -17,12 +17,17 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from capacity.errors import Fault, InputError
 from capacity.file_lock import hold, is_held
-from capacity.files import read_text, write_text
+from capacity.files import make_hidden, read_text, take_away, write_text
 
 if TYPE_CHECKING:
     from capacity.effort import Effort, Progress
 
 MOST_BYTES = 100_000
+FILE_NAME = "progress.json"
+"""The progress of the search in a makeover folder, in its hidden subfolder."""
+
+LOOKING = "a layout is being looked for"
+
 BEAT = 0.25
 """How often a stop is looked for and the time is written [s]."""
 
@@ -59,12 +64,22 @@ def is_running(path: Path) -> bool:
 
 
 def ask_to_stop(path: Path) -> None:
-    """Ask the search that writes to this file for an early end; it keeps its best."""
-    path.with_suffix(".stop").touch()
+    """Ask the search that writes to this file for an early end; it keeps its best.
+
+    Raises
+    ------
+    InputError
+        When the request cannot be written.
+    """
+    try:
+        path.with_suffix(".stop").touch()
+    except OSError as error:
+        problem = f"cannot be asked to stop: {error.strerror}; end it, or make room on the disk"
+        raise InputError([Fault(path.parent.parent.name, "", problem)]) from None
 
 
 @contextmanager
-def progress_in(path: Path | None, effort: Effort, work: str = "a layout is being looked for") -> Iterator[None]:
+def progress_in(path: Path | None, effort: Effort, work: str = LOOKING) -> Iterator[None]:
     """Write the progress of an effort into a file while the block runs, and obey a request to stop.
 
     A request that is there already is obeyed too: it was meant for a search that was just being started.
@@ -81,24 +96,75 @@ def progress_in(path: Path | None, effort: Effort, work: str = "a layout is bein
     Raises
     ------
     InputError
-        When a search already writes to this file.
+        When a search already writes to this file, or it cannot be written.
     """
     if path is None:
         yield
         return
-    path.parent.mkdir(parents=True, exist_ok=True)
-    # patient, since watchers hold it for a moment to see whether a search runs
-    with hold(path.with_suffix(".lock"), PATIENCE) as is_ours:
-        if not is_ours:
-            raise InputError([Fault(str(path.parent.parent), "", f"{work} in this folder already")])
-        reporter = _Reporter(path, effort)
-        try:
+    with _only_one(path, path.parent.parent, work), _reported(path, effort):
+        yield
+
+
+@contextmanager
+def search_in(folder: Path, path: Path | None, effort: Effort) -> Iterator[None]:
+    """Let one search a makeover folder run while the block runs, whoever starts it, with its progress in a file.
+
+    Parameters
+    ----------
+    folder
+        The makeover folder.
+    path
+        The file for the progress; None for the one in the hidden subfolder, which the page watches.
+    effort
+        The effort to watch.
+
+    Raises
+    ------
+    InputError
+        When a layout is being looked for in this folder already, or something else writes to this file.
+    """
+    try:
+        own = make_hidden(folder) / FILE_NAME
+    except OSError:  # no hidden subfolder can be made: `keep_plan` still overwrites nobody's layout
+        with progress_in(path, effort):
             yield
-        except BaseException:
-            reporter.close("failed")
-            raise
+        return
+    with _only_one(own, folder, LOOKING), ExitStack() as stack:
+        if path is not None and os.path.realpath(path) != os.path.realpath(own):
+            stack.enter_context(progress_in(path, effort))
         else:
-            reporter.close("done")
+            if path is None:  # what an earlier search or its page has left is not meant for this one
+                for rest in (own.with_suffix(".stop"), own.with_suffix(".log")):
+                    take_away(rest)
+            stack.enter_context(_reported(own, effort))
+        yield
+
+
+@contextmanager
+def _only_one(path: Path, folder: Path, work: str) -> Iterator[None]:
+    """Hold the lock beside a file of progress."""
+    with ExitStack() as stack:
+        try:
+            path.parent.mkdir(parents=True, exist_ok=True)
+            # patient, since watchers hold it for a moment to see whether a search runs
+            is_ours = stack.enter_context(hold(path.with_suffix(".lock"), PATIENCE))
+        except OSError as error:
+            raise InputError([Fault(str(path), "", f"cannot be written: {error.strerror}")]) from None
+        if not is_ours:
+            raise InputError([Fault(str(folder), "", f"{work} in this folder already; wait for its end, or stop it")])
+        yield
+
+
+@contextmanager
+def _reported(path: Path, effort: Effort) -> Iterator[None]:
+    reporter = _Reporter(path, effort)
+    try:
+        yield
+    except BaseException:
+        reporter.close("failed")
+        raise
+    else:
+        reporter.close("done")
 
 
 class _Reporter:
@@ -118,7 +184,7 @@ class _Reporter:
         self._over.set()
         self._thread.join()
         self._write({"state": state})
-        self._path.with_suffix(".stop").unlink(missing_ok=True)
+        take_away(self._path.with_suffix(".stop"))
 
     def _heard(self, progress: Progress) -> None:
         self._write({"doing": progress.doing, "stored": progress.stored, "bound": progress.bound, "all": progress.all})

@@ -26,8 +26,9 @@ def start_folder(folder: Path, sample: str = DEFAULT) -> tuple[Path, ...]:
     try:
         texts = {name: _text(sample, name) for name in FILES}
         there = [name for name in FILES if (folder / name).exists()]
-        if there and all((folder / name).read_bytes() == texts[name].encode() for name in there):
-            there = [] if len(there) < len(FILES) else there  # what a start that was broken off has left
+        is_ours = all((folder / name).read_bytes() == texts[name].encode() for name in there)
+        if is_ours and len(there) < len(FILES):  # nothing, or what a start that was broken off has left
+            texts, there = {name: texts[name] for name in FILES if name not in there}, []
         if not there:
             _make(folder)
     except OSError as error:
@@ -35,7 +36,7 @@ def start_folder(folder: Path, sample: str = DEFAULT) -> tuple[Path, ...]:
     if there:
         raise InputError([Fault(name, "", f"is already in {folder}; nothing is overwritten") for name in there])
     for name, text in texts.items():
-        write_text(folder / name, text)
+        write_text(folder / name, text, is_new=True)
     return tuple(folder / name for name in FILES)
 
 

@@ -7,14 +7,12 @@ none): the change swaps in a new file, so nothing is written twice and a version
 
 from __future__ import annotations
 
-import errno
 import os
-import shutil
 from pathlib import Path
 from typing import Literal, get_args
 
 from capacity.errors import Fault, InputError
-from capacity.files import HIDDEN, confirm, make_hidden, real_path, take_away, write_text
+from capacity.files import HIDDEN, clear_leftovers, confirm, make_hidden, put_whole, real_path, take_away, write_text
 
 MOST_VERSIONS = 10
 """So many changes can be undone."""
@@ -139,29 +137,8 @@ def _second_name(path: Path, place: Path) -> None:
 
 
 def _copy(source: Path, place: Path) -> None:
-    half = place.with_name(f".{place.name}.new")
-    try:
-        with source.open("rb") as old, half.open("wb") as new:
-            shutil.copyfileobj(old, new)
-            new.flush()
-            os.fsync(new.fileno())
-        os.replace(half, place)
-    except BaseException:
-        take_away(half)
-        raise
-
-
-def _bring_back(version: Path, path: Path) -> None:
-    """Put a version in the place of the file, at once; from another disk by way of a copy beside the file."""
-    try:
-        os.replace(version, path)
-    except OSError as error:
-        if error.errno != errno.EXDEV:
-            raise
-        half = path.with_name(f".{path.name}.{os.getpid()}.new")
-        shutil.copyfile(version, half)
-        os.replace(half, path)
-        version.unlink()
+    clear_leftovers(place.parent, r"(?:past|future)-\d+")
+    put_whole(place, source.read_bytes())
 
 
 def _kept(path: Path, side: _Side) -> list[Path]:

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import errno
 import os
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
 
+from capacity import files
 from capacity.errors import InputError
-from capacity.files import read_text, write_text
+from capacity.files import TakenError, read_text, write_text
 
 
 def test_what_is_written_is_read_back_byte_for_byte(tmp_path: Path) -> None:
@@ -79,6 +82,80 @@ def test_ctrl_c_while_writing_keeps_the_old_file_and_goes_on_up(
     with pytest.raises(KeyboardInterrupt):
         write_text(tmp_path / "x", "new")
     assert {path.name: path.read_text() for path in tmp_path.iterdir()} == {"x": "old"}
+
+
+WRITER = """
+import os, signal, sys
+from pathlib import Path
+from capacity import files
+def ended(*_):
+    print("half", flush=True)
+    signal.pause()
+os.fsync = ended
+files.write_text(Path(sys.argv[1]), "new")
+"""
+
+
+def test_what_a_killed_writer_left_is_cleared_by_the_next_write_of_that_file_only(tmp_path: Path) -> None:
+    """And what a writer that lives has half written stays, as does all that only looks like it."""
+    strange = (
+        ".x.abcd123.new", ".x.abcd1234.old", ".xy.abcd1234.new", "x.abcd1234.new", ".x.ABCD1234.new", ".x.abcd12345.new"
+    )  # fmt: skip
+    for name in strange:
+        (tmp_path / name).write_text("mine")
+    (tmp_path / ".x.abcd1234.new").symlink_to(tmp_path / strange[0])
+    (tmp_path / ".x.efgh5678.new").mkdir()
+    kept = {path.name for path in tmp_path.iterdir()}
+    command = [sys.executable, "-c", WRITER, str(tmp_path / "x")]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, text=True) as writer:
+        assert writer.stdout is not None
+        assert writer.stdout.readline() == "half\n"
+        write_text(tmp_path / "x", "first")
+        assert len({path.name for path in tmp_path.iterdir()} - kept) == 2  # x, and the half of the one that lives
+        writer.kill()
+        writer.wait()
+    write_text(tmp_path / "y", "another file")
+    assert len({path.name for path in tmp_path.iterdir()} - kept) == 3
+    write_text(tmp_path / "x", "second")
+    assert {path.name for path in tmp_path.iterdir()} - kept == {"x", "y"}
+    assert kept < {path.name for path in tmp_path.iterdir()}
+    assert (tmp_path / "x").read_text() == "second"
+
+
+def test_a_half_that_is_taken_away_before_it_is_marked_is_begun_again(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    really, made = files._half_of, []
+
+    def taken_once(path: Path) -> Path:
+        half = really(path)
+        made.append(half)
+        if len(made) == 1:
+            half.unlink()
+        return half
+
+    monkeypatch.setattr(files, "_half_of", taken_once)
+    write_text(tmp_path / "x", "new")
+    assert {path.name: path.read_text() for path in tmp_path.iterdir()} == {"x": "new"}
+    monkeypatch.setattr(files, "_half_of", lambda path: tmp_path / "gone")
+    with pytest.raises(InputError, match=r"^x: cannot be written: No such file"):
+        write_text(tmp_path / "x", "newer")
+    assert {path.name: path.read_text() for path in tmp_path.iterdir()} == {"x": "new"}
+
+
+@pytest.mark.parametrize("has_links", [True, False])
+def test_a_file_that_must_be_new_is_never_written_over(
+    has_links: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_: object) -> None:
+        raise OSError(errno.EPERM, os.strerror(errno.EPERM))
+
+    if not has_links:
+        monkeypatch.setattr(os, "link", refuse)
+    write_text(tmp_path / "x", "first", is_new=True)
+    with pytest.raises(TakenError, match=r"x: is already in .*nothing is overwritten"):
+        write_text(tmp_path / "x", "second", is_new=True)
+    assert {path.name: path.read_text() for path in tmp_path.iterdir()} == {"x": "first"}
 
 
 def test_a_system_that_cannot_flush_a_folder_still_writes(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

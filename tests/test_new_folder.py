@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import errno
 import os
-import shutil
 from pathlib import Path
 
 import pytest
 
 from capacity.errors import InputError
+from capacity.file_lock import marked
 from capacity.new_folder import copy_variant, folder_name, make_empty
 
 
@@ -72,15 +72,25 @@ def test_nothing_is_ever_overwritten(kind: str, folder: Path) -> None:
     assert sorted(path.name for path in folder.parent.iterdir()) == ["first", "second"]
 
 
-@pytest.mark.parametrize("step", ["copyfile", "rename"])
+@pytest.mark.parametrize("step", ["fsync", "rename"])
 def test_a_copy_that_fails_leaves_nothing(step: str, folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     def refuse(*_: object) -> None:
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
-    monkeypatch.setattr(shutil if step == "copyfile" else os, step, refuse)
+    monkeypatch.setattr(os, step, refuse)
     with pytest.raises(InputError, match=r"second: cannot be made in .*No space left"):
         copy_variant(folder, "second")
     assert [path.name for path in folder.parent.iterdir()] == ["first"]
+
+
+def test_what_a_killed_program_left_half_made_is_cleared_by_the_next_and_what_lives_is_not(folder: Path) -> None:
+    dead, alive, other = (folder.parent / f".{name}.new" for name in ("second.abcd1234", "second.efgh5678", "third.x"))
+    for half in (dead, alive, other):
+        half.mkdir()
+        (half / "inventory.csv").write_text("half")
+    with marked(alive):
+        copy_variant(folder, "second")
+    assert sorted(path.name for path in folder.parent.iterdir()) == [alive.name, other.name, "first", "second"]
 
 
 def test_nothing_to_copy_is_said(tmp_path: Path) -> None:

@@ -14,6 +14,7 @@ from page_actions import wait
 
 from capacity.comparing import headline
 from capacity.effort import Effort
+from capacity.keeping import fitted_folder
 from capacity.page import search
 from capacity.page.household import plain
 from capacity.plan import Plan, read_plan, write_plan
@@ -91,7 +92,7 @@ def test_a_broken_closet_or_plan_shows_its_fault(opened: Open, small: Path, step
 
 def test_compare_says_when_the_layout_is_stale_and_draws_it_as_it_was(opened: Open, small: Path) -> None:
     plan = fitted(small)
-    copy = search.fitted_folder(small)
+    copy = fitted_folder(small, plan.inputs)
     copy.mkdir(parents=True)
     for name in ("closet.toml", "inventory.csv"):
         (copy / name).write_bytes((small / name).read_bytes())

@@ -10,6 +10,8 @@ import pytest
 from opened_pages import Open, fitted, said
 from streamlit.testing.v1 import AppTest
 
+from capacity.folder import read_folder_at_once
+from capacity.keeping import before_search, keep_plan
 from capacity.page import respacing, search
 from capacity.plan import read_plan
 
@@ -74,7 +76,7 @@ def test_respacing_is_found_in_the_background_and_kept_until_the_folder_changes(
     assert kept == [(bay.left, bay.width) for wall in plan.before.walls for bay in wall.bays]
     assert {path.name: path.read_bytes() for path in priced.iterdir() if path.is_file()} == before
     assert "today's bays re-spaced" in _table(opened(priced, "compare"))  # a reload
-    search._keep_copy(priced)  # what the layout was found for is still known
+    keep_plan(priced, plan, before_search(priced, read_folder_at_once(priced)[2]))  # with what it was found for
     with (priced / "closet.toml").open("a") as file:
         file.write("# a remark\n")
     page = opened(priced, "compare")

@@ -6,13 +6,15 @@ import contextlib
 import json
 import os
 import pickle
+import re
 import shutil
 import signal
 import tempfile
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import power_cut
@@ -22,18 +24,26 @@ from system_calls import KILLED, KINDS, Fault, watched
 from capacity.build_folder import MANIFEST, NAME, SCHEMA, require_ours, write_folder
 from capacity.closet_writing import change_closet, replace_text
 from capacity.effort import Effort
+from capacity.errors import Fault as Told
 from capacity.errors import InputError
-from capacity.files import HIDDEN
-from capacity.folder import read_folder
+from capacity.files import HALF, HIDDEN
+from capacity.folder import fingerprint, read_folder, read_folder_at_once
 from capacity.inventory import parse_inventory
+from capacity.keeping import Before, before_search, fitted_folder, keep_plan
+from capacity.new_folder import copy_variant, make_empty
+from capacity.page import errand, respacing
+from capacity.page.build import PACKET
 from capacity.page.household import change_file, change_inventory
-from capacity.plan import format_plan, read_plan, write_plan
+from capacity.page.search import SEARCH
+from capacity.plan import Plan, format_plan, read_plan, write_plan
+from capacity.progress import is_running, read_progress, search_in
 from capacity.samples import start_folder
 from capacity.solving import make_plan
 from capacity.unit_switch import switch_units
 from capacity.versions import redo, undo, write_version
 
 TWO_FILES = ("start a folder", "start in a folder that is there", "switch the units")
+HALF_WRITTEN = re.compile(rf"\.[a-z0-9_]{{8}}\{HALF}")
 LONGEST = 20
 """No write takes so long, whatever fails [s]."""
 
@@ -45,12 +55,17 @@ VERSIONS = f"{HIDDEN}/versions/"
 
 @dataclass(frozen=True, slots=True)
 class Write:
-    """One thing that writes: the folder before, what is done, and whether doing it once more gives the same."""
+    """One thing that writes: the folder before, what is done, and whether doing it once more gives the same.
+
+    `wrong` says what is wrong with what is hidden, besides what holds for every folder: given the folder, and whether
+    the program was ended there and then (by a kill or a power cut) or could say something.
+    """
 
     name: str
     before: Callable[[Path], None]
     act: Callable[[Path], object]
     again: bool = True
+    wrong: Callable[[Path, bool], Iterator[str]] = lambda folder, was_killed: iter(())
 
 
 def _folder(folder: Path, count: int = 1) -> None:
@@ -114,6 +129,111 @@ def read_plan_of(seed: int) -> Any:
         return make_plan(*read_folder(folder), Effort(seed=seed, factor=0.1))
 
 
+def _found(seed: int, folder: Path) -> tuple[Plan, Before]:
+    """A layout of a folder as it stands, and what it was found from."""
+    texts = read_folder_at_once(folder)[2]
+    return read_plan_of(seed).model_copy(update={"inputs": texts.digest}), before_search(folder, texts)
+
+
+def _kept(folder: Path) -> None:
+    _folder(folder)
+    keep_plan(folder, *_found(0, folder))
+    (folder / "inventory.csv").write_text(COUNTS[2], encoding="utf-8")
+
+
+def _keep(folder: Path) -> None:
+    keep_plan(folder, *_found(1, folder))
+
+
+def _keep_aside(folder: Path) -> None:
+    """Another program writes `plan.json` while the layout is looked for: ours is kept under a name of its own."""
+    plan, before = _found(1, folder)
+    try:
+        keep_plan(folder, plan, Before(before.texts, "other"))
+    except InputError as error:
+        if "is kept in plan-2.json" not in str(error):
+            raise
+
+
+def _no_copy(folder: Path, was_killed: bool) -> Iterator[str]:
+    """Whichever layout stands in the folder, what it was found for is known."""
+    if was_killed and (folder / "plan.json").exists():
+        digest = read_plan(folder / "plan.json").inputs
+        copy = fitted_folder(folder, digest)
+        if not copy.is_dir() or fingerprint(copy) != digest:
+            yield "the layout stands, and what it was found for is lost"
+
+
+def _watch(folder: Path) -> None:
+    effort = Effort()
+    with search_in(folder, None, effort):
+        effort.report("looking", 1, 2, 3)
+
+
+def _no_progress(folder: Path, _: bool) -> Iterator[str]:
+    """Progress is read whole or not at all, and nothing seems to run any more."""
+    path = folder / HIDDEN / "progress.json"
+    if path.exists() and read_progress(path) is None:
+        yield "the progress cannot be read"
+    if is_running(path):
+        yield "a search seems to run"
+
+
+def _searched(folder: Path) -> None:
+    _folder(folder)
+    _watch(folder)
+
+
+def _ask_to_stop(folder: Path) -> None:
+    SEARCH.stop(folder)
+    if refusal := errand._refusals().pop(SEARCH._key(folder), ""):
+        raise InputError([Told(folder.name, "", refusal)])
+
+
+def _start_errand(errand_of: errand.Errand, folder: Path) -> None:
+    """Everything that a start writes, with a program that does nothing in the place of the search."""
+    errand.sys = SimpleNamespace(executable=shutil.which("true"), platform="none")  # type: ignore[assignment]
+    errand_of.start(folder)
+    if refusal := errand._refusals().pop(errand_of._key(folder), ""):
+        raise InputError([Told(folder.name, "", refusal)])
+    errand._processes().pop(errand_of._key(folder)).wait()
+
+
+def _respace(folder: Path) -> None:
+    respacing.search = SimpleNamespace(start=lambda *_: None)  # type: ignore[assignment]
+    if refusal := respacing.start(folder):
+        raise InputError([Told(folder.name, "", refusal)])
+
+
+def _respaced(folder: Path) -> None:
+    _folder(folder)
+    respacing.search = SimpleNamespace(start=lambda *_: None)  # type: ignore[assignment]
+    respacing.start(folder)
+    (folder / "inventory.csv").write_text(COUNTS[2], encoding="utf-8")
+
+
+def _home(folder: Path) -> None:
+    """A folder of makeover folders, one of them with a layout."""
+    folder.mkdir()
+    _planned(folder / "first")
+
+
+def _copy(folder: Path) -> None:
+    if not (folder / "second").exists():
+        copy_variant(folder / "first", "second")
+
+
+def _make(folder: Path) -> None:
+    if not (folder / "second").exists():
+        make_empty(folder, "second")
+
+
+def _half_copied(folder: Path, _: bool) -> Iterator[str]:
+    second = folder / "second"
+    if second.exists() and read_tree(second) != read_tree(folder / "first"):
+        yield "a copy of a folder is not whole"
+
+
 def _count(folder: Path) -> None:
     change_inventory(folder, "in", lambda _: parse_inventory(COUNTS[13], "in"))
 
@@ -139,6 +259,18 @@ WRITES = (
     Write("next plan", _planned, lambda folder: write_plan(read_plan_of(1), folder / "plan.json")),
     Write("first build", _folder, lambda folder: write_folder(folder, _packet(2))),
     Write("next build", _built, lambda folder: write_folder(folder, _packet(2))),
+    Write("keep the first layout", _folder, _keep, wrong=_no_copy),
+    Write("keep the next layout", _kept, _keep, wrong=_no_copy),
+    Write("keep a layout beside another's", _kept, _keep_aside, again=False, wrong=_no_copy),
+    Write("watch a search", _folder, _watch, wrong=_no_progress),
+    Write("watch a search where one was", _searched, _watch, wrong=_no_progress),
+    Write("ask a search to stop", _searched, _ask_to_stop),
+    Write("start a search", _searched, partial(_start_errand, SEARCH), wrong=_no_progress),
+    Write("start a packet", _folder, partial(_start_errand, PACKET)),
+    Write("try re-spacing", _folder, _respace),
+    Write("try re-spacing again", _respaced, _respace),
+    Write("copy a folder as a variant", _home, _copy, wrong=_half_copied),
+    Write("make an empty folder", _home, _make),
 )
 
 
@@ -221,7 +353,7 @@ def faults_of(write: Write, kinds: tuple[str, ...] = KINDS, points: int | None =
         old.parent.mkdir()
         write.before(old)
         assert read_plan_of(0) != read_plan_of(1)  # made here, once: a plan says how long it took
-        _copy(old.parent, new.parent)
+        _copied(old.parent, new.parent)
         normal = run(write, new, None)
         if normal.ended != "done":
             tally.wrong.append(f"{write.name}, nothing wrong: {normal.ended}")
@@ -230,7 +362,7 @@ def faults_of(write: Write, kinds: tuple[str, ...] = KINDS, points: int | None =
         for number in _some(range(1, normal.calls + 1), points):
             for kind in kinds:
                 case = Path(place, "case")
-                _copy(old.parent, case)
+                _copied(old.parent, case)
                 ran = run(write, case / "folder", Fault(kind, number))
                 tally.cases[kind] = tally.cases.get(kind, 0) + 1
                 label = f"{write.name}, {kind} at call {number} of {normal.calls} ({ran.ended})"
@@ -261,7 +393,7 @@ def _power_states(normal: Ran, points: int | None) -> Iterator[tuple[int, Tree]]
             yield number, tree
 
 
-def _copy(source: Path, target: Path) -> None:
+def _copied(source: Path, target: Path) -> None:
     shutil.copytree(source, target, symlinks=True)
 
 
@@ -288,7 +420,9 @@ def judged(write: Write, case: Path, both: tuple[Tree, Tree], ended: str) -> Ite
     for place, data in _below(read_tree(case)):
         if place.startswith(VERSIONS) and data is not None and not place.endswith(".new") and data not in texts:
             yield f"{place} is no version that ever was"
+    yield from write.wrong(folder, ended == "killed")
     yield from _goes_on(write, folder, new)
+    yield from write.wrong(folder, True)
 
 
 def _goes_on(write: Write, folder: Path, new: dict[str, Any]) -> Iterator[str]:
@@ -309,6 +443,9 @@ def _goes_on(write: Write, folder: Path, new: dict[str, Any]) -> Iterator[str]:
             yield f"it cannot be done again: {error}"
     if _units(seen(dict(_below(read_tree(folder.parent))))) != new:
         yield "done again, it is not the new"
+    for place in sorted(read_tree(folder.parent)):
+        if HALF_WRITTEN.search(place):
+            yield f"done again, {place} is left behind"
 
 
 def _below(tree: Tree) -> Iterator[tuple[str, Content]]:

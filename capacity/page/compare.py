@@ -20,6 +20,7 @@ from capacity.comparing import (
 from capacity.drawing_plotly import CONFIG, DARK, LIGHT, Paper
 from capacity.errors import InputError
 from capacity.inventory import Inventory
+from capacity.keeping import fitted_folder
 from capacity.page import openings, picture, search, variant_table
 from capacity.page.household import STALE, Household, fingerprint, plain, read_household, show_faults
 from capacity.page.picture import Sides
@@ -50,7 +51,7 @@ def show(folder: Path | None) -> None:
                     st.button("Find a new layout", key="compare_fit", on_click=search.start, args=(folder, 0.0))
                     for line in search.failure(folder).splitlines():
                         st.error(plain(line))
-        copy = search.fitted_folder(folder)
+        copy = fitted_folder(folder, plan.inputs)
         if plan.inputs != fingerprint(copy):
             st.write("What it was found for is not known any more, so it is not drawn.")
             return

@@ -12,7 +12,7 @@ import subprocess
 import sys
 import threading
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -40,17 +40,12 @@ class Errand:
     command: str
     name: str
 
-    def start(self, folder: Path, arguments: Sequence[str] = (), before: Callable[[Path], None] | None = None) -> None:
-        """Run it for a folder unless it runs already, for whichever page; a refusal is kept for `failure`.
-
-        `before` is called with the folder when it is certain to be run.
-        """
+    def start(self, folder: Path, arguments: Sequence[str] = ()) -> None:
+        """Run it for a folder unless it runs already, for whichever page; a refusal is kept for `failure`."""
         _refusals().pop(self._key(folder), None)
         try:
             with one_writer(folder):
                 if not self.runs(folder):
-                    if before is not None:
-                        before(folder)
                     self._launch(folder, arguments)
         except OSError as error:
             _refusals()[self._key(folder)] = f"This cannot be started in {folder}: {error.strerror}"
@@ -75,8 +70,11 @@ class Errand:
             os.kill(record.process, signal.SIGTERM)
 
     def stop(self, folder: Path) -> None:
-        """Ask it to end with the best that it has."""
-        ask_to_stop(self._progress(folder))
+        """Ask it to end with the best that it has; a folder that takes no request is said by `failure`."""
+        try:
+            ask_to_stop(self._progress(folder))
+        except InputError as error:
+            _refusals()[self._key(folder)] = str(error)
 
     def is_stopping(self, folder: Path) -> bool:
         """Whether it has been asked to."""

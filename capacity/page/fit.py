@@ -8,6 +8,7 @@ from pathlib import Path
 import streamlit as st
 
 from capacity.comparing import headline, proof
+from capacity.keeping import fitted_folder
 from capacity.page import answer, search
 from capacity.page.household import STALE, Household, fingerprint, plain, read_household, show_faults
 from capacity.page.start import folder_is_open
@@ -108,7 +109,7 @@ def _outcome(household: Household) -> None:
     )
     fitted = household
     if household.is_stale:
-        copy = search.fitted_folder(household.folder)
+        copy = fitted_folder(household.folder, plan.inputs)
         if plan.inputs != fingerprint(copy):
             st.write("What it was found for is not known any more, so it is not drawn.")
             return

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import threading
 from collections.abc import Callable, Iterator
-from contextlib import ExitStack, contextmanager
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -17,9 +17,9 @@ from capacity import closet as closet_file
 from capacity import inventory as inventory_file
 from capacity.closet import Closet, read_closet
 from capacity.closet_writing import units_in
-from capacity.errors import Fault, InputError
-from capacity.file_lock import hold
-from capacity.files import make_hidden, read_text
+from capacity.errors import InputError
+from capacity.files import read_text
+from capacity.folder_lock import one_program
 from capacity.inventory import MOST_BYTES, Inventory, format_inventory, read_inventory
 from capacity.plan import FILE_NAME as PLAN_NAME
 from capacity.plan import Plan, read_plan
@@ -30,9 +30,6 @@ _T = TypeVar("_T")
 
 _latest: dict[Path, tuple[tuple[Path, Units, tuple[int, int, int]], Inventory]] = {}
 """The inventory of each folder as last read or written, with what its file looked like then."""
-
-LONGEST_CHANGE = 10.0
-"""How long one waits for another page's change to the same folder [s]."""
 
 STALE = "The count or the closet has changed since this layout was found."
 
@@ -99,22 +96,14 @@ def current_inventory(folder: Path, units: Units) -> Inventory:
 
 @contextmanager
 def one_writer(folder: Path) -> Iterator[None]:
-    """Let one change of a folder's files after the other in, also of another page on the same folder.
+    """Let one change of a folder's files after the other in: those of this page in turn, then `one_program`.
 
     Raises
     ------
-    InputError
-        When another page has not finished its change in `LONGEST_CHANGE`.
+    BusyError
+        When another program has not finished its change.
     """
-    with _locks().setdefault(str(folder), threading.Lock()), ExitStack() as stack:
-        try:
-            lock = make_hidden(folder) / "write.lock"
-            lock.touch()
-            is_ours = stack.enter_context(hold(lock, LONGEST_CHANGE))
-        except OSError:  # the write itself will say what is wrong with the folder
-            is_ours = True
-        if not is_ours:
-            raise InputError([Fault(folder.name, "", "is being written by another program; try again")])
+    with _locks().setdefault(str(folder), threading.Lock()), one_program(folder):
         yield
 
 

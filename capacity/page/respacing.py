@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -11,7 +10,7 @@ from capacity.closet import Closet, read_closet
 from capacity.closet_sections import Change, changed_text
 from capacity.closet_writing import read_data
 from capacity.errors import InputError
-from capacity.files import HIDDEN, make_hidden, read_text, write_text
+from capacity.files import HIDDEN, make_hidden, put_whole, read_text, write_text
 from capacity.folder import fingerprint
 from capacity.inventory import FILE_NAME as INVENTORY_NAME
 from capacity.page import search
@@ -43,7 +42,7 @@ def start(folder: Path) -> str:
         variant = make_hidden(folder) / NAME
         variant.mkdir(exist_ok=True)
         (variant / PLAN_NAME).unlink(missing_ok=True)
-        shutil.copyfile(folder / INVENTORY_NAME, variant / INVENTORY_NAME)
+        put_whole(variant / INVENTORY_NAME, (folder / INVENTORY_NAME).read_bytes())
         write_text(variant / CLOSET_NAME, text)
     except InputError as error:
         return str(error)

@@ -2,17 +2,12 @@
 
 from __future__ import annotations
 
-import shutil
 from pathlib import Path
 
-from capacity.closet import FILE_NAME as CLOSET_NAME
-from capacity.files import HIDDEN, make_hidden
-from capacity.inventory import FILE_NAME as INVENTORY_NAME
 from capacity.page.errand import Errand
 from capacity.progress import ProgressRecord
 
 SEARCH = Errand("fit", "progress")
-COPY_NAME = "fitted"
 LONGEST = 3600.0
 """After this a search that nobody limited ends with its best [s]."""
 
@@ -20,15 +15,7 @@ LONGEST = 3600.0
 def start(folder: Path, seconds: float) -> None:
     """Start a search unless one runs; `seconds` is the limit, 0 for `LONGEST` [s]. A refusal is kept for `failure`."""
     limit = seconds if 0 < seconds <= LONGEST else LONGEST
-    SEARCH.start(folder, ("--json", "--seconds", f"{limit:g}"), _keep_copy)
-
-
-def _keep_copy(folder: Path) -> None:
-    """Keep what is fitted, by which a layout can be drawn after the count has changed."""
-    copy = make_hidden(folder) / COPY_NAME
-    copy.mkdir(exist_ok=True)
-    for name in (CLOSET_NAME, INVENTORY_NAME):
-        shutil.copyfile(folder / name, copy / name)
+    SEARCH.start(folder, ("--json", "--seconds", f"{limit:g}"))
 
 
 def runs(folder: Path) -> bool:
@@ -59,8 +46,3 @@ def progress(folder: Path) -> ProgressRecord | None:
 def failure(folder: Path) -> str:
     """What the last search, which no longer runs, said when it ended without a layout; empty when it did not."""
     return SEARCH.failure(folder)
-
-
-def fitted_folder(folder: Path) -> Path:
-    """Where the copy of the fitted files lies."""
-    return folder / HIDDEN / COPY_NAME
