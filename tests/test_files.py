@@ -108,12 +108,13 @@ def test_what_a_killed_writer_left_is_cleared_by_the_next_write_of_that_file_onl
     kept = {path.name for path in tmp_path.iterdir()}
     command = [sys.executable, "-c", WRITER, str(tmp_path / "x")]
     with subprocess.Popen(command, stdout=subprocess.PIPE, text=True) as writer:
-        assert writer.stdout is not None
-        assert writer.stdout.readline() == "half\n"
-        write_text(tmp_path / "x", "first")
-        assert len({path.name for path in tmp_path.iterdir()} - kept) == 2  # x, and the half of the one that lives
-        writer.kill()
-        writer.wait()
+        try:
+            assert writer.stdout is not None
+            assert writer.stdout.readline() == "half\n"
+            write_text(tmp_path / "x", "first")
+            assert len({path.name for path in tmp_path.iterdir()} - kept) == 2  # x, and the half of the one that lives
+        finally:
+            writer.kill()
     write_text(tmp_path / "y", "another file")
     assert len({path.name for path in tmp_path.iterdir()} - kept) == 3
     write_text(tmp_path / "x", "second")

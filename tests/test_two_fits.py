@@ -31,7 +31,7 @@ def _fit(folder: Path, *more: str) -> list[str]:
 
 
 def _run(folder: Path, *more: str) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(_fit(folder, *more), capture_output=True, text=True, timeout=300, check=False)
+    return subprocess.run(_fit(folder, *more), capture_output=True, text=True, timeout=120, check=False)
 
 
 def _progress(folder: Path) -> Path:
@@ -72,7 +72,7 @@ def test_a_second_fit_is_told_at_once_and_the_page_sees_the_first_and_can_stop_i
     assert record is not None
     assert record.process == searching.pid
     search.stop(long)
-    _, errors = searching.communicate(timeout=300)
+    _, errors = searching.communicate(timeout=120)
     assert (searching.returncode in (0, 1), errors) == (True, "")
     assert read_plan(long / "plan.json").stopped_early
     assert not (long / "plan-2.json").exists()
@@ -112,7 +112,7 @@ def test_a_count_that_changes_while_the_layout_is_looked_for_is_told(
     inputs, inventory = fingerprint(long), (long / "inventory.csv").read_bytes()
     (long / "inventory.csv").write_bytes(inventory + b"jeans,3\n")
     ask_to_stop(_progress(long))
-    _, errors = searching.communicate(timeout=300)
+    _, errors = searching.communicate(timeout=120)
     assert searching.returncode == 1
     assert errors == (
         "the count or the closet has changed while this layout was looked for: it is for what they were then; "
@@ -132,7 +132,7 @@ def test_a_plan_that_another_program_wrote_meanwhile_stays_and_ours_is_kept(
     (long / "plan.json").write_text("theirs")
     (long / "plan-2.json").write_text("theirs too")
     ask_to_stop(_progress(long))
-    out, errors = searching.communicate(timeout=300)
+    out, errors = searching.communicate(timeout=120)
     assert (searching.returncode, out) == (2, "")
     assert errors == (
         "plan.json: was written by another program while this layout was looked for, and stays; this layout is kept "
