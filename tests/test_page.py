@@ -152,10 +152,10 @@ def test_a_search_that_cannot_start_or_fails_says_so(opened: Open, small: Path) 
     (small / "closet.toml").rename(small / "closet.bak")  # taken away between the press and the reading
     page.run()
     assert not page.exception
-    (small / "closet.bak").rename(small / "closet.toml")
     wait(lambda: not search.runs(small))
+    (small / "closet.bak").rename(small / "closet.toml")
     page.run()
-    assert "This cannot be started in" in said(page)
+    assert "closet.toml: there is no such file" in said(page)
 
 
 def test_fit_finds_a_layout_in_a_process_of_its_own(opened: Open, small: Path) -> None:

@@ -66,7 +66,7 @@ def command(folder: Path | None, port: int, network_address: str | None = None) 
     arguments = [str(folder)] if folder else []
     if network_address is not None:
         arguments.append("--lan")
-    return [sys.executable, "-m", "streamlit", "run", str(script), *options, "--", *arguments]
+    return [sys.executable, "-m", "capacity.page.shut_in", "run", str(script), *options, "--", *arguments]
 
 
 def network_address() -> str:
