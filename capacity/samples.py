@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 from capacity.errors import Fault, InputError
-from capacity.files import read_text, sync_folder, write_text
+from capacity.files import clear_leftovers, read_text, sync_folder, write_text
 
 SAMPLES = ("couple-walk-in", "family-walk-in", "published-count", "six-foot-reach-in")
 DEFAULT = "six-foot-reach-in"
@@ -24,6 +25,7 @@ def start_folder(folder: Path, sample: str = DEFAULT) -> tuple[Path, ...]:
     if sample not in SAMPLES:
         raise InputError([Fault("--sample", "", f'"{sample}" is not a sample; the samples: {", ".join(SAMPLES)}')])
     try:
+        clear_leftovers(folder, "|".join(map(re.escape, FILES)))
         texts = {name: _text(sample, name) for name in FILES}
         there = [name for name in FILES if (folder / name).exists()]
         is_ours = all((folder / name).read_bytes() == texts[name].encode() for name in there)

@@ -192,7 +192,7 @@ def _ask_to_stop(folder: Path) -> None:
 
 def _start_errand(errand_of: errand.Errand, folder: Path) -> None:
     """Everything that a start writes, with a program that does nothing in the place of the search."""
-    errand.sys = SimpleNamespace(executable=shutil.which("true"), platform="none")  # type: ignore[assignment]
+    errand.command_of = lambda *_: [shutil.which("true") or "true"]  # type: ignore[assignment]
     errand_of.start(folder)
     if refusal := errand._refusals().pop(errand_of._key(folder), ""):
         raise InputError([Told(folder.name, "", refusal)])

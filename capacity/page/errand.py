@@ -22,6 +22,7 @@ import streamlit as st
 from capacity.errors import InputError
 from capacity.file_lock import hold, is_held
 from capacity.files import HIDDEN, make_hidden
+from capacity.own_python import command_of, environment
 from capacity.page.household import one_writer
 from capacity.progress import ProgressRecord, ask_to_stop, is_running, read_progress
 
@@ -111,14 +112,15 @@ class Errand:
         progress = self._progress(folder)
         for path in (progress, progress.with_suffix(".stop"), hidden / f"{self.name}.log"):
             path.unlink(missing_ok=True)
-        command = [sys.executable, "-m", "capacity", self.command, str(folder), "--progress", str(progress)]
+        command = command_of("capacity", [self.command, str(folder), "--progress", str(progress), *arguments])
         with (hidden / f"{self.name}.log").open("wb") as log:
             process = subprocess.Popen(
-                [*command, *arguments],
+                command,
                 stdin=subprocess.DEVNULL,
                 stdout=subprocess.DEVNULL,
                 stderr=log,
                 start_new_session=True,
+                env=environment(),
             )
         _bound_memory(process.pid)
         _processes()[self._key(folder)] = process

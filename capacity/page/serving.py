@@ -6,7 +6,6 @@ import os
 import signal
 import socket
 import subprocess
-import sys
 import threading
 import time
 import urllib.error
@@ -16,6 +15,7 @@ from pathlib import Path
 from types import FrameType
 
 from capacity.errors import Fault, InputError
+from capacity.own_python import command_of, environment
 
 HOST = "127.0.0.1"
 EVERY_ADDRESS = "0.0.0.0"
@@ -66,7 +66,7 @@ def command(folder: Path | None, port: int, network_address: str | None = None) 
     arguments = [str(folder)] if folder else []
     if network_address is not None:
         arguments.append("--lan")
-    return [sys.executable, "-m", "capacity.page.shut_in", "run", str(script), *options, "--", *arguments]
+    return command_of("capacity.page.shut_in", ["run", str(script), *options, "--", *arguments])
 
 
 def network_address() -> str:
@@ -112,7 +112,9 @@ def serve(folder: Path | None, port: int | None, opens_browser: bool, lan: bool 
     chosen = _free_port(port, EVERY_ADDRESS if lan else HOST)
     address = f"http://{HOST}:{chosen}"
     process = subprocess.Popen(
-        command(folder.absolute() if folder else None, chosen, reached_at), stdout=subprocess.DEVNULL
+        command(folder.absolute() if folder else None, chosen, reached_at),
+        stdout=subprocess.DEVNULL,
+        env=environment(),
     )
     if reached_at is None:
         print(f"The page is at {address} on this machine only; Ctrl-C ends it.", flush=True)
