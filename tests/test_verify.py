@@ -119,10 +119,11 @@ def test_a_stack_one_tick_too_thick_takes_one_more_column() -> None:
     assert _names(thicker, _layout()) == {"shelf full"}
 
 
-def test_rods_need_uprights_twelve_inches_deep() -> None:
-    facts = replace(_household(), runs=(run("back", 40, 12 - 1 / 8128),))
-    layout = _bay(_layout(), depth=12 * INCH - 1)
-    assert "rod depth" in _names(facts, layout)
+@pytest.mark.parametrize(("short", "passes"), [(0, True), (1, False)])
+def test_rods_need_uprights_twelve_inches_deep(short: int, passes: bool) -> None:
+    facts = replace(_household(), runs=(run("back", 40, 12 - short / 8128),))
+    layout = _bay(_layout(), depth=12 * INCH - short)
+    assert ("rod depth" not in _names(facts, layout)) is passes
 
 
 def test_spare_room_is_left_free() -> None:
@@ -276,6 +277,43 @@ def test_a_drawer_holds_stacks_of_at_most_twelve_inches(count: int, passes: bool
     top = Opening(SHELF, BASE + high + T, TOP - T - (BASE + high + T), ())
     layout = _bay(_layout(), openings=(drawer, top, openings[-1]))
     assert _names(facts, layout) == (set() if passes else {"drawer full"})
+
+
+@pytest.mark.parametrize(
+    ("bay", "deep", "count", "broken"),
+    [
+        (15, 13 * INCH, 14, set()),
+        (15, 13 * INCH + 1, 14, {"too deep"}),
+        (17 - 1 / 8128, 13 * INCH + 1, 14, {"too deep"}),
+        (17, 15 * INCH, 14, set()),
+        (17, 15 * INCH + 1, 14, {"too deep"}),
+        (15, 13 * INCH // 2, 28, set()),
+        (15, 13 * INCH // 2, 29, {"drawer full"}),
+        (15, 13 * INCH // 2 + 1, 15, {"drawer full"}),
+    ],
+)
+def test_a_drawer_is_as_deep_as_its_slide_and_filled_to_its_back(
+    bay: float, deep: int, count: int, broken: set[str]
+) -> None:
+    """Slides come in steps of 2 in and end an inch before the back; 14 in of slide have 13 in inside, 16 in 15 in.
+
+    Pieces 4 in wide and 2 in thick in a drawer 4 in high and 28 in wide inside: two high, seven side by side.
+    """
+    facts = _with(replace(_household(), runs=(run("back", 40, bay),)), 4, count=99, depth=deep)
+    high = 4 * INCH + 5 * INCH // 4
+    drawer = Opening(DRAWER, BASE, high, (Holding(4, count),))
+    rest = Opening(SHELF, BASE + high + T, TOP - T - (BASE + high + T))
+    assert _names(facts, _bay(_layout(), depth=round(bay * INCH), openings=(drawer, rest))) == broken
+
+
+@pytest.mark.parametrize(("rows", "count", "broken"), [(1, 3, set()), (1, 4, {"shelf full"}), (2, 6, set()),
+                         (2, 7, {"shelf full"}), (9, 9, set()), (9, 10, {"shelf full"})])  # fmt: skip
+def test_as_many_rows_stand_behind_each_other_as_wished_and_as_there_is_depth(
+    rows: int, count: int, broken: set[str]
+) -> None:
+    """Shoes 10 in wide and 5 in deep on a shelf of 30 x 15 in: three side by side, at most three behind each other."""
+    facts = _with(_household(rows_deep=rows), 1, count=99, depth=5 * INCH)
+    assert _names(facts, _opening(_layout(), 1, holds=(Holding(1, count),))) == broken
 
 
 @pytest.mark.parametrize(("wide", "passes"), [(9 * INCH, True), (9 * INCH + 1, False)])

@@ -1,6 +1,6 @@
 """One small fault at a time in `verify`, `units` and `beams`, and whether the tests see it.
 
-    python tests/benchmarks/mutants.py [verify units beams] [--every 3]
+    python tests/benchmarks/mutants.py [verify units beams] [--every 4 --from 1]
 
 A mutant changes one comparison, one operator, one number, one condition or one result of a module. Each is tried in a
 fork of a process that has loaded everything else, with the tests named below, and is killed when one of them fails.
@@ -28,7 +28,7 @@ from types import ModuleType
 
 ROOT = Path(__file__).parents[2]
 TESTS = {
-    "verify": ("tests/test_verify.py",),
+    "verify": ("tests/test_verify.py", "tests/test_verify_walls.py"),
     "units": ("tests/test_units.py",),
     "beams": ("tests/test_beams.py",),
 }
@@ -160,6 +160,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("modules", nargs="*", default=list(TESTS))
     parser.add_argument("--every", type=int, default=1, metavar="N", help="only each N-th mutant")
+    parser.add_argument("--from", type=int, default=0, dest="first", metavar="N", help="number of the first of them")
     options = parser.parse_args()
     os.chdir(ROOT)
     sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
@@ -178,7 +179,7 @@ def main() -> None:
         if not survives(name, ast.parse(source)):
             sys.exit(f"{name}: the tests fail without any change")
         for number, mutant in enumerate(mutants_of(source)):
-            if number % options.every == 0:
+            if number % options.every == options.first % options.every:
                 tried += 1
                 if survives(name, mutant.tree):
                     alive.append(mutant.words)
