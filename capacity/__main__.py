@@ -59,7 +59,7 @@ def _parser() -> argparse.ArgumentParser:
     fit = _command(commands, "fit", _fit, "find a layout, write plan.json, print before and after")
     fit.add_argument("--seconds", type=_seconds, metavar="N", help="stop after N seconds with the best plan so far")
     fit.add_argument("--seed", type=int, default=0, metavar="N", help="seed of everything random (default 0)")
-    fit.add_argument("--keep-going", action="store_true", help="go on from the layout of plan.json, filled anew")
+    fit.add_argument("--keep-going", action="store_true", help="go on from the layout of plan.json")
     fit.add_argument("--progress", type=Path, metavar="FILE", help="write progress to FILE while looking")
     _command(commands, "compare", _compare, "before and after again from plan.json, by kind and owner")
     _command(commands, "check", _check, "sag, bow, room, reach, light, door and way in; 1 if one falls short")

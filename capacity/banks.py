@@ -16,11 +16,12 @@ from capacity.drawer_boxes import slide_length
 from capacity.effort import Effort
 from capacity.errors import Fault
 from capacity.inventory import Inventory
-from capacity.layout import Bay, Layout, Opening, WallLayout
+from capacity.layout import Bay, Layout, Opening, WallLayout, without_surplus
 from capacity.locks import fixed_bays
 from capacity.problem import DRAWER_ENDS, DRAWER_HEIGHT, FixedBay, OpeningKind, Problem
 from capacity.sizing import size_problem
 from capacity.units import Ticks, format_length
+from capacity.verify import filling_violations
 
 BANK_RULE = (
     "A bank of drawers that is wished for is filled first, as well as possible; what finds no place in it goes into "
@@ -45,8 +46,8 @@ class Bank:
         return found
 
 
-def fill_banks(problem: Problem, effort: Effort) -> tuple[Bank, ...]:
-    """Every bank that is wished for, filled by the rule."""
+def fill_banks(problem: Problem, effort: Effort, start: Layout | None = None) -> tuple[Bank, ...]:
+    """Every bank that is wished for, filled by the rule; what its drawers hold in `start` is the first answer."""
     from capacity.filling import fill  # takes a second: whoever only reads a folder does without
 
     wished = [item for item in problem.fixed if item.drawers]
@@ -66,11 +67,28 @@ def fill_banks(problem: Problem, effort: Effort) -> tuple[Bank, ...]:
     only = tuple(
         replace(thing, count=thing.count if thing.opening_kind is OpeningKind.DRAWER else 0) for thing in problem.things
     )
-    filled = fill(replace(problem, things=only), Layout(walls, (True,) * len(problem.corners)), effort).layout
+    drawers, empty = replace(problem, things=only), Layout(walls, (True,) * len(problem.corners))
+    held = empty if start is None else _held_again(drawers, empty, start)
+    filled = fill(drawers, held, effort).layout
     return tuple(
         Bank(item, next(bay.openings for bay in filled.walls[item.run].bays if bay.left == item.left))
         for item in wished
     )
+
+
+def _held_again(problem: Problem, banks: Layout, start: Layout) -> Layout:
+    """Banks with what the same drawers hold in another layout and is still owned; empty where that is wrong."""
+    held = {
+        (w, bay.left, opening.bottom, opening.height): opening.holds
+        for w, _, _, bay, opening in start.openings()
+        if opening.kind is OpeningKind.DRAWER
+    }
+    contents = {
+        (w, b, o): held.get((w, bay.left, opening.bottom, opening.height), ())
+        for w, b, o, bay, opening in banks.openings()
+    }
+    again = without_surplus(problem, banks.holding(contents))
+    return banks if filling_violations(problem, again) else again
 
 
 def drawers_of(problem: Problem, item: FixedBay) -> tuple[Opening, ...]:

@@ -21,7 +21,7 @@ from capacity.dividing import Divided, divide
 from capacity.diving import Dive, dive, empty_structure, pattern_filling, structure_of
 from capacity.effort import Effort
 from capacity.filling import Filling, fill, placeable
-from capacity.layout import Layout, WallLayout, is_within_budget, value_of
+from capacity.layout import Layout, WallLayout, is_within_budget, value_of, without_surplus
 from capacity.problem import Problem
 from capacity.proving import MORE_WORK, WORK, Prover, prover_of
 from capacity.recreate import Recreator
@@ -95,10 +95,11 @@ def design(problem: Problem, effort: Effort, today: Layout | None = None, start:
     today
         What stands there now. Where it satisfies the fit rules, the result is never worth less.
     start
-        A layout to go on from, with any contents, perhaps of another count: it is filled anew first. Where it breaks
-        a rule of how things are built, the search begins without it.
+        A layout to go on from, perhaps of another count. What it holds is kept, less what is no longer owned, so
+        that the result is never worth less; where that breaks a rule, it is filled anew, and where the layout by
+        itself does, the search begins without it.
     """
-    divided = divide(problem, fill_banks(problem, effort))
+    divided = divide(problem, fill_banks(problem, effort, start))
     parts, effort.stored_already = divided.problem, divided.banked
     able = placeable(parts)
     bound = sum(thing.value * thing.count for thing, fits in zip(parts.things, able, strict=True) if fits)
@@ -113,7 +114,7 @@ def design(problem: Problem, effort: Effort, today: Layout | None = None, start:
         try:
             with effort.within(SEARCH_SHARE):
                 if start is not None:
-                    search.go_on_from(divided.parted(start.emptied()))
+                    search.go_on_from(divided.parted(start))
                 search.run()
         except BaseException:
             aside.stop()
@@ -124,7 +125,9 @@ def design(problem: Problem, effort: Effort, today: Layout | None = None, start:
     best = search.best
     for other in (comparator, before):
         parted = divided.parted(other.layout)
-        if parted is not None and other.value > value_of(parts, best) and not violations(parts, parted):
+        if parted is None or violations(parts, parted):
+            continue
+        if value_of(parts, parted) > value_of(parts, best):
             best = parted
     filled = refill(parts, finish_within_budget(parts, best), effort)
     if violations(parts, filled.layout) or filled.value < value_of(parts, best):
@@ -177,9 +180,15 @@ class _Search:
         self.recreator = Recreator(problem, self.random)
 
     def go_on_from(self, layout: Layout | None) -> None:
-        """Fill a layout anew and begin with it, where it is built by the rules and stores more."""
-        if layout is not None and not violations(self.problem, layout):
-            self._accept(refill(self.problem, layout, self.effort, ROUND_WORK).layout)
+        """Begin with a layout where it is built by the rules and stores more, and with what it holds where that is."""
+        if layout is None:
+            return
+        kept = without_surplus(self.problem, layout)
+        if violations(self.problem, kept):
+            kept = layout.emptied()
+        if not violations(self.problem, kept):
+            self._accept(kept)
+            self._accept(refill(self.problem, kept, self.effort, ROUND_WORK).layout)
 
     def run(self) -> None:
         """Search until the proof is complete, the work is done, or somebody asks to stop."""

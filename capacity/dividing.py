@@ -65,9 +65,7 @@ class Divided:
         )
 
     def parted(self, layout: Layout) -> Layout | None:
-        """A layout of the whole walls as one of the parts; None where it does not have what must be."""
-        if self.banks:
-            return None
+        """A layout of the whole walls as one of the parts, without the banks; None where it lacks what must be."""
         if self.problem is self.whole:
             return layout
         bays = {(wall, bay.left): bay for wall, row in enumerate(layout.walls) for bay in row.bays}
@@ -81,6 +79,10 @@ class Divided:
                 and bay.left + bay.width + self._thick <= run.offset + run.width
             ]
             mine = [bays.pop(key) for key in inside]
+            if (bank := dict(self.banks).get(part)) is not None:
+                if [bay.left for bay in mine] != [bank.bay.left] or not _begins_with(mine[0], bank):
+                    return None
+                mine = [replace(mine[0], openings=mine[0].openings[len(bank.drawers) :])]
             walls.append(WallLayout(run.name, tuple(replace(bay, left=bay.left - run.offset) for bay in mine)))
         owners = layout.owners if self.problem.corners else ()
         if owners not in self.problem.corner_choices():
@@ -90,6 +92,12 @@ class Divided:
     @property
     def _thick(self) -> int:
         return self.whole.rules.panel
+
+
+def _begins_with(bay: Bay, bank: Bank) -> bool:
+    """Whether the lowest openings of a bay are the drawers of a bank, whatever they hold."""
+    lowest = bay.openings[: len(bank.drawers)]
+    return [(o.kind, o.bottom, o.height) for o in lowest] == [(o.kind, o.bottom, o.height) for o in bank.drawers]
 
 
 def divide(problem: Problem, banks: Sequence[Bank] = ()) -> Divided:

@@ -111,9 +111,9 @@ def without_surplus(problem: Problem, layout: Layout) -> Layout:
     for w, b, o, _, opening in layout.openings():
         holds = []
         for holding in opening.holds:
-            taken = min(holding.count, left[holding.row])
-            left[holding.row] -= taken
+            taken = min(holding.count, left.get(holding.row, 0))
             if taken:
+                left[holding.row] -= taken
                 holds.append(replace(holding, count=taken))
         contents[(w, b, o)] = tuple(holds)
     return layout.holding(contents)
