@@ -10,6 +10,7 @@ import pytest
 import streamlit as st
 from opened_pages import Open, fitted, said
 from page_actions import wait
+from streamlit.testing.v1 import AppTest
 
 from capacity.file_lock import hold
 from capacity.page import search
@@ -133,3 +134,22 @@ def test_a_search_may_not_take_all_memory(small: Path, monkeypatch: pytest.Monke
     wait(lambda: not search.runs(small))
     assert not (small / "plan.json").exists()
     assert "emory" in search.failure(small)
+
+
+def _watching() -> None:
+    """A page with a watcher, as a script of its own."""
+    import streamlit as st
+
+    from capacity.page.errand import has_ended
+
+    st.session_state.drawn = st.session_state.get("drawn", 0) + 1
+    st.session_state.ended = has_ended("was_running", st.session_state.runs)
+
+
+def test_a_watcher_draws_the_page_anew_once_when_it_has_ended() -> None:
+    page = AppTest.from_function(_watching)
+    for runs, was_running, drawn in ((True, True, 1), (False, True, 3), (False, False, 4)):
+        page.session_state.runs, page.session_state.was_running = runs, was_running
+        page.run()
+        assert not page.exception
+        assert (page.session_state.ended, page.session_state.drawn) == (not runs, drawn)

@@ -14,7 +14,7 @@ from capacity.checks import figures, shortfalls, tally_of
 from capacity.closet import FILE_NAME as CLOSET_NAME
 from capacity.errors import InputError
 from capacity.page import packet_contents, search
-from capacity.page.errand import Errand
+from capacity.page.errand import Errand, has_ended
 from capacity.page.household import STALE, Household, plain, show_faults
 from capacity.page.start import planned
 from capacity.plan import Plan
@@ -125,10 +125,7 @@ def _start(folder: Path) -> None:
 
 def _watch(folder: Path) -> None:
     """Which step it is at; draws the whole page anew once, when it has ended."""
-    if not PACKET.runs(folder):
-        if st.session_state.get("was_building"):
-            st.session_state.was_building = False
-            st.rerun()
+    if has_ended("was_building", PACKET.runs(folder)):
         return
     record = PACKET.progress(folder)
     if record is None or record.all == 0:

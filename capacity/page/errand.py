@@ -148,6 +148,17 @@ class Errand:
         return folder / HIDDEN / f"{self.name}.starting"
 
 
+def has_ended(key: str, runs: bool) -> bool:
+    """Whether what a fragment watches runs no more; draws the whole page anew once, when it has just ended.
+
+    `key` is that of the session's state where the page says that it ran when it was drawn.
+    """
+    if not runs and st.session_state.get(key):
+        st.session_state[key] = False
+        st.rerun()
+    return not runs
+
+
 def _bound_memory(process: int) -> None:
     """Keep a process from taking all of the machine's memory, where the system can (Linux)."""
     if sys.platform == "linux":

@@ -10,6 +10,7 @@ import streamlit as st
 from capacity.comparing import headline, proof
 from capacity.keeping import fitted_folder
 from capacity.page import answer, search
+from capacity.page.errand import has_ended
 from capacity.page.household import STALE, Household, fingerprint, plain, read_household, show_faults
 from capacity.page.start import folder_is_open
 
@@ -70,10 +71,7 @@ def _start(folder: Path) -> None:
 
 def _watch(folder: Path) -> None:
     """The best so far, and the way to stop; draws the whole page anew once, when the search has ended."""
-    if not search.runs(folder):
-        if st.session_state.get("was_running"):
-            st.session_state.was_running = False
-            st.rerun()
+    if has_ended("was_running", search.runs(folder)):
         return
     record = search.progress(folder)
     if record is None or record.all == 0:

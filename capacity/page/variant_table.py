@@ -12,6 +12,7 @@ from capacity.errors import InputError
 from capacity.folder import fingerprint
 from capacity.inventory import FILE_NAME as INVENTORY_NAME
 from capacity.page import respacing, search
+from capacity.page.errand import has_ended
 from capacity.page.household import Household, plain
 from capacity.page.packet_contents import escaped
 from capacity.plan import FILE_NAME as PLAN_NAME
@@ -96,10 +97,7 @@ def _start(folder: Path) -> None:
 
 def _watch(variant: Path) -> None:
     """The best so far, and the way to stop; draws the whole page anew once, when it has ended."""
-    if not search.runs(variant):
-        if st.session_state.get("was_respacing"):
-            st.session_state.was_respacing = False
-            st.rerun()
+    if has_ended("was_respacing", search.runs(variant)):
         return
     record = search.progress(variant)
     if record is None or record.all == 0:
