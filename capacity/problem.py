@@ -32,7 +32,8 @@ OPENING_FOR = {
 """The kind of opening that each way of storing needs."""
 
 HANG_DEPTH = 12 * PER_INCH
-"""Least depth of the uprights beside a rod; garments may reach out over the front edge."""
+"""Least depth of the uprights beside a rod, where the rod hangs; garments may reach out over the front edge (our
+proposal) [ticks]."""
 
 # The project's drawer rule. Common practice, no published source: side-mounted slides take 1/2 in a side,
 # slides come in steps of 2 in and end 1 in before the back, box sides are 1/2 in; a box needs 1/4 in above,
