@@ -19,7 +19,7 @@ from pathlib import Path
 
 import streamlit as st
 
-from capacity.errors import InputError
+from capacity.errors import Fault, InputError
 from capacity.file_lock import hold, is_held
 from capacity.files import HIDDEN, make_hidden
 from capacity.own_python import command_of, environment
@@ -33,6 +33,12 @@ DONE, FELL_SHORT, BAD_INPUT = 0, 1, 2
 MOST_MEMORY = 4 * 2**30
 """What a process may take for its data [bytes]."""
 
+MOST_WORK = 4 * 3600
+"""How long a process may keep processors busy, all of them together [s]."""
+
+MOST_AT_ONCE = 4
+"""So many run at once for one page, whatever the folders and however many windows."""
+
 
 @dataclass(frozen=True, slots=True)
 class Errand:
@@ -45,8 +51,9 @@ class Errand:
         """Run it for a folder unless it runs already, for whichever page; a refusal is kept for `failure`."""
         _refusals().pop(self._key(folder), None)
         try:
-            with one_writer(folder):
+            with one_writer(folder), _launching():
                 if not self.runs(folder):
+                    self._require_room(folder)
                     self._launch(folder, arguments)
         except OSError as error:
             _refusals()[self._key(folder)] = f"This cannot be started in {folder}: {error.strerror}"
@@ -107,6 +114,12 @@ class Errand:
             return f"This needed more than {MOST_MEMORY / 2**30:.0f} GB of memory and was ended."
         return lines[-1] if lines else "This ended without an answer; try again."
 
+    def _require_room(self, folder: Path) -> None:
+        running = sum(process.poll() is None for process in _processes().values())
+        if running >= MOST_AT_ONCE:
+            problem = f"{running} searches and packets run already for this page; wait until one has ended, or stop it"
+            raise InputError([Fault(folder.name, "", problem)])
+
     def _launch(self, folder: Path, arguments: Sequence[str]) -> None:
         hidden = make_hidden(folder)
         progress = self._progress(folder)
@@ -122,7 +135,7 @@ class Errand:
                 start_new_session=True,
                 env=environment(),
             )
-        _bound_memory(process.pid)
+        _bound(process.pid)
         _processes()[self._key(folder)] = process
         is_guarded = threading.Event()
         threading.Thread(target=self._guard, args=(folder, process, is_guarded), daemon=True).start()
@@ -159,16 +172,22 @@ def has_ended(key: str, runs: bool) -> bool:
     return not runs
 
 
-def _bound_memory(process: int) -> None:
-    """Keep a process from taking all of the machine's memory, where the system can (Linux)."""
+def _bound(process: int) -> None:
+    """Keep a process from taking all of the machine's memory, or working for ever, where the system can (Linux)."""
     if sys.platform == "linux":
         with suppress(OSError, ValueError):  # it may have ended already
             resource.prlimit(process, resource.RLIMIT_DATA, (MOST_MEMORY, MOST_MEMORY))
+            resource.prlimit(process, resource.RLIMIT_CPU, (MOST_WORK, MOST_WORK))
 
 
 @st.cache_resource
 def _processes() -> dict[str, subprocess.Popen[bytes]]:
     return {}
+
+
+@st.cache_resource
+def _launching() -> threading.Lock:
+    return threading.Lock()
 
 
 @st.cache_resource

@@ -30,9 +30,9 @@ def show(build: Path, record: BuildRecord) -> None:
 
 
 def content(path: Path) -> bytes:
-    """A file to take away; empty when somebody has taken it away meanwhile."""
+    """A file to take away; empty when somebody has taken it away meanwhile, or put a link in its place."""
     try:
-        return path.read_bytes()
+        return b"" if path.is_symlink() else path.read_bytes()
     except OSError:
         return b""
 
@@ -95,7 +95,10 @@ def _against(record: BuildRecord) -> str:
 def _drawings(build: Path, record: BuildRecord) -> None:
     """One drawing at a time: every sheet as it is cut, then the walls, the sticks and the plan."""
     sheets = record.sheets_by_name
-    known = {item.name: item for item in record.drawings if (build / f"{item.name}.svg").is_file()}
+    # the record is a file like any other: only names of files directly in the folder, which it lists, are taken
+    listed = {name for name in record.files if Path(name).name == name}
+    known = {item.name: item for item in record.drawings if f"{item.name}.svg" in listed}
+    known = {name: item for name, item in known.items() if (build / f"{name}.svg").is_file()}
     names = [*(name for name in sheets if name in known), *(name for name in known if name not in (*sheets, CHART))]
     if not names:
         return

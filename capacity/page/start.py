@@ -143,6 +143,7 @@ def _opening(folder: Path | None) -> None:
             placeholder="Choose one",
             key="start_choice",
             on_change=_open_chosen,
+            args=(folder,),
         )
     if is_shared():
         st.caption("This page is open to the network: only folders beside the one it was started with can be opened.")
@@ -178,9 +179,9 @@ def _home(folder: Path | None) -> Path:
     return folder.parent if folder is not None and is_shared() else Path.cwd()
 
 
-def _open_chosen() -> None:
+def _open_chosen(folder: Path | None) -> None:
     chosen = st.session_state.start_choice
-    if chosen:
+    if chosen in [str(path) for path in _folders_in(_home(folder), folder)]:  # a browser can send any text
         _open(Path(chosen))
 
 
@@ -236,11 +237,13 @@ def _last_opened(given: str) -> dict[str, str]:
 
 
 def _folders_in(parent: Path, folder: Path | None) -> list[Path]:
-    """Makeover folders in a folder, and the one that is open."""
+    """Makeover folders in a folder, and the one that is open; to a network no link that leads elsewhere."""
     try:
         found = sorted(path for path in parent.iterdir() if any((path / name).is_file() for name in FILES))
     except OSError:
         found = []
+    if is_shared():
+        found = [path for path in found if path.resolve().parent == parent.resolve()]
     if folder is not None and folder not in found:
         found.insert(0, folder)
     return found[:MOST_LISTED]
