@@ -5,11 +5,13 @@ from __future__ import annotations
 import random
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from cases import INCH, problem, random_things, run
 from quick import changed, closet_of, inventory_of, sample
 
-from capacity.bounding import bound_choices, design_master
+from capacity.bay_values import BayValues
+from capacity.bounding import FINE, bound_choices, design_master
 from capacity.building import Sketch, uprights_besides
 from capacity.closet import parse_closet
 from capacity.design import design
@@ -17,9 +19,12 @@ from capacity.dividing import divide
 from capacity.effort import Effort
 from capacity.errors import InputError
 from capacity.layout import Layout, panel_area
-from capacity.problem import Corner, FixedBay, Problem
+from capacity.master import BayPlan, bay_area
+from capacity.problem import Corner, FixedBay, OpeningKind, Problem
 from capacity.sizing import affordable_panel
 from capacity.solving import make_plan
+from capacity.stretches import plain_room
+from capacity.towers import groups_of
 from capacity.verify import violations
 
 QUICK = Effort(factor=0.1)
@@ -86,6 +91,20 @@ def test_an_upright_that_two_parts_of_a_wall_share_is_paid_once(seed: int) -> No
     for layout, fits in ((whole, exact), (found.layout, replace(found.divided.problem, most_panel=exact.most_panel))):
         (broken,) = violations(replace(fits, most_panel=exact.most_panel - 1), layout)
         assert broken.rule == "budget"
+
+
+def test_a_bay_pays_as_much_for_uprights_on_a_part_of_a_wall_as_on_the_whole() -> None:
+    """Bounds charge each bay one upright and, by its width, a share of the one more that a wall has, not a part."""
+    facts = _with_bays_that_must_be(0)
+    parts, whole = divide(facts).problem, replace(facts, fixed=())
+    groups, bay = groups_of(whole), BayPlan(14 * INCH, None, 0, None, ((OpeningKind.SHELF, 12 * INCH),), 0)
+    worth = []
+    for wall in (whole, parts):
+        values = BayValues(wall, groups, facts.runs[0].spot, None, FINE)
+        values.price(np.array([float(group.value) for group in groups]), panel=1 / (90 * INCH * INCH))
+        worth.append(values.of(plain_room(wall, wall.runs[0])))
+        assert bay_area(wall, 0, bay, wall.top) == bay_area(whole, 0, bay, wall.top)
+    assert worth[0].tolist() == worth[1].tolist()
 
 
 def test_the_search_counts_the_uprights_that_parts_of_a_wall_share() -> None:
