@@ -120,8 +120,13 @@ def bay_faults(closet: Closet) -> Iterator[tuple[str, str]]:
             longest = show(max(wishes.max_shelf, wishes.max_rod))
             yield f"{place}, width", f"{show(bay.width)} is more than the longest shelf or rod, {longest}"
         for other, left, right in seen:
-            if other == bay.wall and low + thick < right and left < high - thick:
+            between = max(low - right, left - high) + 2 * thick
+            if other == bay.wall and between < thick:
                 yield f"{place}, left", "it or its upright overlaps another bay that must be on the same wall"
+            elif other == bay.wall and thick < between < 2 * thick:
+                one, two = show(thick), show(2 * thick)
+                words = f"{show(between)} is between it and another bay that must be: make that {one}, for one upright"
+                yield f"{place}, left", f"{words}, or {two} at least, for two"
         seen.append((bay.wall, bay.left - thick, bay.left + bay.width + thick))
         for blocked in wall.blocked:
             right = blocked.left + blocked.width

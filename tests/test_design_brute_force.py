@@ -166,6 +166,20 @@ def a_bay_that_must_be(chance: random.Random) -> Problem:
     return replace(facts, fixed=tuple(fixed))
 
 
+def between_two_bays_that_must_be(chance: random.Random) -> Problem:
+    """Wall for a bay or two between them: shelves and rods may end less than a panel before the second upright."""
+    panel, number = chance.randint(2, 4) * INCH // 4, chance.choice((1, 1, 2))
+    room = number * chance.randint(40, 54) * INCH // 4 + (number + 1) * panel
+    fixed = [FixedBay(0, panel + chance.choice((0, 2, 11)) * INCH, chance.randint(40, 44) * INCH // 4, 15 * INCH)]
+    fixed.append(FixedBay(0, fixed[0].left + fixed[0].width + room, 10 * INCH, 15 * INCH))
+    width = (fixed[1].left + 10 * INCH + panel + chance.choice((0, 1, 12)) * INCH) / INCH
+    longest = {"max_shelf": chance.choice((11, 12, 14)) * INCH, "max_rod": chance.choice((12, 16, 30)) * INCH}
+    sizes: dict[str, object] = {**SMALL, "panel": panel, **longest}
+    things = [_stand(chance, 1), _stand(chance, 2), _hang(chance, 3, 8, 14)]
+    facts = problem(things, [run("back", width, 15, chance.choice((20, 24)))], top=20, **sizes)  # type: ignore[arg-type]
+    return replace(facts, fixed=tuple(fixed))
+
+
 def todays_bays_kept(chance: random.Random) -> Problem:
     """Wider than the longest shelf, narrower than the narrowest bay, and of a depth of their own."""
     widths = [chance.randint(6, 40) for _ in range(2)]
@@ -201,7 +215,7 @@ SEEDS: dict[Callable[[random.Random], Problem], tuple[int, ...]] = {
     turning: (1, 2), a_corner: (5, 16, 51), a_blocked_part: (4, 26, 42), blocked_to_the_ceiling: (0, 1),
     owners_apart: (0, 1), stacks: (0, 1), ends_kept_free: (5, 16, 51),
     a_slope: (0, 1), everything_together: (0, 1, 10), a_bay_that_must_be: (0, 2, 3, 19),
-    todays_bays_kept: (0, 2, 24), things_that_keep_to_a_wall: (0, 1, 3),
+    between_two_bays_that_must_be: (2, 4, 22, 36), todays_bays_kept: (0, 2, 24), things_that_keep_to_a_wall: (0, 1, 3),
 }  # fmt: skip
 """Seeds for which not everything fits; those of a corner and a blocked part were taken because any inch of the corner
 or panel beside the part changes the optimum. The first 40 of each scene were run once, with the same outcome.

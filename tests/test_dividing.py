@@ -297,10 +297,22 @@ def test_a_bay_that_cannot_be_is_one_line(bay: dict[str, Any], place: str, words
 
 
 def test_two_bays_may_not_overlap_nor_share_a_corner() -> None:
-    two = [{"wall": "back", "left": 30, "width": 20}, {"wall": "back", "left": 45, "width": 20}]
+    two: list[dict[str, Any]] = [
+        {"wall": "back", "left": 25, "width": 20}, {"wall": "back", "left": 40, "width": 20},
+    ]  # fmt: skip
     assert [place for place, _ in bay_faults(closet_of(changed(sample("couple-walk-in"), {"wishes.bay": two})))] == [
         "[[wishes.bay]] 2, left"
     ]
+    for left, is_fault in (("45 23/32", False), ("45 3/4", True), ("46 27/64", True), ("46 7/16", False)):
+        two[1]["left"] = left  # panels of 23/32 in
+        faults = list(bay_faults(closet_of(changed(sample("couple-walk-in"), {"wishes.bay": two}))))
+        assert len(faults) == is_fault, left
+        two[0], two[1] = two[1], two[0]
+        assert len(list(bay_faults(closet_of(changed(sample("couple-walk-in"), {"wishes.bay": two}))))) == is_fault
+        two[0], two[1] = two[1], two[0]
+        if is_fault:
+            assert faults[0][0] == "[[wishes.bay]] 2, left"
+            assert '23/32", for one upright, or 1 7/16" at least, for two' in faults[0][1]
     corner = [{"wall": "left", "left": 50, "width": 14}, {"wall": "back", "left": 2, "width": 14}]
     faults = list(bay_faults(closet_of(changed(sample("couple-walk-in"), {"wishes.bay": corner}))))
     assert len(faults) == 1
