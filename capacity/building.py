@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from capacity.layout import Bay, Holding, Layout, Opening, WallLayout, is_within_budget
+from capacity.needs import needed_height
 from capacity.problem import Box, OpeningKind, Problem, Run, Spot
-from capacity.towers import Tower, best_towers, columns_needed, groups_of, towers_of
+from capacity.towers import groups_of, towers_of
 from capacity.units import PER_INCH, PER_MM
 
 MARKS = (PER_INCH // 16, PER_MM)
@@ -86,7 +87,7 @@ def closed(problem: Problem, run_index: int, sketches: Sequence[Sketch]) -> list
     if not run.is_between or not made or not 0 < left_over < thick:
         return made
     for index in reversed(range(len(made))):
-        more = min(left_over, _widest(problem, run_index, made[index]) - made[index].width)
+        more = min(left_over, widest(problem, run_index, made[index]) - made[index].width)
         made[index] = replace(made[index], width=made[index].width + more)
         left_over -= more
     return made if left_over == 0 else None
@@ -156,30 +157,6 @@ def sketch_of(problem: Problem, run_index: int, bay: Bay) -> Sketch:
         elif opening.holds:
             pieces.append(piece)
     return Sketch(bay.width, floor, tuple(pieces), above, None if run.is_plain else bay.left)
-
-
-def needed_height(problem: Problem, towers: Sequence[Tower], opening: Opening) -> int:
-    """Least clear height in which an opening's contents take no more columns than they do now."""
-    group_of = {
-        problem.things[index].row: number for number, group in enumerate(groups_of(problem)) for index in group.members
-    }
-    best = {(tower.group, tower.turned): tower for tower in best_towers(towers, opening.kind, opening.height)}
-    pieces: dict[tuple[int, bool], int] = {}
-    for holding in opening.holds:
-        place = (group_of[holding.row], holding.turned)
-        pieces[place] = pieces.get(place, 0) + holding.count
-    need = 0
-    for place, count in pieces.items():
-        if place not in best:  # a turning that the towers leave out as never better
-            return opening.height
-        columns = columns_needed(count, best[place].pieces, 1)
-        enough = [
-            tower.need
-            for tower in towers
-            if (tower.group, tower.turned) == place and columns_needed(count, tower.pieces, 1) <= columns
-        ]
-        need = max(need, min(enough))
-    return need
 
 
 def mark_of(problem: Problem) -> int:
@@ -258,7 +235,7 @@ def _widened(problem: Problem, run_index: int, owners: tuple[bool, ...], bays: l
 
 def _spread(problem: Problem, run_index: int, bays: Sequence[Sketch], left_over: int) -> list[Sketch]:
     """Give a width to bays evenly, up to the longest shelf or rod of each."""
-    limits = [_widest(problem, run_index, sketch) for sketch in bays]
+    limits = [widest(problem, run_index, sketch) for sketch in bays]
     widths = [sketch.width for sketch in bays]
     for index, width in enumerate(widths):  # first up to the next mark of the rule
         more = -width % mark_of(problem)
@@ -279,7 +256,8 @@ def _spread(problem: Problem, run_index: int, bays: Sequence[Sketch], left_over:
     return [replace(sketch, width=width) for sketch, width in zip(bays, rounded, strict=True)]
 
 
-def _widest(problem: Problem, run: int, sketch: Sketch) -> int:
+def widest(problem: Problem, run: int, sketch: Sketch) -> int:
+    """The most clear width that a bay with these openings may have [ticks]."""
     if problem.runs[run].fixed:
         return sketch.width
     kinds = {piece.kind for piece in (*([sketch.floor] if sketch.floor else []), *sketch.pieces)}

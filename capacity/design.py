@@ -13,6 +13,7 @@ from __future__ import annotations
 import random
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from functools import cached_property
 
 from capacity.banks import fill_banks
 from capacity.bounding import Choice, bound_choices, design_master
@@ -22,19 +23,21 @@ from capacity.diving import Dive, dive, empty_structure, pattern_filling, struct
 from capacity.effort import Effort
 from capacity.filling import Filling, fill, placeable
 from capacity.layout import Layout, WallLayout, is_within_budget, value_of, without_surplus
+from capacity.master import Master
 from capacity.problem import Problem
 from capacity.proving import MORE_WORK, WORK, Prover, prover_of
 from capacity.recreate import Recreator
 from capacity.refilling import refill
 from capacity.repacking import repack
 from capacity.rule_of_thumb import rule_of_thumb
+from capacity.spacing import space_anew, with_slack_moved
 from capacity.verify import violations
 from capacity.whole import is_small, solve_whole
 
 START_WORK, ROUND_WORK = 0.05, 0.3
 """Deterministic work to fill one of the rule of thumb's layouts where owners are apart, and to end a round."""
 
-FIRST_PATIENCE, PATIENCE, LAST_PATIENCE = 100, 300, 1500
+FIRST_PATIENCE, PATIENCE, LAST_PATIENCE = 100, 150, 1500
 """Steps without a better layout after which the first answer, a round, and the last round end."""
 
 SEARCH_SHARE = 0.7
@@ -48,6 +51,13 @@ TODAY_WORK = 1.5
 
 ROUNDS = 8
 """Rounds without a better layout after which the search ends."""
+
+SPACED, NODES = (3, 4, 5), 300
+"""Bays that are spaced anew together, and branching nodes for it."""
+
+SPACINGS, LAST_SPACINGS, BETWEEN = 6, 12, 60
+"""Spacings in a row without a better layout after which a round, and the last round, goes on to something else; steps
+of building bays anew between two of them."""
 
 NEAR = 0.985
 """A round's layout is refilled when it is worth at least this share of the best."""
@@ -179,6 +189,11 @@ class _Search:
         self.random = random.Random(effort.seed)
         self.recreator = Recreator(problem, self.random)
 
+    @cached_property
+    def master(self) -> Master:
+        """Bays and openings on the grid of designs, made when first used."""
+        return design_master(self.problem)
+
     def go_on_from(self, layout: Layout | None) -> None:
         """Begin with a layout where it is built by the rules and stores more, and with what it holds where that is."""
         if layout is None:
@@ -193,10 +208,9 @@ class _Search:
     def run(self) -> None:
         """Search until the proof is complete, the work is done, or somebody asks to stop."""
         self._report()
-        self._better(self.best, FIRST_PATIENCE)
+        self._better(self.best, FIRST_PATIENCE, spacings=0)
         if self._is_done or self.effort.is_over:
             return
-        self.master = design_master(self.problem)
         choices = bound_choices(self.problem, self.master, self.effort, self.bound)
         self.bound = min(self.bound, choices[0].whole)
         self._report()
@@ -227,6 +241,7 @@ class _Search:
             stale = 0 if self.value > before else stale + 1
             number += 1
         if not self._is_done and not self.effort.is_over:
+            self._accept(self._spaced(self.best, round(LAST_SPACINGS * self.effort.factor)))
             self._better(self.best, round(LAST_PATIENCE * self.effort.factor))
 
     def _prove(self, prover: Prover | None, work: int) -> None:
@@ -252,15 +267,34 @@ class _Search:
             how = Dive(4 if number % 6 == 5 else 1, self.random)
         return pattern_filling(self.master, dive(self.master, structure, how, self.effort), self.effort)
 
-    def _better(self, layout: Layout, patience: int) -> int:
+    def _better(self, layout: Layout, patience: int, spacings: int = SPACINGS) -> int:
         """Better a layout, keep it if it is the best; returns its value."""
         layout = self.recreator.improve(layout, max(1, patience), self.effort, self.bound)
         value = value_of(self.problem, layout) if is_within_budget(self.problem, layout) else 0
         if value < self.bound and value >= NEAR * self.value and not self.effort.is_over:
+            self._accept(layout)
+            layout = self._spaced(layout, spacings)
             filled = refill(self.problem, layout, self.effort, ROUND_WORK)
             layout, value = filled.layout, filled.value
         self._accept(layout)
         return value
+
+    def _spaced(self, layout: Layout, patience: int) -> Layout:
+        """Some bays spaced anew, some built anew, in turn, until `patience` times in a row nothing was gained."""
+        value, stale = value_of(self.problem, layout), 0
+        while stale < patience and value < self.bound and not self.effort.is_over:
+            places = [(w, b) for w, wall in enumerate(layout.walls) for b in range(len(wall.bays))]
+            number = min(len(places), self.random.choice(SPACED))
+            some = self.random.sample(places, number)
+            tried = with_slack_moved(self.problem, layout, some, self.random)
+            tried = space_anew(self.master, tried, some, self.effort, NODES)
+            tried = self.recreator.improve(tried, BETWEEN, self.effort, self.bound)
+            found = value_of(self.problem, tried)
+            stale = 0 if found > value else stale + 1
+            if found >= value and is_within_budget(self.problem, tried):
+                layout, value = tried, found
+                self._accept(layout)
+        return layout
 
     @property
     def _is_done(self) -> bool:

@@ -244,9 +244,10 @@ def choose_patterns(
 class HandingOut:
     """Turns patterns into holdings one after the other, until a pile has run out; row by row."""
 
-    def __init__(self, master: Master) -> None:
-        things = master.problem.things
-        self._left = [[[things[index].row, things[index].count] for index in group.members] for group in master.groups]
+    def __init__(self, master: Master, left: Mapping[int, int] | None = None) -> None:
+        rows = [thing.row for thing in master.problem.things]
+        free = left if left is not None else {thing.row: thing.count for thing in master.problem.things}
+        self._left = [[[rows[index], free[rows[index]]] for index in group.members] for group in master.groups]
 
     def next(self, pattern: Taken) -> tuple[Holding, ...]:
         """The pieces of a pattern that are still to be had."""

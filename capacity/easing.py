@@ -15,9 +15,10 @@ from itertools import combinations
 import numpy as np
 import numpy.typing as npt
 
-from capacity.building import is_free_of_blocked, needed_height
+from capacity.building import is_free_of_blocked
 from capacity.effort import Effort
 from capacity.layout import Bay, Holding, Layout, Opening
+from capacity.needs import needed_height
 from capacity.problem import OpeningKind, Problem, Spot
 from capacity.reach import Ints, PriceList, Zone, hand_depth, inconvenience, level_for, price_breaks
 from capacity.towers import groups_of, towers_of

@@ -248,6 +248,18 @@ class Master:
             bound += number * values.opening_value(opening.kind, opening.height, opening.width)
         return bound
 
+    def values_of(self, spot: Spot) -> list[BayValues]:
+        """The openings of a spot, one set of tables for each owner."""
+        return self._openings_of[spot]
+
+    def price_openings(self, prices: Floats) -> None:
+        """Price every opening, and no bay, at `prices`."""
+        if self._priced is None or not np.array_equal(prices, self._priced):
+            for each in self._bays_of.values():
+                for values in each:
+                    values.price(prices, bays=False)
+            self._priced, self._has_bays = prices.copy(), False
+
     def add_columns(self, prices: Floats) -> int:
         """Add what the last pricing found that gains at the LP's own prices; returns how many."""
         added = 0

@@ -13,10 +13,19 @@ import random
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from capacity.building import Piece, Sketch, build_wall, closed, is_free_of_blocked, sketch_of, uprights_besides
+from capacity.building import (
+    Piece,
+    Sketch,
+    build_wall,
+    closed,
+    is_free_of_blocked,
+    sketch_of,
+    uprights_besides,
+)
 from capacity.effort import Effort
 from capacity.layout import Bay, Holding, Layout
-from capacity.problem import DRAWER_SIDES, OpeningKind, Problem, Spot
+from capacity.needs import width_for
+from capacity.problem import OpeningKind, Problem, Spot
 from capacity.towers import Group, best_towers, candidate_heights, room_of, towers_of
 
 HEAVIER, LIGHTER = 1.1, 0.98
@@ -49,12 +58,16 @@ class _Option:
 
 @dataclass(frozen=True, slots=True)
 class _Content:
-    """What an opening would hold: weighted and true value, width taken, pieces as (thing, number, turned)."""
+    """What an opening would hold: weighted and true value, width taken, pieces as (thing, number, turned).
+
+    `things` has a bit for each thing in it.
+    """
 
     score: float
     value: int
     width: int
     taken: tuple[tuple[int, int, bool], ...]
+    things: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -353,17 +366,17 @@ class Recreator:
             if at < 0:
                 break
             option, content = options[at], known[at]
-            changed = {index for index, _, _ in content.taken}
             self._take(content)
             chosen.append(content)
             room -= option.cost
-            needed = max(needed, self._width_for(option.kind, content.width))
+            needed = max(needed, width_for(rules, option.kind, content.width))
             piece = Piece(option.kind, option.height, self._holds(content))
             if rods_only:
                 floor = piece
             else:
                 pieces.append(piece)
-            known = {n: c for n, c in known.items() if not any(index in changed for index, _, _ in c.taken)}
+            changed = content.things
+            known = {number: other for number, other in known.items() if not other.things & changed}
         above: tuple[Holding, ...] = ()
         if ceiling > problem.top and allowed[OpeningKind.SHELF] and (left is None or not run.blocked):
             content = self._content(self._top(run.spot, ceiling - problem.top), space[OpeningKind.SHELF], owner)
@@ -371,7 +384,7 @@ class Recreator:
                 self._take(content)
                 chosen.append(content)
                 above = self._holds(content)
-                needed = max(needed, self._width_for(OpeningKind.SHELF, content.width))
+                needed = max(needed, width_for(rules, OpeningKind.SHELF, content.width))
         counted: dict[int, int] = {}
         for content in chosen:
             for index, pieces_held, _ in content.taken:
@@ -381,12 +394,6 @@ class Recreator:
         sketch = Sketch(width, floor, tuple(pieces), above, left)
         built = Built(sketch, value, tuple(counted.items()), False, self._area(w, sketch))
         return sum(content.score for content in chosen), built
-
-    def _width_for(self, kind: OpeningKind, taken: int) -> int:
-        """Least clear width of a bay in which columns of so much width fit."""
-        spare = self._problem.rules.spare
-        inside = -(-taken * spare.denominator // (spare.denominator - spare.numerator))
-        return inside + (DRAWER_SIDES if kind is OpeningKind.DRAWER else 0)
 
     def _top(self, spot: Spot, height: int) -> _Option:
         if (spot, height) not in self._tops:
@@ -401,21 +408,21 @@ class Recreator:
         supply, things, apart = self._supply, self._problem.things, self._problem.rules.owners_apart
         taken: list[tuple[int, int, bool]] = []
         score, value, whole = 0.0, 0, room
-        used: set[int] = set()
+        used = 0
         for index, width, pieces, turned in option.order:
             have = supply[index]
-            if width > room or have <= 0 or index in used or (apart and things[index].owner not in (None, owner)):
+            if width > room or have <= 0 or used >> index & 1 or (apart and things[index].owner not in (None, owner)):
                 continue
             columns = min(room // width, -(-have // pieces))
             number = min(have, columns * pieces)
             taken.append((index, number, turned))
-            used.add(index)
+            used |= 1 << index
             score += self._worth[index] * number
             value += self._values[index] * number
             room -= columns * width
             if room < option.narrowest:
                 break
-        return _Content(score, value, whole - room, tuple(taken))
+        return _Content(score, value, whole - room, tuple(taken), used)
 
     def _take(self, content: _Content) -> None:
         for index, number, _ in content.taken:

@@ -16,6 +16,7 @@ from capacity.building import Piece, Sketch, as_it_stands, build_bay, closed, he
 from capacity.easing import best_order
 from capacity.effort import Effort
 from capacity.layout import Bay, Holding, Layout, is_within_budget, value_of
+from capacity.needs import width_for
 from capacity.problem import OpeningKind, Problem, Spot
 from capacity.reach import PriceList, Zone
 from capacity.recreate import Built, Recreator, Worth
@@ -239,14 +240,14 @@ class Zoner(Recreator):
                 return None
             height, taken = found
             used += height + rules.panel
-            width = max(width, self._width_for(piece.kind, taken))
+            width = max(width, width_for(self._problem.rules, piece.kind, taken))
             limits.append(problem.longest(w, piece.kind))
             pieces.append(replace(piece, height=height))
         if sketch.above:
             found = self._need(run.spot, ceiling - problem.top, sketch.above)
             if found is None or found[0] > ceiling - problem.top:
                 return None
-            width = max(width, self._width_for(OpeningKind.SHELF, found[1]))
+            width = max(width, width_for(self._problem.rules, OpeningKind.SHELF, found[1]))
             limits.append(problem.longest(w, OpeningKind.SHELF))
         if used > upper:
             return None

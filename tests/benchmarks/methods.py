@@ -67,7 +67,7 @@ def ours(case: Case, seconds: float) -> Result:
 def ours_for(facts: Problem, seconds: float) -> Result:
     """The search on any problem."""
     result, everything = Result(), facts.value_of_all
-    clock = Clock(1)
+    clock = Clock(1, time.thread_time)
 
     def note(item: Progress) -> None:
         result.trace.append((clock.seconds, item.stored))
@@ -75,7 +75,7 @@ def ours_for(facts: Problem, seconds: float) -> Result:
         if item.stored == item.bound and result.proven is None:
             result.proven = clock.seconds
 
-    with patch("capacity.effort.time.monotonic", time.process_time):
+    with patch("capacity.effort.time.monotonic", time.thread_time):
         found = design(facts, Effort(seconds, on_progress=note))
     result.seconds = clock.seconds
     result.value, result.pieces = _checked(facts, found.layout)

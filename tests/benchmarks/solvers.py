@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import threading
 import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 
@@ -36,15 +36,15 @@ class Outcome:
 
 
 class Clock:
-    """Processor seconds of this process for each of so many workers."""
+    """Processor seconds of this process (or, with `thread_time`, of this thread) for each of so many workers."""
 
-    def __init__(self, workers: int) -> None:
-        self.workers, self._started = workers, time.process_time()
+    def __init__(self, workers: int, now: Callable[[], float] = time.process_time) -> None:
+        self.workers, self._now, self._started = workers, now, now()
 
     @property
     def seconds(self) -> float:
         """Seconds so far."""
-        return (time.process_time() - self._started) / self.workers
+        return (self._now() - self._started) / self.workers
 
 
 class _Watcher(cp_model.CpSolverSolutionCallback):
