@@ -26,6 +26,7 @@ from capacity.beams import (
     patch_factors,
     rectangle_section,
     round_inertia,
+    round_section,
     two_span_reactions,
     two_span_sag,
 )
@@ -160,6 +161,73 @@ def test_nosing_strip_doubles_the_stiffness() -> None:
     )
     screwed = composite_section([board, strip], glued=False)
     assert screwed.bending == pytest.approx(1.2 * 11.25 * 0.75**3 / 12 + 1.8 * 0.75 * 1.5**3 / 12)
+
+
+def test_boards_bars_and_tubes_by_hand() -> None:
+    """Board 100 x 20 mm, bar of 40 mm, tube of 40 mm with a bore of 20 mm; E = 9000, G = 600 MPa.
+
+    Board: I = 66,666.7 mm4, 5/6 of 2000 mm2. Bar: 125,663.7 mm4, 9/10 of 1256.64 mm2. Tube: 117,809.7 mm4, half of
+    942.48 mm2.
+    """
+    for section, inertia, area in (
+        (rectangle_section(9000, 600, 100, 20), 66_666.667, 2000 * 5 / 6),
+        (round_section(9000, 600, 40), 125_663.706, 0.9 * 1256.63706),
+        (round_section(9000, 600, 40, 20), 117_809.725, 0.5 * 942.477796),
+    ):
+        assert section.bending == pytest.approx(9000 * inertia)
+        assert section.shear == pytest.approx(600 * area)
+
+
+def test_layers_shear_side_by_side_and_bend_about_their_common_axis() -> None:
+    """100 x 20 mm of E 9000, G 600 on 50 x 10 mm of E 18000, G 900: by hand, wherever the level is measured from.
+
+    Weights 18e6 and 9e6 N, centres 20 and 5 mm over the lowest edge: the axis is at 15 mm. E I = 9000 (66,666.667 +
+    2000 x 25) + 18000 (4166.667 + 500 x 100) = 2.025e9 N mm2. G A' = 5/6 (600 x 2000 + 900 x 500) = 1.375e6 N.
+    """
+    for level in (0.0, -30.0, 7.5):
+        layers = [Layer(9000, 600, 100, 20, level + 10), Layer(18000, 900, 50, 10, level)]
+        glued, screwed = composite_section(layers), composite_section(layers, glued=False)
+        assert glued.bending == pytest.approx(2.025e9)
+        assert screwed.bending == pytest.approx(9000 * 66_666.667 + 18000 * 4166.667)
+        assert glued.shear == pytest.approx(1.375e6) == screwed.shear
+    with pytest.raises(ValueError, match="at least one layer"):
+        composite_section([])
+
+
+def test_what_resists_or_spans_nothing_is_refused_and_the_rest_is_not() -> None:
+    for bending, shear in ((1, 0), (0, 1), (-1, 1), (1, -1)):
+        with pytest.raises(ValueError, match="must resist bending and shear"):
+            Section(bending, shear)
+    for share in (-0.01, 1.01):
+        with pytest.raises(ValueError, match="share of a span"):
+            patch_factors(share, Ends.SUPPORTED)
+    for bore in (-1, 10, 11):
+        with pytest.raises(ValueError, match="does not fit"):
+            round_inertia(10, bore)
+    for span in (0, -1):
+        with pytest.raises(ValueError, match="the span must be above 0"):
+            two_span_sag(1, span, Section(1, 1))
+    assert deflection((1, 1), 1, 0.5, Section(1, 1)) == 0.5**3 + 0.5
+    assert two_span_sag(1, 0.5, Section(1, 1)) > 0
+    assert round_inertia(1, 0.5) == pytest.approx(math.pi * 15 / 16 / 64)
+    middle = "middle load, both ends"
+    assert patch_factors(0, Ends.SUPPORTED) == HANDBOOK_FACTORS[f"{middle} supported"]
+    assert patch_factors(0, Ends.CLAMPED) == HANDBOOK_FACTORS[f"{middle} clamped"]
+    assert patch_factors(1, Ends.CLAMPED) == HANDBOOK_FACTORS["uniform, both ends clamped"]
+
+
+def test_loads_side_by_side_by_hand() -> None:
+    """Two equal loads that fill the span are one; a load of no length and one of no intensity are none."""
+    section = Section(EI, GA)
+    whole = deflection((5 / 384, 1 / 8), 0.5 * SPAN, SPAN, section)
+    half = LineLoad(0.5, SPAN / 2)
+    none = (LineLoad(9, 0), LineLoad(0, SPAN))
+    assert nested_sag([half, half], SPAN, Ends.SUPPORTED, section) == pytest.approx(whole)
+    assert nested_sag([half, *none, half], SPAN, Ends.SUPPORTED, section) == pytest.approx(whole)
+    assert nested_sag([half], SPAN, Ends.CLAMPED, section) == pytest.approx(
+        deflection(patch_factors(0.5, Ends.CLAMPED), 0.25 * SPAN, SPAN, section)
+    )
+    assert nested_sag([], SPAN, Ends.SUPPORTED, section) == 0
 
 
 # ---- a general finite-element library -----------------------------------------------------------------

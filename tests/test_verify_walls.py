@@ -9,7 +9,7 @@ from cases import INCH, box, problem, run, thing
 
 from capacity.layout import Bay, Holding, Layout, Opening, WallLayout
 from capacity.problem import Box, Corner, FixedBay, OpeningKind, Problem, Run
-from capacity.verify import violations
+from capacity.verify import stored_value, violations
 
 T, TOP, DEEP = 3 * INCH // 4, 84 * INCH, 15 * INCH
 BASE = 3 * INCH + T
@@ -378,3 +378,28 @@ def test_only_a_bay_that_must_be_may_stand_apart_from_its_neighbours() -> None:
     for bay in bays:
         assert violations(replace(facts, fixed=(FixedBay(0, bay.left, bay.width, DEEP),)), _layout(bays)) == ()
     assert violations(replace(facts, runs=(run("a", 60, 15, 96, 95),)), _layout(bays)) == ()
+
+
+@pytest.mark.parametrize(("height", "broken"), [(0, {"panel between openings"}), (1, set())])
+def test_an_opening_has_a_height(height: int, broken: set[str]) -> None:
+    assert _names(_walls(run("a", 60)), _layout((_filled(T, 20 * INCH, height),))) == broken
+
+
+def test_in_a_drawer_what_is_thicker_than_a_stack_may_be_lies_alone() -> None:
+    """13 in thick, 18 in wide, in a drawer 26 in high and 18 in wide inside: one fits, a second one not over it."""
+    facts = problem([thing(1, "drawer", 9, 18, 10, 13)], [run("a", 60)])
+    high = 26 * INCH + 5 * INCH // 4
+    for count, broken in ((1, set()), (2, {"drawer full"})):
+        drawer = Opening(DRAWER, BASE, high, (Holding(1, count),))
+        rest = Opening(SHELF, BASE + high + T, TOP - 2 * T - BASE - high)
+        assert _names(facts, _layout((Bay(T, 20 * INCH, DEEP, (drawer, rest)),))) == broken
+
+
+def test_the_value_is_counted_piece_by_piece() -> None:
+    """Three at 3, two and one at 2, four at 1: 9 + 6 + 4."""
+    facts = problem([thing(row, "stand", 9, 1, 1, 1, value=value) for row, value in ((1, 3), (2, 2), (5, 1))], [])
+    first, second = (
+        Bay(0, INCH, INCH, (Opening(SHELF, 0, INCH, holds), Opening(SHELF, 0, INCH)))
+        for holds in ((Holding(1, 3), Holding(2, 2)), (Holding(5, 4), Holding(2, 1)))
+    )
+    assert stored_value(facts, _layout((first,), (second,))) == 19
