@@ -120,11 +120,15 @@ class BayValues:
             self._allowed[kind] = np.array([low <= limit for low in lows], dtype=bool)
         self._set_heights(max(min(problem.top, ceiling), 0))
 
+    def _places(self) -> tuple[int, ...]:
+        """Lengths besides the heights of openings that the unit of elevation should divide [ticks]."""
+        return ()
+
     def _set_heights(self, most: int) -> None:
         """Candidates as (kind, index of the height, cost in units of elevation), and the unit."""
         thick = self.problem.rules.panel
         costs = [height + thick for table in self.tables.values() for height in table.heights]
-        self.unit = self.grid.unit(costs, max(most, 1), self.grid.tall)
+        self.unit = self.grid.unit([*costs, *self._places()], max(most, 1), self.grid.tall)
         self.units = most // self.unit
         self._candidates = [
             (kind, index, max(1, self.grid.need(height + thick, self.unit)))

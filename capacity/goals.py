@@ -25,6 +25,7 @@ from capacity.problem import Problem
 from capacity.reach import Zone, inconvenience
 from capacity.recreate import Recreator
 from capacity.verify import violations
+from capacity.zone_bound import least_inconvenience
 from capacity.zoning import Zoner, with_least_trouble
 
 AIMS = (1100, 1200, 1300, 1400, 1500, 1750, 2000, 2500, 3000)
@@ -45,7 +46,16 @@ class Pursued:
     multiple_bound: int | None
 
 
-def put_within_reach(problem: Problem, found: Design, zones: Mapping[str, Zone], effort: Effort) -> Design:
+@dataclass(frozen=True, slots=True)
+class Reached:
+    """The design, its inconvenience, and a proven bound: no layout that stores as much has less."""
+
+    design: Design
+    inconvenience: int
+    bound: int
+
+
+def put_within_reach(problem: Problem, found: Design, zones: Mapping[str, Zone], effort: Effort) -> Reached:
     """A design that stores no less, with less bending, stretching and steps where one was found.
 
     Parameters
@@ -59,15 +69,20 @@ def put_within_reach(problem: Problem, found: Design, zones: Mapping[str, Zone],
     """
     effort.report("putting things within reach", found.value, found.bound, problem.value_of_all)
     first = ease(problem, found.layout, zones, effort)
+    bound = least_inconvenience(problem, zones, found.value, first.inconvenience, effort)
     zoner = Zoner(problem, random.Random(effort.seed), zones)
-    tried = zoner.ease(first.layout, 0, _steps(REACH, effort), effort)
+    tried = zoner.ease(first.layout, bound, _steps(REACH, effort), effort)
     value, broken = value_of(problem, tried), violations(problem, tried)
     if broken or value < found.value or value > found.bound:
         msg = f"putting things within reach spoiled the layout: {value}, {broken}"
         raise AssertionError(msg)
     if value == found.value and inconvenience(problem, tried, zones) >= first.inconvenience:
         tried = first.layout
-    return replace(found, filling=Filling(tried, value, found.bound))
+    cost = inconvenience(problem, tried, zones)
+    if cost < bound:
+        msg = f"an inconvenience of {cost} refutes the bound of {bound}"
+        raise AssertionError(msg)
+    return Reached(replace(found, filling=Filling(tried, value, found.bound)), cost, bound)
 
 
 def pursue(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import Literal
 
@@ -11,13 +12,12 @@ from capacity.checking import check_layout
 from capacity.closet import FILE_NAME, Closet
 from capacity.design import Design, design, first_layout
 from capacity.dividing import divide
-from capacity.easing import Eased, ease
 from capacity.effort import Effort
 from capacity.errors import Fault, InputError
 from capacity.filling import Filling, placeable
 from capacity.folder import fingerprint as fingerprint
 from capacity.folder import read_folder as read_folder
-from capacity.goals import pursue, put_within_reach
+from capacity.goals import Reached, pursue, put_within_reach
 from capacity.inventory import Inventory
 from capacity.layout import is_within_budget, panel_area
 from capacity.multiple import Multiple, multiples
@@ -35,7 +35,7 @@ from capacity.plan import (
     plan_walls,
 )
 from capacity.problem import DRAWER_RULE, Problem
-from capacity.reach import inconvenience, zones_of
+from capacity.reach import Zone, inconvenience, zones_of
 from capacity.sizing import BUDGET_RULE, affordable_panel, size_problem, todays_layout
 from capacity.units import PER_INCH, PER_MM
 from capacity.verify import filling_violations, stored_value, violations
@@ -73,17 +73,12 @@ def make_plan(
         known = None
     found = design(problem, effort, todays_layout(closet), known)
     before, parts = found.today, found.divided.problem
-    zones = zones_of(closet.person)
+    zones, reached = zones_of(closet.person), None
     if zones:
-        found = put_within_reach(parts, found, zones, effort)
+        reached = put_within_reach(parts, found, zones, effort)
+        found = reached.design
     pursued = pursue(parts, found, effort, closet.wishes.prefer == "plywood", zones)
-    after, eased = pursued.filling, None
-    if zones:
-        eased = ease(parts, after.layout, zones, effort)
-        after = replace(found.filling, layout=eased.layout)
-        more = sum(inconvenience(problem, bank, zones) for bank in found.divided.bank_layouts())
-        eased = replace(eased, inconvenience=eased.inconvenience + more, bound=eased.bound + more)
-    after, banked = found.whole(after), found.divided.banked
+    after, banked = found.whole(pursued.filling), found.divided.banked
     broken = [*violations(problem, after.layout), *filling_violations(problem, before.layout)]
     if broken or stored_value(problem, after.layout) != after.value:
         msg = "the checker refuses the plan: " + "; ".join(str(item) for item in broken)
@@ -91,7 +86,7 @@ def make_plan(
     before_side = _side(closet, problem, before, effort)
     after_side = _side(closet, problem, after, effort)
     aimed = aim(parts, found, round(1000 * after_side.capacity_multiple), effort)
-    if aimed is not None and aimed.filling.value == found.value and eased is None:
+    if aimed is not None and aimed.filling.value == found.value and reached is None:
         # as much stored and more room: it is the layout, not an alternative
         after, aimed = found.whole(aimed.filling), None
         after_side = _side(closet, problem, after, effort)
@@ -121,7 +116,7 @@ def make_plan(
         ),
         goals=(
             PlanGoal(name="stored value", value=found.value + banked, bound=found.bound + banked, status=status),
-            *([] if eased is None else [_least_trouble(eased)]),
+            *([] if reached is None else [_least_trouble(problem, after, found, zones, reached)]),
             *_later_goals(closet, after_side.capacity_multiple, multiple_bound, area / unit**2),
         ),
         before=before_side,
@@ -162,15 +157,14 @@ def _boards(closet: Closet, area: int, most: int) -> PlanBoards | None:
     )
 
 
-def _least_trouble(eased: Eased) -> PlanGoal:
-    """The second goal: bending, stretching and steps, as `reach` prices them."""
-    is_least = eased.inconvenience == eased.bound
-    return PlanGoal(
-        name="inconvenience",
-        value=eased.inconvenience,
-        bound=eased.bound,
-        status="optimal" if is_least else "feasible",
-    )
+def _least_trouble(
+    problem: Problem, after: Filling, found: Design, zones: Mapping[str, Zone], reached: Reached
+) -> PlanGoal:
+    """The second goal: bending, stretching and steps, as `reach` prices them; banks of drawers are what they are."""
+    cost = inconvenience(problem, after.layout, zones)
+    banks = sum(inconvenience(problem, bank, zones) for bank in found.divided.bank_layouts())
+    least = min(cost, reached.bound + banks)
+    return PlanGoal(name="inconvenience", value=cost, bound=least, status="optimal" if cost == least else "feasible")
 
 
 def _later_goals(closet: Closet, multiple: float, bound: int | None, area: float) -> tuple[PlanGoal, PlanGoal]:

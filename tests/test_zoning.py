@@ -34,14 +34,14 @@ def _household(seed: int, most: int = 6) -> list:  # type: ignore[type-arg]
 
 
 CLOSETS = {
-    "corner": lambda seed: problem(_household(seed), [run("a", 72), run("b", 60)], (Corner(0, 1),)),
-    "owners apart": lambda seed: problem(_household(seed), [run("a", 96)], owners_apart=True),
-    "slope": lambda seed: problem(_household(seed), [run("a", 80, 15, 96, 60)]),
-    "blocked": lambda seed: problem(_household(seed), [run("a", 90, 15, 96, None, box(30, 20, 40, 20))]),
-    "a bay that must be": lambda seed: replace(
-        problem(_household(seed), [run("a", 80)]), fixed=(FixedBay(0, 30 * INCH, 22 * INCH, 15 * INCH),)
+    "corner": lambda seed, most=6: problem(_household(seed, most), [run("a", 72), run("b", 60)], (Corner(0, 1),)),
+    "owners apart": lambda seed, most=6: problem(_household(seed, most), [run("a", 96)], owners_apart=True),
+    "slope": lambda seed, most=6: problem(_household(seed, most), [run("a", 80, 15, 96, 60)]),
+    "blocked": lambda seed, most=6: problem(_household(seed, most), [run("a", 90, 15, 96, None, box(30, 20, 40, 20))]),
+    "a bay that must be": lambda seed, most=6: replace(
+        problem(_household(seed, most), [run("a", 80)]), fixed=(FixedBay(0, 30 * INCH, 22 * INCH, 15 * INCH),)
     ),
-    "over-full": lambda seed: problem(_household(seed, 12), [run("a", 42)]),
+    "over-full": lambda seed, most=12: problem(_household(seed, most), [run("a", 42)]),
 }
 
 
@@ -54,7 +54,7 @@ def test_every_rule_and_the_value_are_kept(name: str) -> None:
         found = design(facts, Effort(factor=0.1))
         parts = found.divided.problem
         eased = ease(parts, found.layout, PEOPLE, Effort())
-        zoned = put_within_reach(parts, found, PEOPLE, Effort(factor=0.3))
+        zoned = put_within_reach(parts, found, PEOPLE, Effort(factor=0.3)).design
         assert violations(parts, zoned.layout) == ()
         assert violations(facts, zoned.whole(zoned.filling).layout) == ()
         assert found.value <= zoned.value == value_of(parts, zoned.layout) <= found.bound
@@ -69,7 +69,7 @@ def test_a_budget_is_kept() -> None:
     most = panel_area(facts, design(facts, Effort(factor=0.3)).layout) * 2 // 3
     facts = replace(facts, most_panel=most)
     found = design(facts, Effort(factor=0.3))
-    zoned = put_within_reach(facts, found, PEOPLE, Effort(factor=0.3))
+    zoned = put_within_reach(facts, found, PEOPLE, Effort(factor=0.3)).design
     assert panel_area(facts, zoned.layout) <= most
     assert zoned.value >= found.value
 
@@ -77,7 +77,7 @@ def test_a_budget_is_kept() -> None:
 def test_the_same_seed_gives_the_same_layout() -> None:
     facts = CLOSETS["corner"](1)
     found = design(facts, Effort(factor=0.3))
-    once, again = (put_within_reach(facts, found, PEOPLE, Effort(factor=0.3)).layout for _ in range(2))
+    once, again = (put_within_reach(facts, found, PEOPLE, Effort(factor=0.3)).design.layout for _ in range(2))
     assert once == again
 
 
@@ -85,7 +85,7 @@ def test_what_comes_after_costs_no_more_reach() -> None:
     """Room to spare is made, and not at the cost of the goal before it."""
     things = [replace(item, count=4) for item in random_things(random.Random(1), 5, 4, ("A", "B"))]
     facts = problem(things, [run("a", 90), run("b", 60)])
-    found = put_within_reach(facts, design(facts, Effort()), PEOPLE, Effort())
+    found = put_within_reach(facts, design(facts, Effort()), PEOPLE, Effort()).design
     assert found.value == facts.value_of_all
     pursued = pursue(facts, found, Effort(), zones=PEOPLE).filling
     assert violations(facts, pursued.layout) == ()
