@@ -353,7 +353,7 @@ def test_files_in_the_folder_where_it_is_started_are_no_modules(small: Path, tmp
 
 # ---- many at once --------------------------------------------------------------------------------------------
 
-WINDOWS, TAPS = 10, 12
+WINDOWS, TAPS = 10, 6
 
 
 def test_ten_windows_tapping_at_once_lose_no_tap(page: Served) -> None:
