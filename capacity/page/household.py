@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -30,6 +31,11 @@ _T = TypeVar("_T")
 
 _latest: dict[Path, tuple[tuple[Path, Units, tuple[int, int, int]], Inventory]] = {}
 """The inventory of each folder as last read or written, with what its file looked like then."""
+
+NO_LINK = "\u2060"
+"""The word joiner, of no width."""
+
+_ADDRESS = re.compile(r"https?:/(?=/)|www(?=\.)|@(?=[\w-]+\.)", re.IGNORECASE)
 
 STALE = "The count or the closet has changed since this layout was found."
 
@@ -176,7 +182,11 @@ def show_faults(household: Household) -> None:
 
 
 def plain(text: str) -> str:
-    """A person's text with the characters that Markdown would take for its own marked as plain."""
+    """A person's text with the characters that Markdown would take for its own marked as plain.
+
+    What looks like an address would become a link all the same; a sign that is not seen keeps its parts from being one.
+    """
+    text = _ADDRESS.sub(lambda found: f"{found[0]}{NO_LINK}", text)
     return "".join(f"\\{sign}" if sign in "\\`*_{}[]()<>#+-.!|~$:^=&" else sign for sign in text)
 
 
