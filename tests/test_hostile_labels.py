@@ -32,6 +32,7 @@ MARKDOWN = (
     "**b** www.evil.example a@evil.example [x](javascript:alert(1)) ![y](http://evil.example/y) "
     ":red[c] $x^2$ `c` ~s~ <!-- -->"
 )
+WALL = f"=1%%u{MARKUP}{MARKDOWN}"
 TEXTS = (
     MARKUP, MARKDOWN, '=HYPERLINK("http://evil.example","x")', "+1+cmd|x", "-2", "@SUM(1)", "'=1", "\t=1",
     "a\u202egnp.exe\u2066", "\u05e9\u05dc\u05d5\u05dd", "a\x1b]0;title\x07\x1b[31mred\x9b2J", "x" * 200,
@@ -54,7 +55,7 @@ def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
     writer.writerow(["what", "count", "owner", "label", "own column"])
     writer.writerows([kind, 2, text, text, text] for kind, text in zip(KINDS, TEXTS, strict=True))
     (folder / "inventory.csv").write_text(stream.getvalue(), encoding="utf-8", newline="")
-    name, formula = (json.dumps(text) for text in (MARKUP + MARKDOWN, TEXTS[2]))
+    name, formula = (json.dumps(text) for text in (WALL, TEXTS[2]))
     (folder / "closet.toml").write_text(
         f"name = {name}\nceiling = 96\ntop = 84\n[[wall]]\nname = {name}\nwidth = 60\ndepth = 15\n"
         f"[[before]]\nwall = {name}\nleft = 0\nwidth = 38\ndepth = 15\n"
@@ -93,7 +94,7 @@ def test_a_text_that_a_terminal_would_obey_is_no_name_of_a_wall(
 ) -> None:
     for text in ("a\x1b[31m", "a\u202eb", "a\nb", "a\x00b", "x" * 201):
         closet = (built / "closet.toml").read_text(encoding="utf-8")
-        (tmp_path / "closet.toml").write_text(closet.replace(json.dumps(MARKUP + MARKDOWN), json.dumps(text), 1))
+        (tmp_path / "closet.toml").write_text(closet.replace(json.dumps(WALL), json.dumps(text), 1))
         shutil.copy(built / "inventory.csv", tmp_path)
         assert main(["check", str(tmp_path)]) == 2
         said = capsys.readouterr().err
