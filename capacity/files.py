@@ -236,6 +236,7 @@ def make_hidden(folder: Path) -> Path:
     ignored = hidden / ".gitignore"
     if not ignored.exists():
         put_whole(ignored, b"*\n")
+        sync_folder(hidden)
     return hidden
 
 
