@@ -23,6 +23,7 @@ from capacity.units import (
     format_length,
     from_number,
     kg_to_number,
+    length_to_write,
     mm_to_number,
     parse_length,
     to_number,
@@ -152,3 +153,20 @@ def test_a_unit_is_added_only_where_one_is_missing_and_taken_off_only_where_it_s
     assert [without_unit(value, "in") for value in ("18 in", "18 mm", "0", "007 in", "0.5 in", 18, "3' 2 in")] == [
         18, "18 mm", 0, "007", 0.5, 18, "3' 2 in",
     ]  # fmt: skip
+
+
+def test_a_text_of_sixty_characters_is_still_read() -> None:
+    """Longer ones are refused without a look at what they say."""
+    assert parse_length("14".rjust(60, "0"), "in", Rounding.UP) == 14 * 8128
+    with pytest.raises(LengthError, match="is not a length"):
+        parse_length("14".rjust(61, "0"), "in", Rounding.UP)
+
+
+@pytest.mark.parametrize(
+    ("ticks", "inches", "millimetres"),
+    [(14 * 8128, "14", "355.6"), (14 * 8128 + 127, "14 1/64", "355.996875"), (320, "1 mm", "1")],
+)
+def test_a_length_is_written_into_a_file_as_a_person_would(ticks: int, inches: str, millimetres: str) -> None:
+    """In inches where it is whole 64ths, else in millimetres that say so."""
+    assert str(length_to_write(Ticks(ticks), "in")) == inches
+    assert str(length_to_write(Ticks(ticks), "mm")) == millimetres

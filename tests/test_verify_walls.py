@@ -403,3 +403,14 @@ def test_the_value_is_counted_piece_by_piece() -> None:
         for holds in ((Holding(1, 3), Holding(2, 2)), (Holding(5, 4), Holding(2, 1)))
     )
     assert stored_value(facts, _layout((first,), (second,))) == 19
+
+
+@pytest.mark.parametrize(("free", "passes"), [(T, True), (T + 1, False), (2 * T - 1, False), (2 * T, True)])
+def test_beside_a_bay_that_must_be_a_part_of_a_wall_shares_the_upright_or_keeps_clear(free: int, passes: bool) -> None:
+    """The part ends with the other bay's upright: its own bay begins there, or has room for its own upright."""
+    for side in ("shares_left", "shares_right"):
+        facts = _walls(replace(run("a", 60), **{side: True}))
+        left = free if side == "shares_left" else 60 * INCH - free - 20 * INCH
+        found = violations(facts, _layout((_filled(left, 20 * INCH),)))
+        assert [item.place for item in found] == ([] if passes else ["wall a, beside a bay that must be"])
+        assert {item.rule for item in found} <= {"upright thickness"}
