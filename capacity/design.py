@@ -49,13 +49,13 @@ RULE_PATIENCE = 500
 TODAY_WORK = 1.5
 """Deterministic work to fill today's closet and the rule of thumb's layout, for each kind of opening."""
 
-ROUNDS = 8
+ROUNDS = 6
 """Rounds without a better layout after which the search ends."""
 
 SPACED, NODES = (3, 4, 5), 300
 """Bays that are spaced anew together, and branching nodes for it."""
 
-SPACINGS, LAST_SPACINGS, BETWEEN = 6, 12, 60
+SPACINGS, LAST_SPACINGS, BETWEEN = 4, 6, 60
 """Spacings in a row without a better layout after which a round, and the last round, goes on to something else; steps
 of building bays anew between two of them."""
 
