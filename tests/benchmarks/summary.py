@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import statistics
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import Any
 
 Row = dict[str, Any]
@@ -59,35 +59,38 @@ def _time(numbers: list[float | None]) -> str:
     return f"{middle:.1f}" if middle < float("inf") else f"{len(proven)} of {len(numbers)}"
 
 
-def _cell(rows: dict[int, Row], seeds: int) -> str:
-    """The median value of a method, with the number of seeds where these are fewer than ours."""
-    if not rows:
-        return ""
-    value = f"{_median([row['found']['value'] for row in rows.values()]):.0f}"
-    return value if len(rows) == seeds else f"{value} ({len(rows)})"
+def _shared(group: Group) -> list[int]:
+    """The seeds that every method has run which has run any."""
+    return sorted(set.intersection(*(set(rows) for rows in group.values() if rows)))
 
 
 def table(groups: dict[tuple[str, str], Group]) -> Iterator[str]:
-    """Values at the end, times of proofs, and pieces left out."""
+    """Values at the end, times of proofs, and pieces left out, over the seeds that all have run; gaps over all of ours.
+
+    The number of shared seeds stands in brackets where it is smaller.
+    """
     yield (
         "| family | seeds | all | bound | ours | aggregated CP-SAT | naive CP-SAT | naive HiGHS | rule of thumb | "
         "gap at 10 s, % | proof: ours, best rival [s] | left out: ours, rule |"
     )
     yield "|" + " --- |" * 12
     for (family, fullness), group in groups.items():
-        mine, rule = group.get("ours", {}), group.get("rule", {})
+        mine, shared = group.get("ours", {}), _shared(group)
         limit = max((row["seconds"] for row in mine.values()), default=10.0)
-        values = [_cell(group.get(name, {}), len(mine)) for name in (*NAMES, "rule")]
-        proofs = _time([row["found"]["proven"] for row in mine.values()])
-        rivals = _time([proof(group, seed) for seed in mine])
-        out = [
-            f"{_median([row['owned'] - row['found']['pieces'] for row in rows.values()]):.0f}" for rows in (mine, rule)
-        ]
-        bound = _median([at(row, limit, "bounds") for row in mine.values()])
-        total = _median([row["all"] for row in mine.values()])
+
+        def middle(name: str, of: Callable[[Row], float], rows: Group = group, seeds: list[int] = shared) -> str:
+            some = rows.get(name, {})
+            return f"{_median([of(some[seed]) for seed in seeds]):.0f}" if some else ""
+
+        values = [middle(name, lambda row: row["found"]["value"]) for name in (*NAMES, "rule")]
+        proofs = _time([mine[seed]["found"]["proven"] for seed in shared])
+        rivals = _time([proof(group, seed) for seed in shared])
+        out = [middle(name, lambda row: row["owned"] - row["found"]["pieces"]) for name in ("ours", "rule")]
+        bound = middle("ours", lambda row, limit=limit: at(row, limit, "bounds"))
+        total = middle("ours", lambda row: row["all"])
         gaps = f"{_median([gap(row, 10.0) for row in mine.values()]):.1f}"
-        cells = [f"{family} {fullness}", str(len(mine)), f"{total:.0f}", f"{bound:.0f}", *values, gaps,
-                 f"{proofs}, {rivals}", ", ".join(out)]  # fmt: skip
+        seeds = str(len(mine)) if len(mine) == len(shared) else f"{len(mine)} ({len(shared)})"
+        cells = [f"{family} {fullness}", seeds, total, bound, *values, gaps, f"{proofs}, {rivals}", ", ".join(out)]
         yield "| " + " | ".join(cells) + " |"
 
 
