@@ -80,7 +80,7 @@ def table(groups: dict[tuple[str, str], Group]) -> Iterator[str]:
 
         def middle(name: str, of: Callable[[Row], float], rows: Group = group, seeds: list[int] = shared) -> str:
             some = rows.get(name, {})
-            return f"{_median([of(some[seed]) for seed in seeds]):.0f}" if some else ""
+            return f"{_median([of(some[seed]) for seed in seeds]):g}" if some else ""
 
         values = [middle(name, lambda row: row["found"]["value"]) for name in (*NAMES, "rule")]
         proofs = _time([mine[seed]["found"]["proven"] for seed in shared])
