@@ -16,6 +16,7 @@ from functools import cache, partial
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
+from unittest.mock import patch
 
 import power_cut
 from power_cut import Content, Tree, read_tree, write_tree
@@ -192,24 +193,24 @@ def _ask_to_stop(folder: Path) -> None:
 
 def _start_errand(errand_of: errand.Errand, folder: Path) -> None:
     """Everything that a start writes, with a program that does nothing in the place of the search."""
-    errand.command_of = lambda *_: [shutil.which("true") or "true"]  # type: ignore[assignment]
-    errand_of.start(folder)
+    with patch.object(errand, "command_of", lambda *_: [shutil.which("true") or "true"]):
+        errand_of.start(folder)
     if refusal := errand._refusals().pop(errand_of._key(folder), ""):
         raise InputError([Told(folder.name, "", refusal)])
     errand._processes().pop(errand_of._key(folder)).wait()
 
 
 def _respace(folder: Path) -> None:
-    respacing.search = SimpleNamespace(start=lambda *_: None)  # type: ignore[assignment]
-    if refusal := respacing.start(folder):
-        raise InputError([Told(folder.name, "", refusal)])
+    with patch.object(respacing, "search", SimpleNamespace(start=lambda *_: None)):
+        if refusal := respacing.start(folder):
+            raise InputError([Told(folder.name, "", refusal)])
 
 
 def _respaced(folder: Path) -> None:
     _folder(folder)
-    respacing.search = SimpleNamespace(start=lambda *_: None)  # type: ignore[assignment]
-    respacing.start(folder)
-    (folder / "inventory.csv").write_text(COUNTS[2], encoding="utf-8")
+    with patch.object(respacing, "search", SimpleNamespace(start=lambda *_: None)):
+        respacing.start(folder)
+        (folder / "inventory.csv").write_text(COUNTS[2], encoding="utf-8")
 
 
 def _home(folder: Path) -> None:
