@@ -211,7 +211,7 @@ class Master:
         """
         status = self._solver.Solve()
         if status == pywraplp.Solver.ABNORMAL:  # the primal simplex lost its way among rounding errors
-            status = self._solver.Solve(_dual_from_scratch())
+            status = self._solver.Solve(dual_from_scratch())
         if status != pywraplp.Solver.OPTIMAL:
             msg = f"the linear program ended with status {status}"
             raise AssertionError(msg)
@@ -365,7 +365,7 @@ class Master:
         return Relaxed(value, prices, bound, at if at is not None else prices)
 
 
-def _dual_from_scratch() -> Any:
+def dual_from_scratch() -> Any:
     """Parameters for the dual simplex method without what was known before."""
     parameters = pywraplp.MPSolverParameters()
     parameters.SetIntegerParam(parameters.INCREMENTALITY, parameters.INCREMENTALITY_OFF)

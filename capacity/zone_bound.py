@@ -25,6 +25,7 @@ from ortools.linear_solver import pywraplp
 from capacity.bay_values import owners_of
 from capacity.diving import open_state
 from capacity.effort import Effort
+from capacity.master import dual_from_scratch
 from capacity.opening_tables import Floats, Grid
 from capacity.problem import Problem
 from capacity.reach import Zone
@@ -144,6 +145,8 @@ class _Prices:
     def solve(self) -> tuple[float, Floats, list[float]]:
         """Its least cost, the price of a piece of each group, and the price of room on each wall."""
         status = self._solver.Solve()
+        if status == pywraplp.Solver.ABNORMAL:  # as in `master`
+            status = self._solver.Solve(dual_from_scratch())
         if status != pywraplp.Solver.OPTIMAL:
             msg = f"the linear program ended with status {status}"
             raise AssertionError(msg)
