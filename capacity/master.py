@@ -23,6 +23,7 @@ import numpy as np
 from ortools.linear_solver import pywraplp
 
 from capacity.bay_values import BayValues, Stack, owners_of
+from capacity.linear_program import solve_linear
 from capacity.opening_tables import Floats, Grid, Taken
 from capacity.problem import OpeningKind, Problem, Spot
 from capacity.stretches import Placed, Stretch, WallValues
@@ -209,18 +210,13 @@ class Master:
         AssertionError
             When the solver gives anything but an optimum: an empty answer would look like convergence.
         """
-        status = self._solver.Solve()
-        if status == pywraplp.Solver.ABNORMAL:  # the primal simplex lost its way among rounding errors
-            status = self._solver.Solve(dual_from_scratch())
-        if status != pywraplp.Solver.OPTIMAL:
-            msg = f"the linear program ended with status {status}"
-            raise AssertionError(msg)
+        value = solve_linear(self._solver)
         rows = self._demand if self._panel is None else [*self._demand, self._panel]
         prices = np.array([row.dual_value() for row in rows])
         # read now: adding a column makes the solution unreadable
         self._duals = {key: float(row.dual_value()) for key, row in self._rows.items()}
         self._levels = np.array([variable.solution_value() for variable in self._variables])
-        return float(self._solver.Objective().Value()), np.clip(prices, 0.0, self.worth)
+        return value, np.clip(prices, 0.0, self.worth)
 
     def levels(self) -> Floats:
         """The value of each column's variable in the last solution."""
@@ -290,14 +286,8 @@ class Master:
         each = self._dual(stretch.run)
         gain = wall.worth()[0] - (each + self._charge) * wall.sizes
         gain = np.where(wall.sizes <= self.units(stretch), gain, -np.inf)
-        wanted = dict.fromkeys(placed.size for placed in row)
-        for size in np.argsort(-gain, kind="stable"):
-            if len(wanted) >= NEW_SIZES + len(row) or gain[size] <= LITTLE_GAIN:
-                break
-            if all(abs(int(size) - other) >= APART for other in wanted):
-                wanted[int(size)] = None
         added = 0
-        for size in wanted:
+        for size in gaining_sizes(gain, row):
             bays, pieces, panel = self._plans(stretch.run, [wall.placed(0, size)])
             for run in self._alike[stretch.run]:
                 column = Column(run, None, None, bays, int(wall.sizes[size]), pieces, None, panel)
@@ -365,12 +355,15 @@ class Master:
         return Relaxed(value, prices, bound, at if at is not None else prices)
 
 
-def dual_from_scratch() -> Any:
-    """Parameters for the dual simplex method without what was known before."""
-    parameters = pywraplp.MPSolverParameters()
-    parameters.SetIntegerParam(parameters.INCREMENTALITY, parameters.INCREMENTALITY_OFF)
-    parameters.SetIntegerParam(parameters.LP_ALGORITHM, parameters.DUAL)
-    return parameters
+def gaining_sizes(gain: Floats, row: Sequence[Placed]) -> list[int]:
+    """Indices of bay sizes: those of a row, then those that gain most, apart from each other; `gain` is by size."""
+    wanted = dict.fromkeys(placed.size for placed in row)
+    for size in np.argsort(-gain, kind="stable"):
+        if len(wanted) >= NEW_SIZES + len(row) or gain[size] <= LITTLE_GAIN:
+            break
+        if all(abs(int(size) - other) >= APART for other in wanted):
+            wanted[int(size)] = None
+    return list(wanted)
 
 
 def bay_area(problem: Problem, run: int, bay: BayPlan, upper: int) -> int:

@@ -19,7 +19,8 @@ from ortools.linear_solver import pywraplp
 
 from capacity.bay_values import Room
 from capacity.effort import Effort
-from capacity.master import AREA, dual_from_scratch
+from capacity.linear_program import solve_linear
+from capacity.master import AREA
 from capacity.opening_tables import Floats
 from capacity.problem import OpeningKind
 from capacity.units import PER_INCH
@@ -143,13 +144,7 @@ class PatternProgram:
         AssertionError
             When the solver gives anything but an optimum: an empty answer would look like convergence.
         """
-        status = self._solver.Solve()
-        if status == pywraplp.Solver.ABNORMAL:  # as in `master`
-            status = self._solver.Solve(dual_from_scratch())
-        if status != pywraplp.Solver.OPTIMAL:
-            msg = f"the linear program ended with status {status}"
-            raise AssertionError(msg)
-        return float(self._objective.Value())
+        return solve_linear(self._solver)
 
     def prices(self) -> Floats:
         """The price of a piece of each group, shape (groups,)."""

@@ -25,7 +25,8 @@ from ortools.linear_solver import pywraplp
 from capacity.bay_values import owners_of
 from capacity.diving import open_state
 from capacity.effort import Effort
-from capacity.master import dual_from_scratch
+from capacity.linear_program import solve_linear
+from capacity.master import gaining_sizes
 from capacity.opening_tables import Floats, Grid
 from capacity.problem import Problem
 from capacity.reach import Zone
@@ -144,14 +145,9 @@ class _Prices:
 
     def solve(self) -> tuple[float, Floats, list[float]]:
         """Its least cost, the price of a piece of each group, and the price of room on each wall."""
-        status = self._solver.Solve()
-        if status == pywraplp.Solver.ABNORMAL:  # as in `master`
-            status = self._solver.Solve(dual_from_scratch())
-        if status != pywraplp.Solver.OPTIMAL:
-            msg = f"the linear program ended with status {status}"
-            raise AssertionError(msg)
+        cost = solve_linear(self._solver)
         prices = np.maximum(np.array([row.dual_value() for row in self._demand]), 0.0)
-        return float(self._goal.Value()), prices, [-float(row.dual_value()) for row in self._rooms]
+        return cost, prices, [-float(row.dual_value()) for row in self._rooms]
 
 
 def least_inconvenience(problem: Problem, zones: Mapping[str, Zone], value: int, known: int, effort: Effort) -> int:
@@ -274,11 +270,8 @@ def _new_columns(walls: _Walls, stretches: Sequence[Stretch], dear: Sequence[flo
             continue
         gain = wall.worth()[0] - dear[stretch.run] * wall.sizes
         gain = np.where(wall.sizes <= walls.units(stretch), gain, -np.inf)
-        wanted = dict.fromkeys(placed.size for placed in row)
-        for size in np.argsort(-gain, kind="stable"):
-            if len(wanted) >= NEW_SIZES + len(row) or gain[size] <= LITTLE_GAIN:
-                break
-            if all(abs(int(size) - other) >= APART for other in wanted):
-                wanted[int(size)] = None
-        made += [walls.column(stretch.run, float(wall.sizes[size]), [wall.placed(0, size)]) for size in wanted]
+        made += [
+            walls.column(stretch.run, float(wall.sizes[size]), [wall.placed(0, size)])
+            for size in gaining_sizes(gain, row)
+        ]
     return made

@@ -12,7 +12,7 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 import pytest
-from browsing import PATIENCE, address_of, free_port, opened_browser, stands_within_its_width, wait_until_up
+from browsing import PATIENCE, WATCH, address_of, free_port, opened_browser, stands_within_its_width, wait_until_up
 from playwright.sync_api import BrowserContext, expect, sync_playwright
 
 from capacity.closet import read_closet
@@ -206,21 +206,6 @@ def test_a_number_typed_over_another_phones_is_asked_about(browser: BrowserConte
     expect(page.get_by_text("Changed on disk since you opened this: it says 30 now, you typed 25.")).to_be_visible()
     page.get_by_role("button", name="Keep mine: 25").click()
     _comes_to_hold(lambda: read_inventory(folder / "inventory.csv", "in").pile(1).count, 25)
-
-
-WATCH = """
-import os, sys
-
-def note(event, given):
-    if event in ("socket.connect", "socket.sendto", "socket.getaddrinfo", "socket.gethostbyname"):
-        place = os.path.join(os.path.dirname(__file__), "reached")
-        handle = os.open(place, os.O_WRONLY | os.O_CREAT | os.O_APPEND)
-        os.write(handle, f"{event} {given[1:] if event in ('socket.connect', 'socket.sendto') else given}\\n".encode())
-        os.close(handle)
-
-sys.addaudithook(note)
-"""
-"""Has every Python that starts with it note whom it reaches for."""
 
 
 @pytest.mark.parametrize("is_for_network", [False, True])

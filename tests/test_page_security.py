@@ -18,7 +18,7 @@ from typing import NamedTuple
 
 import pytest
 import streamlit as st
-from browsing import end_server, free_port, start_server
+from browsing import WATCH, end_server, free_port, start_server
 from opened_pages import APP, Open, fitted, said
 from page_actions import wait
 from speaking import Window, opened_window
@@ -30,20 +30,6 @@ from capacity.page.errand import Errand
 from capacity.samples import start_folder
 
 SECRET = "nobody-is-to-read-this"
-
-WATCH = """
-import os, sys
-
-def note(event, given):
-    if event in ("socket.connect", "socket.sendto", "socket.getaddrinfo", "socket.gethostbyname"):
-        place = os.path.join(os.path.dirname(__file__), "reached")
-        handle = os.open(place, os.O_WRONLY | os.O_CREAT | os.O_APPEND)
-        os.write(handle, f"{event} {given[1:] if event in ('socket.connect', 'socket.sendto') else given}\\n".encode())
-        os.close(handle)
-
-sys.addaudithook(note)
-"""
-"""Has every Python that starts with it note whom it reaches for."""
 
 
 class Served(NamedTuple):

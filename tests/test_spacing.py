@@ -62,7 +62,7 @@ def test_whatever_the_rules_a_bay_spaced_anew_keeps_them_and_the_others_stay(
     scene: Callable[[random.Random], Problem], seed: int
 ) -> None:
     facts = scene(random.Random(seed))
-    layout = first_layout(facts)
+    layout = first_layout(facts).emptied()
     places = _places(layout)[:2]
     better = space_anew(design_master(facts), layout, places, Effort(), NODES)
     assert not violations(facts, better)
@@ -72,6 +72,17 @@ def test_whatever_the_rules_a_bay_spaced_anew_keeps_them_and_the_others_stay(
             mine = better.walls[w].bays[b]
             assert (mine.left, mine.width) == (bay.left, bay.width)
             assert (w, b) in places or mine == bay
+
+
+def test_under_every_rule_some_bay_spaced_anew_holds_something() -> None:
+    for scene in SCENES:
+        values = []
+        for seed in range(3):
+            facts = scene(random.Random(seed))
+            layout = first_layout(facts).emptied()
+            better = space_anew(design_master(facts), layout, _places(layout), Effort(), NODES)
+            values.append(value_of(facts, better))
+        assert max(values) > 0, scene.__name__
 
 
 def _shoes_and_boots() -> tuple[Problem, Layout]:
