@@ -15,12 +15,12 @@ from typing import TYPE_CHECKING, Any
 
 from capacity import __version__
 from capacity.errors import InputError
-from capacity.samples import DEFAULT, SAMPLES, start_folder
+from capacity.makeover.samples import DEFAULT, SAMPLES, start_folder
 
 if TYPE_CHECKING:
-    from capacity.effort import Effort
-    from capacity.inventory import Inventory
-    from capacity.plan import Plan
+    from capacity.makeover.plan import Plan
+    from capacity.solver.effort import Effort
+    from capacity.wardrobe.inventory import Inventory
 
 DONE, FELL_SHORT, BAD_INPUT, INTERRUPTED = 0, 1, 2, 130
 
@@ -118,9 +118,9 @@ def _start(options: argparse.Namespace) -> int:
 
 
 def _count(options: argparse.Namespace) -> int:
-    from capacity.solving import read_folder
-    from capacity.tally import room_needed
+    from capacity.solver.planning import read_folder
     from capacity.units import feet_or_metres
+    from capacity.wardrobe.tally import room_needed
 
     closet, inventory = read_folder(options.folder)
     room = room_needed(inventory)
@@ -147,13 +147,13 @@ def _count(options: argparse.Namespace) -> int:
 
 
 def _fit(options: argparse.Namespace) -> int:
-    from capacity.effort import Effort
-    from capacity.files import require_writable
-    from capacity.folder import read_folder_at_once
-    from capacity.keeping import before_search, changed_meanwhile, keep_plan
-    from capacity.plan import FILE_NAME, read_plan
-    from capacity.progress import search_in
-    from capacity.solving import make_plan
+    from capacity.disk.files import require_writable
+    from capacity.makeover.folder import read_folder_at_once
+    from capacity.makeover.plan import FILE_NAME, read_plan
+    from capacity.makeover.saved_plan import before_search, changed_meanwhile, keep_plan
+    from capacity.solver.effort import Effort
+    from capacity.solver.planning import make_plan
+    from capacity.solver.progress import search_in
     from capacity.terminal import ProgressLine
 
     closet, inventory, texts = read_folder_at_once(options.folder)
@@ -206,8 +206,8 @@ def _in_background(effort: Effort, work: Any) -> tuple[Plan, bool]:
 
 
 def _compare(options: argparse.Namespace) -> int:
-    from capacity.plan import FILE_NAME, read_plan
-    from capacity.solving import read_folder
+    from capacity.makeover.plan import FILE_NAME, read_plan
+    from capacity.solver.planning import read_folder
 
     _, inventory = read_folder(options.folder)
     plan = read_plan(options.folder / FILE_NAME)
@@ -219,7 +219,7 @@ def _compare(options: argparse.Namespace) -> int:
 
 def _is_stale(folder: Path, plan: Plan) -> bool:
     """Whether a layout was found for other files than those there now; then says so."""
-    from capacity.folder import fingerprint
+    from capacity.makeover.folder import fingerprint
 
     is_stale = plan.inputs != fingerprint(folder)
     if is_stale:
@@ -228,9 +228,9 @@ def _is_stale(folder: Path, plan: Plan) -> bool:
 
 
 def _check(options: argparse.Namespace) -> int:
-    from capacity.checking import check_plan, check_without_plan
-    from capacity.folder import read_folder
-    from capacity.plan import FILE_NAME, read_plan
+    from capacity.makeover.checked_plan import check_plan, check_without_plan
+    from capacity.makeover.folder import read_folder
+    from capacity.makeover.plan import FILE_NAME, read_plan
     from capacity.terminal import print_report
 
     closet, inventory = read_folder(options.folder)
@@ -249,16 +249,16 @@ def _check(options: argparse.Namespace) -> int:
 
 
 def _build(options: argparse.Namespace) -> int:
-    from capacity.build_files import build
-    from capacity.build_folder import require_ours
-    from capacity.closet import FILE_NAME as CLOSET_NAME
-    from capacity.effort import Effort
-    from capacity.files import require_writable
-    from capacity.job import prepare
-    from capacity.plan import FILE_NAME, read_plan
-    from capacity.progress import progress_in
-    from capacity.solving import read_folder
+    from capacity.closet.closet import FILE_NAME as CLOSET_NAME
+    from capacity.disk.files import require_writable
+    from capacity.disk.folder_swap import require_ours
+    from capacity.makeover.plan import FILE_NAME, read_plan
+    from capacity.solver.effort import Effort
+    from capacity.solver.planning import read_folder
+    from capacity.solver.progress import progress_in
     from capacity.terminal import print_build
+    from capacity.workshop.build_files import build
+    from capacity.workshop.job import prepare
 
     closet, inventory = read_folder(options.folder)
     plan = read_plan(options.folder / FILE_NAME)
@@ -282,7 +282,7 @@ def _build(options: argparse.Namespace) -> int:
 
 
 def _print_plan(plan: Plan, inventory: Inventory, as_json: bool) -> None:
-    from capacity.plan import format_plan
+    from capacity.makeover.plan import format_plan
     from capacity.terminal import print_plan
 
     if as_json:

@@ -16,12 +16,12 @@ if TYPE_CHECKING:
     import pandas as pd
     from rich.console import Console
 
-    from capacity.checking import Report
-    from capacity.effort import Progress
-    from capacity.inventory import Inventory
-    from capacity.job import Job
-    from capacity.plan import Plan
-    from capacity.shopping import ShoppingList
+    from capacity.checks.all_checks import Report
+    from capacity.makeover.plan import Plan
+    from capacity.solver.effort import Progress
+    from capacity.wardrobe.inventory import Inventory
+    from capacity.workshop.job import Job
+    from capacity.workshop.shopping import ShoppingList
 
 
 def console(to_errors: bool = False) -> Console:
@@ -47,7 +47,7 @@ def print_table(table: pd.DataFrame) -> None:
 
 def print_plan(plan: Plan, inventory: Inventory) -> None:
     """Print a plan: the room gained, what is proven, what is left out, before and after."""
-    from capacity.comparing import (
+    from capacity.makeover.comparison import (
         alternative_in_words,
         boards_in_words,
         comparison,
@@ -93,7 +93,7 @@ def print_report(report: Report) -> None:
     """Print the checks: those that fall short with their cure, then every kind of check, fillers and cautions."""
     import pandas as pd
 
-    from capacity.checks import figures, shortfalls, tally_of
+    from capacity.checks.check import figures, shortfalls, tally_of
 
     out = console()
     out.print(f"{len(report.checks)} checks, {len(report.short) or 'none'} fall short.")
@@ -124,7 +124,7 @@ def print_report(report: Report) -> None:
 
 def print_build(job: Job, shopping: ShoppingList, folder: Path, files: int) -> None:
     """Print a build: parts, sheets with what is proven about them, what it costs, what needs a look."""
-    from capacity.shopping import NAMES, bound_words
+    from capacity.workshop.shopping import NAMES, bound_words
 
     out = console()
     out.print(f"{len(job.carcass.parts)} parts; put together they are the plan's openings to the tick.")

@@ -14,9 +14,9 @@ from hypothesis import settings
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
-    from browsing import Windows
-    from opened_pages import Open
     from streamlit.testing.v1 import AppTest
+    from support.browsing import Windows
+    from support.opened_pages import Open
 
 settings.register_profile("fixed", derandomize=True, deadline=None, database=None, print_blob=False)
 settings.load_profile("fixed")
@@ -27,8 +27,8 @@ def opened(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Open:
     """Open one step of the page on a folder, as `capacity page DIR` does."""
     # imported here: most tests need no page, and it takes a second
     import streamlit as st
-    from opened_pages import APP, turn_to
     from streamlit.testing.v1 import AppTest
+    from support.opened_pages import APP, turn_to
 
     monkeypatch.chdir(tmp_path)
     st.cache_resource.clear()
@@ -57,7 +57,7 @@ def small(tmp_path: Path) -> Path:
 @pytest.fixture(scope="session")
 def chromium() -> str:
     """The browser of this machine; without one a test is skipped, and fails where CI=true."""
-    from browsing import NAMES, find_chromium
+    from support.browsing import NAMES, find_chromium
 
     found = find_chromium()
     if found is None:
@@ -71,7 +71,7 @@ def chromium() -> str:
 @pytest.fixture
 def windows(chromium: str, tmp_path: Path) -> Iterator[Windows]:
     """Real windows on the page; after the test nothing may have left this machine or complained."""
-    from browsing import Windows
+    from support.browsing import Windows
 
     opened = Windows(chromium, tmp_path)
     try:
@@ -86,13 +86,13 @@ def windows(chromium: str, tmp_path: Path) -> Iterator[Windows]:
 @pytest.fixture(scope="session")
 def sample_with_packet(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A sample with a quick layout and its packet, to be copied."""
-    from opened_pages import fitted
+    from support.opened_pages import fitted
 
-    from capacity.build_files import build
-    from capacity.effort import Effort
-    from capacity.job import prepare
-    from capacity.samples import start_folder
-    from capacity.solving import read_folder
+    from capacity.makeover.samples import start_folder
+    from capacity.solver.effort import Effort
+    from capacity.solver.planning import read_folder
+    from capacity.workshop.build_files import build
+    from capacity.workshop.job import prepare
 
     folder = tmp_path_factory.mktemp("samples") / "closet"
     start_folder(folder)
@@ -107,7 +107,7 @@ def made(sample_with_packet: Path, tmp_path: Path) -> Callable[..., Path]:
     """A folder with count, closet, layout and packet; `wishes` go into its table of that name."""
 
     def make(**wishes: object) -> Path:
-        from opened_pages import refreshed
+        from support.opened_pages import refreshed
 
         folder = tmp_path / "made"
         shutil.copytree(sample_with_packet, folder)

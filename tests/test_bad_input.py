@@ -13,11 +13,11 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from test_cli import CLOSET, INVENTORY
+from support.folders import CLOSET, INVENTORY
 
-from capacity import solving
 from capacity.__main__ import main
-from capacity.files import HIDDEN, require_writable
+from capacity.disk.files import HIDDEN, require_writable
+from capacity.solver import planning
 
 WALL_ONLY = CLOSET[: CLOSET.index("[[before]]")]
 BEFORE = CLOSET[CLOSET.index("[[before]]") :]
@@ -222,7 +222,7 @@ def test_a_folder_without_write_permission_is_refused_before_any_work(
         raise AssertionError(msg)
 
     _made(tmp_path)
-    monkeypatch.setattr(solving, "make_plan", search)
+    monkeypatch.setattr(planning, "make_plan", search)
     _read_only(monkeypatch, tmp_path)
     (line,) = _refusals(tmp_path, capsys)
     assert line == f"{tmp_path}: cannot be written: {os.strerror(errno.EROFS)}"
@@ -232,14 +232,14 @@ def test_a_folder_that_turns_read_only_during_the_search_keeps_its_old_plan(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     (_made(tmp_path) / "plan.json").write_text("the old plan")
-    really_make: Callable[..., object] = solving.make_plan
+    really_make: Callable[..., object] = planning.make_plan
 
     def make(*facts: object) -> object:
         plan = really_make(*facts)
         _read_only(monkeypatch, tmp_path)
         return plan
 
-    monkeypatch.setattr(solving, "make_plan", make)
+    monkeypatch.setattr(planning, "make_plan", make)
     (line,) = _refusals(tmp_path, capsys, has_begun=True)
     assert line.startswith("plan.json: cannot be written in ")
     assert (tmp_path / "plan.json").read_text() == "the old plan"

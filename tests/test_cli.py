@@ -10,23 +10,11 @@ import time
 from pathlib import Path
 
 import pytest
-from cases import ONE_WALL
+from support.folders import CLOSET, INVENTORY
 
 from capacity.__main__ import main
-from capacity.progress import read_progress
-from capacity.samples import SAMPLES
-
-CLOSET = (
-    ONE_WALL
-    + """[[before]]
-wall = "back"
-left = 0
-width = 38
-depth = 15
-openings = [{ kind = "shelf", bottom = 0, height = 12 }, { kind = "hang", bottom = 12, height = 50 }]
-"""
-)
-INVENTORY = "what,count,size,note\nsneakers,4,US M 9,kept\nshirt,5,M,\n"
+from capacity.makeover.samples import SAMPLES
+from capacity.solver.progress import read_progress
 
 
 @pytest.fixture

@@ -14,13 +14,13 @@ import pytest
 if sys.platform == "win32":
     pytest.skip("the time of the processor cannot be limited there", allow_module_level=True)
 
-from readers import Reader, fuzzed, giants, good_plan, readers, wrong_with
+from support.readers import Reader, fuzzed, giants, good_plan, readers, wrong_with
 
-from capacity.closet import DEEPEST, parse_closet
+from capacity.closet.closet import DEEPEST, parse_closet
 from capacity.errors import Fault, InputError
-from capacity.inventory import MOST_FAULTS, MOST_ROWS, parse_inventory
-from capacity.size_text import SizeError
 from capacity.units import LengthError
+from capacity.wardrobe.inventory import MOST_FAULTS, MOST_ROWS, parse_inventory
+from capacity.wardrobe.size_text import SizeError
 
 MOST_MEMORY = 150_000_000
 """No text, however large or deep, takes more memory to read or refuse [bytes]."""

@@ -19,12 +19,12 @@ from pathlib import Path
 import ezdxf
 import pypdf
 import pytest
-from browsing import Windows
-from opened_pages import Open
 from playwright.sync_api import Page
+from support.browsing import Windows
+from support.opened_pages import Open
 
 from capacity.__main__ import main
-from capacity.letters import TURNING
+from capacity.errors import TURNING
 from capacity.page.shell import STEPS
 
 MARKUP = "<img src=x onerror=alert(1)><script>alert(2)</script>"

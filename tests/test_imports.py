@@ -1,29 +1,43 @@
-"""The layout's one-way table, read from the syntax tree."""
+"""The rule of imports between rooms, read from DEVELOPERS.md and held against the syntax tree."""
 
 from __future__ import annotations
 
 import ast
 import re
+from functools import cache
 from pathlib import Path
 
 import capacity
 
 DEVELOPERS = Path(__file__).parents[1] / "DEVELOPERS.md"
 PACKAGE = Path(capacity.__file__).parent
+MOST_FILES = 15
+ABOVE_ALL = {"__main__", "terminal", "api", ""}
+"""What may import from every room: the commands, what they print, and what the package hands out."""
 
 
-def _rows() -> list[list[str]]:
-    """The names in each row of the table in DEVELOPERS.md, from the bottom up."""
+def _order(line: str) -> list[list[str]]:
+    """The rooms of a line such as `errors, units | disk | closet`, from the bottom up."""
+    return [re.findall(r"[a-z_]+", room) for room in line.removeprefix("In solver:").rstrip(".").split("|")]
+
+
+@cache
+def _rule() -> tuple[list[list[str]], list[list[str]]]:
+    """The order of the rooms, and that of the rooms in the solver, as DEVELOPERS.md gives them."""
     lines = DEVELOPERS.read_text(encoding="utf-8").splitlines()
-    return [
-        re.findall(r"`([a-z_.]+)`", re.sub(r"\([^)]*\)", "", line)) for line in lines if re.match(r"\| \d+ \|", line)
-    ]
+    top = next(line for line in lines if line.startswith("errors, units |"))
+    solver = next(line for line in lines if line.startswith("In solver:"))
+    return _order(top), _order(solver)
 
 
 def _name(path: Path) -> str:
     """`page.fit` for `page/fit.py`, `page` for `page/__init__.py`."""
     parts = path.relative_to(PACKAGE).with_suffix("").parts
     return ".".join(part for part in parts if part != "__init__")
+
+
+def _modules() -> dict[str, Path]:
+    return {_name(path): path for path in PACKAGE.rglob("*.py")}
 
 
 def _imports(path: Path, modules: set[str]) -> set[str]:
@@ -41,39 +55,103 @@ def _imports(path: Path, modules: set[str]) -> set[str]:
     return found
 
 
-def test_every_module_imports_only_from_lower_rows() -> None:
-    rows = _rows()
-    row_of = {name: number for number, names in enumerate(rows) for name in names}
-    modules = {name: path for path in PACKAGE.rglob("*.py") if (name := _name(path))}
-    assert sorted(modules) == sorted(name for names in rows for name in names)
-    upward = [
-        f"{name} imports {other}"
-        for name, path in modules.items()
-        for other in _imports(path, set(modules))
-        if row_of[other] >= row_of[name]
-    ]
-    assert upward == []
+def _floor(name: str, order: list[list[str]], depth: int) -> int | None:
+    """Which place in an order a module stands at; None where it is above all."""
+    parts = name.split(".")
+    room = parts[depth] if len(parts) > depth else ""
+    return next((number for number, rooms in enumerate(order) if room in rooms), None)
 
 
-def _users(word: str) -> set[str]:
-    return {_name(path) for path in PACKAGE.rglob("*.py") if f"import {word}" in path.read_text(encoding="utf-8")}
+def test_every_module_has_its_room_in_the_rule() -> None:
+    order, solver = _rule()
+    strangers = [name for name in _modules() if _floor(name, order, 0) is None and name not in ABOVE_ALL]
+    strangers += [name for name in _modules() if name.startswith("solver.") and _floor(name, solver, 1) is None]
+    assert strangers == []
 
 
-def test_only_cpsat_modules_import_the_solver() -> None:
-    users = {_name(path) for path in PACKAGE.rglob("*.py") if "ortools" in path.read_text(encoding="utf-8")}
-    programs = {"linear_program", "spacing_program", "row_relaxation", "zone_bound"}
-    searching = {"filling", "filling_model", "whole", "master", "diving"} | programs
-    assert users == {"effort", "cutting_bound", "cutting_choice"} | searching
+def test_a_file_imports_from_its_own_room_and_from_rooms_to_the_left() -> None:
+    order, solver = _rule()
+    modules = _modules()
+    wrong = []
+    for name, path in modules.items():
+        here = _floor(name, order, 0)
+        for other in _imports(path, set(modules)):
+            there = _floor(other, order, 0)
+            if here is not None and (there is None or there > here):
+                wrong.append(f"{name} imports {other}")
+            inside = name.startswith("solver.") and other.startswith("solver.")
+            if inside and (_floor(other, solver, 1) or 0) > (_floor(name, solver, 1) or 0):
+                wrong.append(f"{name} imports {other}")
+    assert wrong == []
+
+
+def test_no_module_needs_itself() -> None:
+    modules = _modules()
+    needs = {name: _imports(path, set(modules)) - {name} for name, path in modules.items()}
+    while free := [name for name, others in needs.items() if not others & set(needs)]:
+        for name in free:
+            del needs[name]
+    assert needs == {}
+
+
+def test_a_room_is_small_and_says_what_it_is_for() -> None:
+    for face in PACKAGE.rglob("__init__.py"):
+        room = face.parent
+        files = [path for path in room.glob("*.py") if path != face]
+        assert len(files) <= MOST_FILES, room
+        text = ast.get_docstring(ast.parse(face.read_text(encoding="utf-8"))) or ""
+        assert len(text.split()) >= 15, f"{room}: what is done here, and what must it never know?"
+
+
+def _face(room: str) -> set[str] | None:
+    """The files of a room that its face offers to others; None where it offers all."""
+    tree = ast.parse((PACKAGE / room.replace(".", "/") / "__init__.py").read_text(encoding="utf-8"))
+    for node in tree.body:
+        if isinstance(node, ast.Assign) and isinstance(node.targets[0], ast.Name) and node.targets[0].id == "__all__":
+            return set(ast.literal_eval(node.value))
+    return None
+
+
+def test_other_rooms_use_only_the_files_that_a_face_names() -> None:
+    modules = _modules()
+    used: dict[str, set[str]] = {}
+    for name, path in modules.items():
+        for other in _imports(path, set(modules)):
+            room, _, file = other.rpartition(".")
+            if room and name != room and not name.startswith(f"{room}."):
+                used.setdefault(room, set()).add(file)
+    faces = {room: _face(room) for room in used if not room.startswith("page")}
+    assert {room: files for room, files in used.items() if room in faces} == faces
+
+
+def _users(*words: str) -> set[str]:
+    """The modules that import a library, also where they do so within a function."""
+    found = set()
+    for name, path in _modules().items():
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.ImportFrom):
+                names = [node.module or ""]
+            elif isinstance(node, ast.Import):
+                names = [alias.name for alias in node.names]
+            else:
+                continue
+            if any(imported.split(".")[0] in words for imported in names):
+                found.add(name)
+    return found
+
+
+def test_the_solvers_stay_in_two_rooms() -> None:
+    users = _users("ortools", "highspy")
+    assert users
+    assert {name for name in users if not name.startswith(("solver.", "workshop.cutting."))} == set()
 
 
 def test_only_the_page_imports_streamlit() -> None:
-    users = _users("streamlit") | {
-        _name(path) for path in PACKAGE.rglob("*.py") if "from streamlit" in path.read_text(encoding="utf-8")
-    }
+    users = _users("streamlit")
     assert users
     assert all(name.startswith("page.") for name in users)
     assert "page.serving" not in users
 
 
 def test_only_two_modules_import_plotly() -> None:
-    assert _users("plotly") == {"drawing_plotly", "page.picture"}
+    assert _users("plotly") == {"drawings.to_plotly", "page.picture"}

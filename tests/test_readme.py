@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from capacity.closet import parse_closet
-from capacity.inventory import parse_inventory
-from capacity.kinds import kinds
+from capacity.closet.closet import parse_closet
 from capacity.units import Rounding, parse_length
+from capacity.wardrobe.inventory import parse_inventory
+from capacity.wardrobe.kinds import kinds
 
 README = (Path(__file__).parents[1] / "README.md").read_text(encoding="utf-8")
 

@@ -1,7 +1,7 @@
-"""The page: Start, Count, Fit and Compare in a browser on this machine; one module a step.
+"""The page: one folder or file a step, the same files as the commands, nothing computed that the package does not.
 
-The folder is the truth: each step reads it, and everything accepted is written to it at once. A new step is a
-module with a `show(folder)` function and a line in `shell.STEPS`.
+The folder is the truth: each run reads it, each accepted change is written before anything is drawn. A search or a
+packet is a process of its own (`errand`). Only this room knows Streamlit.
 """
 
 from __future__ import annotations

@@ -7,17 +7,17 @@ from pathlib import Path
 
 import streamlit as st
 
-from capacity.build_folder import NAME as BUILD
-from capacity.build_record import BuildRecord, read_build, revision_of
-from capacity.checking import check_plan
-from capacity.checks import figures, shortfalls, tally_of
-from capacity.closet import FILE_NAME as CLOSET_NAME
+from capacity.checks.check import figures, shortfalls, tally_of
+from capacity.closet.closet import FILE_NAME as CLOSET_NAME
+from capacity.disk.folder_swap import NAME as BUILD
 from capacity.errors import InputError
+from capacity.makeover.checked_plan import check_plan
+from capacity.makeover.plan import Plan
 from capacity.page import packet_contents, search
 from capacity.page.errand import Errand, has_ended
 from capacity.page.household import STALE, Household, plain, show_faults
 from capacity.page.start import planned
-from capacity.plan import Plan
+from capacity.workshop.build_record import BuildRecord, read_build, revision_of
 
 PACKET = Errand("build", "packet")
 PAPERS = {"Letter": "letter", "A4": "a4"}

@@ -19,12 +19,12 @@ from pathlib import Path
 
 import streamlit as st
 
+from capacity.disk.file_lock import hold, is_held
+from capacity.disk.files import HIDDEN, make_hidden
 from capacity.errors import Fault, InputError
-from capacity.file_lock import hold, is_held
-from capacity.files import HIDDEN, make_hidden
-from capacity.own_python import command_of, environment
 from capacity.page.household import one_writer
-from capacity.progress import ProgressRecord, ask_to_stop, is_running, read_progress
+from capacity.page.own_python import command_of, environment
+from capacity.solver.progress import ProgressRecord, ask_to_stop, is_running, read_progress
 
 if sys.platform == "linux":
     import resource

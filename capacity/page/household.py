@@ -14,18 +14,18 @@ from typing import TypeVar
 
 import streamlit as st
 
-from capacity import closet as closet_file
-from capacity import inventory as inventory_file
-from capacity.closet import Closet, read_closet
-from capacity.closet_writing import units_in
+from capacity.closet import closet as closet_file
+from capacity.closet.closet import Closet, read_closet
+from capacity.closet.saving import units_in
+from capacity.disk.files import read_text
+from capacity.disk.folder_lock import one_program
+from capacity.disk.versions import write_version
 from capacity.errors import InputError
-from capacity.files import read_text
-from capacity.folder_lock import one_program
-from capacity.inventory import MOST_BYTES, Inventory, format_inventory, read_inventory
-from capacity.plan import FILE_NAME as PLAN_NAME
-from capacity.plan import Plan, read_plan
+from capacity.makeover.plan import FILE_NAME as PLAN_NAME
+from capacity.makeover.plan import Plan, read_plan
 from capacity.units import Units
-from capacity.versions import write_version
+from capacity.wardrobe import inventory as inventory_file
+from capacity.wardrobe.inventory import MOST_BYTES, Inventory, format_inventory, read_inventory
 
 _T = TypeVar("_T")
 
@@ -80,7 +80,7 @@ def read_household(folder: Path) -> Household:
 def fingerprint(folder: Path) -> str:
     """The digest by which a plan knows its inputs, empty where a file is missing."""
     # imported here: the module that makes plans loads the optimiser, which takes a second
-    from capacity.solving import fingerprint as digest
+    from capacity.solver.planning import fingerprint as digest
 
     try:
         return digest(folder)

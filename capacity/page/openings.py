@@ -7,12 +7,12 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
-from capacity.drawing_plotly import CONFIG
-from capacity.elevation import Side
-from capacity.labels import LetteredOpening, lettered, opening_words
+from capacity.drawings.elevation import Side
+from capacity.drawings.labels import LetteredOpening, lettered, opening_words
+from capacity.drawings.to_plotly import CONFIG
+from capacity.makeover.plan import Plan
 from capacity.page.household import plain
 from capacity.page.picture import Sides
-from capacity.plan import Plan
 
 
 def chart(figure: Any, key: str, words: str, picked_into: str) -> None:

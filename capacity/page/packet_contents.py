@@ -8,10 +8,10 @@ from pathlib import Path
 import pandas as pd
 import streamlit as st
 
-from capacity.build_record import BuildRecord, BuiltDrawing, BuiltPart
-from capacity.labels import length_words, sawn_words
+from capacity.drawings.labels import length_words, sawn_words
 from capacity.page.household import plain
 from capacity.units import from_number
+from capacity.workshop.build_record import BuildRecord, BuiltDrawing, BuiltPart
 
 SHEET_WIDTH, DRAWING_WIDTH = 480, 720
 """As wide as a sheet, which stands upright, and another drawing are shown at most [pixels]."""

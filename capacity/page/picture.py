@@ -6,15 +6,24 @@ from dataclasses import dataclass
 from html import escape
 from typing import TYPE_CHECKING, Any
 
-from capacity.comparing import stored_by_row
-from capacity.drawing_plotly import Paper, draw_plotly
-from capacity.elevation import GAP, LEFT_MARGIN, RIGHT_MARGIN, Side, View, before_and_after, elevation, with_key
+from capacity.drawings.elevation import (
+    GAP,
+    LEFT_MARGIN,
+    RIGHT_MARGIN,
+    Side,
+    View,
+    before_and_after,
+    elevation,
+    with_key,
+)
+from capacity.drawings.to_plotly import Paper, draw_plotly
 from capacity.errors import Fault, InputError
-from capacity.inventory import Inventory
-from capacity.plan import FILE_NAME as PLAN_NAME
-from capacity.plan import Plan, layout_of
-from capacity.problem import Problem
-from capacity.verify import filling_violations, violations
+from capacity.layout.fit_rules import filling_violations, violations
+from capacity.layout.problem import Problem
+from capacity.makeover.comparison import stored_by_row
+from capacity.makeover.plan import FILE_NAME as PLAN_NAME
+from capacity.makeover.plan import Plan, layout_of
+from capacity.wardrobe.inventory import Inventory
 
 if TYPE_CHECKING:
     import pandas as pd

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from capacity.page.errand import Errand
-from capacity.progress import ProgressRecord
+from capacity.solver.progress import ProgressRecord
 
 SEARCH = Errand("fit", "progress")
 LONGEST = 3600.0

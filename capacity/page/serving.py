@@ -15,7 +15,7 @@ from pathlib import Path
 from types import FrameType
 
 from capacity.errors import Fault, InputError
-from capacity.own_python import command_of, environment
+from capacity.page.own_python import command_of, environment
 
 HOST = "127.0.0.1"
 EVERY_ADDRESS = "0.0.0.0"

@@ -10,7 +10,11 @@ from typing import NamedTuple
 
 import streamlit as st
 
-from capacity.page import build, closet, compare, count, fit, start
+from capacity.page import build, start
+from capacity.page.closet import step as closet_step
+from capacity.page.compare import step as compare_step
+from capacity.page.count import step as count_step
+from capacity.page.fit import step as fit_step
 
 
 class Step(NamedTuple):
@@ -24,10 +28,10 @@ class Step(NamedTuple):
 
 STEPS = (
     Step("Start", "", start.show, "Open or make a folder"),
-    Step("Count", "count", count.show, "What came out of the closet"),
-    Step("Closet", "closet", closet.show, "Walls, today's openings, door and wishes"),
-    Step("Fit", "fit", fit.show, "Find a layout"),
-    Step("Compare", "compare", compare.show, "Before and after"),
+    Step("Count", "count", count_step.show, "What came out of the closet"),
+    Step("Closet", "closet", closet_step.show, "Walls, today's openings, door and wishes"),
+    Step("Fit", "fit", fit_step.show, "Find a layout"),
+    Step("Compare", "compare", compare_step.show, "Before and after"),
     Step("Build", "build", build.show, "Checks, parts, sheets, shopping list and packet"),
 )
 

@@ -7,16 +7,16 @@ from pathlib import Path
 
 import streamlit as st
 
-from capacity.build_record import read_build, revision_of
-from capacity.closet import FILE_NAME as CLOSET_NAME
-from capacity.comparing import headline
+from capacity.closet.closet import FILE_NAME as CLOSET_NAME
 from capacity.errors import InputError
-from capacity.inventory import FILE_NAME as INVENTORY_NAME
-from capacity.inventory_rows import is_blank
-from capacity.new_folder import COPIED, copy_variant, folder_name, make_empty
+from capacity.makeover.comparison import headline
+from capacity.makeover.new_folder import COPIED, copy_variant, folder_name, make_empty
+from capacity.makeover.plan import Plan
+from capacity.makeover.samples import DEFAULT, FILES, SAMPLES, start_folder
 from capacity.page.household import STALE, Household, one_writer, plain, read_household, show_faults
-from capacity.plan import Plan
-from capacity.samples import DEFAULT, FILES, SAMPLES, start_folder
+from capacity.wardrobe.inventory import FILE_NAME as INVENTORY_NAME
+from capacity.wardrobe.inventory_rows import is_blank
+from capacity.workshop.build_record import read_build, revision_of
 
 MOST_LISTED = 50
 EMPTY = "nothing yet"

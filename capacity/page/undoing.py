@@ -7,9 +7,9 @@ from pathlib import Path
 
 import streamlit as st
 
+from capacity.disk.versions import MOST_VERSIONS, redo, undo
 from capacity.errors import InputError
 from capacity.page.household import one_writer, plain
-from capacity.versions import MOST_VERSIONS, redo, undo
 
 
 def show(path: Path, name: str, undone: Callable[[], None] | None = None) -> None:

@@ -17,10 +17,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from capacity.cutting import Piece, Saw, Stock
+from capacity.workshop.cutting.cutting_plan import Piece, Saw, Stock
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
-from test_published_packing import PUBLISHED
+from support.published_packing import PUBLISHED
 
 INCH = 8128
 RECORDED = Path(__file__).with_name("cut_lists.csv")

@@ -16,11 +16,11 @@ import random
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from capacity.diving import open_state
-from capacity.kinds import Store
-from capacity.master import Master
-from capacity.opening_tables import Grid
-from capacity.problem import Box, Corner, Problem, Rules, Run, Thing
+from capacity.layout.problem import Box, Corner, Problem, Rules, Run, Thing
+from capacity.solver.relaxation.master import Master
+from capacity.solver.relaxation.opening_knapsack import Grid
+from capacity.solver.relaxation.structure import open_state
+from capacity.wardrobe.kinds import Store
 
 INCH = 8128
 CLOSETS = {

@@ -17,7 +17,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
-from writes import WRITES, faults_of
+from support.writes import WRITES, faults_of
 
 
 def main() -> int:

@@ -16,7 +16,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
-from readers import SHARES, fuzzed, good_plan, readers
+from support.readers import SHARES, fuzzed, good_plan, readers
 
 
 def main() -> int:

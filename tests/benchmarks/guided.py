@@ -32,8 +32,8 @@ def feed(name: str, seed: int, place: Path, options: list[str]) -> None:
     import atheris  # type: ignore[import-not-found, unused-ignore]
 
     with atheris.instrument_imports(include=["capacity", "tomllib"]):
-        from hostile import mutated
-        from readers import good_plan, readers, wrong_with
+        from support.hostile import mutated
+        from support.readers import good_plan, readers, wrong_with
 
     reader = {reader.name: reader for reader in readers(good_plan())}[name]
     chance = random.Random(f"guided {name} {seed}")

@@ -19,15 +19,15 @@ from ortools.sat.python import cp_model
 from reading import Reading
 from solvers import Clock, Outcome, Trace, run_cpsat, with_cpsat, with_highs
 
-from capacity import whole
-from capacity.design import design
-from capacity.effort import Effort, Progress
-from capacity.filling import Filling
-from capacity.layout import Layout, value_of
-from capacity.problem import Problem
-from capacity.refilling import refill
-from capacity.rule_of_thumb import rule_of_thumb
-from capacity.verify import stored_value, violations
+from capacity.layout.fit_rules import stored_value, violations
+from capacity.layout.layout import Layout, value_of
+from capacity.layout.problem import Problem
+from capacity.solver.effort import Effort, Progress
+from capacity.solver.filling.best import refill
+from capacity.solver.filling.exact import Filling
+from capacity.solver.proof import whole
+from capacity.solver.search.design import design
+from capacity.solver.search.rule_of_thumb import rule_of_thumb
 
 BAY, SLOTS = 18 * 8128, 9
 """The rivals may build a bay for every so many ticks of wall, and so many openings over the bottom panel of each."""
@@ -75,7 +75,7 @@ def ours_for(facts: Problem, seconds: float) -> Result:
         if item.stored == item.bound and result.proven is None:
             result.proven = clock.seconds
 
-    with patch("capacity.effort.time.monotonic", time.thread_time):
+    with patch("capacity.solver.effort.time.monotonic", time.thread_time):
         found = design(facts, Effort(seconds, on_progress=note))
     result.seconds = clock.seconds
     result.value, result.pieces = _checked(facts, found.layout)

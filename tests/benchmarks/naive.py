@@ -18,7 +18,8 @@ from math import gcd
 
 from program import Program, Terms, Way, lengths_of, ways_of
 
-from capacity.problem import DRAWER_SIDES, FixedBay, OpeningKind, Problem
+from capacity.layout.drawer_rule import DRAWER_SIDES
+from capacity.layout.problem import FixedBay, OpeningKind, Problem
 
 NONE = -1
 """No variable: the place of a bay or an opening where it does not count."""

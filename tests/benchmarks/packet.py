@@ -10,12 +10,12 @@ import tempfile
 import time
 from pathlib import Path
 
-from capacity.build_files import build
-from capacity.effort import Effort
-from capacity.folder import read_folder
-from capacity.job import prepare
-from capacity.samples import SAMPLES, start_folder
-from capacity.solving import make_plan
+from capacity.makeover.folder import read_folder
+from capacity.makeover.samples import SAMPLES, start_folder
+from capacity.solver.effort import Effort
+from capacity.solver.planning import make_plan
+from capacity.workshop.build_files import build
+from capacity.workshop.job import prepare
 
 
 def main() -> None:

@@ -20,11 +20,11 @@ from playwright.sync_api import Page, expect
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
 
-from browsing import WIDE, Windows, find_chromium, is_settled, sentence
+from support.browsing import WIDE, Windows, find_chromium, is_settled, sentence
 
-from capacity.inventory import FILE_NAME, read_inventory
+from capacity.makeover.samples import DEFAULT, start_folder
 from capacity.page.shell import STEPS
-from capacity.samples import DEFAULT, start_folder
+from capacity.wardrobe.inventory import FILE_NAME, read_inventory
 
 
 def main() -> None:

@@ -4,18 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from capacity.kinds import Store
-from capacity.problem import (
+from capacity.layout.drawer_rule import (
     DRAWER_BEHIND,
     DRAWER_ENDS,
     DRAWER_HEIGHT,
     DRAWER_SIDES,
     DRAWER_SLIDE_STEP,
     DRAWER_STACK,
-    HANG_DEPTH,
-    Problem,
-    Thing,
 )
+from capacity.layout.problem import HANG_DEPTH, Problem, Thing
+from capacity.wardrobe.kinds import Store
 
 Terms = list[tuple[int, int]]
 """A sum of (variable, coefficient)."""

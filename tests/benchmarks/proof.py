@@ -22,11 +22,11 @@ from importlib.metadata import version
 
 from families import FULLNESS, INCH, Case, bound_of, household
 
-from capacity.design import design
-from capacity.effort import Effort
-from capacity.kinds import Store
-from capacity.problem import Problem, Rules, Run
-from capacity.verify import violations
+from capacity.layout.fit_rules import violations
+from capacity.layout.problem import Problem, Rules, Run
+from capacity.solver.effort import Effort
+from capacity.solver.search.design import design
+from capacity.wardrobe.kinds import Store
 
 NARROWEST, WIDEST = 16, 96
 """Widths of the walls [in]."""

@@ -9,10 +9,11 @@ from math import ceil, floor
 from naive import DRAWER, NONE, SHELF, Bay, Naive, Slot
 from program import ways_of
 
-from capacity.building import Piece, Sketch, build_bay, build_wall
-from capacity.layout import Bay as LayoutBay
-from capacity.layout import Holding, Layout, Opening, WallLayout
-from capacity.problem import DRAWER_SIDES, Run
+from capacity.layout.drawer_rule import DRAWER_SIDES
+from capacity.layout.layout import Bay as LayoutBay
+from capacity.layout.layout import Holding, Layout, Opening, WallLayout
+from capacity.layout.problem import Run
+from capacity.layout.sketches import Piece, Sketch, build_bay, build_wall
 
 
 class Reading:

@@ -25,16 +25,16 @@ from unittest.mock import patch
 from families import CLOSETS, base, case, full_scale, household, scaled
 from methods import ours_for
 
-from capacity.bounding import DESIGN_GRID, MANY, SMOOTH, SMOOTHER, bound_choices, design_master
-from capacity.design import design
-from capacity.diving import open_state
-from capacity.effort import Effort
-from capacity.layout import without_surplus
-from capacity.master import Master
-from capacity.opening_tables import Floats
-from capacity.problem import Problem
-from capacity.refilling import refill
-from capacity.verify import filling_violations
+from capacity.layout.fit_rules import filling_violations
+from capacity.layout.layout import without_surplus
+from capacity.layout.problem import Problem
+from capacity.solver.effort import Effort
+from capacity.solver.filling.best import refill
+from capacity.solver.relaxation.master import Master
+from capacity.solver.relaxation.opening_knapsack import Floats
+from capacity.solver.relaxation.structure import open_state
+from capacity.solver.relaxation.value_bound import DESIGN_GRID, MANY, SMOOTH, SMOOTHER, bound_choices, design_master
+from capacity.solver.search.design import design
 
 NEAR = 1.005
 """A bound this many times the final one, or less, has converged."""
@@ -119,7 +119,7 @@ def many_pieces(pieces: int) -> Iterator[Line]:
 def changed_count(family: str, seed: int) -> Iterator[Line]:
     """One more, then one fewer, of the pile in the middle."""
     facts = case(family, "just", seed, full_scale(base(family, seed))).problem
-    with patch("capacity.effort.time.monotonic", time.process_time):
+    with patch("capacity.solver.effort.time.monotonic", time.process_time):
         layout = design(facts, Effort(10.0)).layout
     for more in (1, -1):
         things = list(facts.things)

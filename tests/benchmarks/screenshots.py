@@ -18,7 +18,7 @@ from playwright.sync_api import Page, expect, sync_playwright
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
 
-from browsing import PATIENCE, address_of, find_chromium, is_settled, opened_browser, served
+from support.browsing import PATIENCE, address_of, find_chromium, is_settled, opened_browser, served
 
 from capacity.page.shell import STEPS
 

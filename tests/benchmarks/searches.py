@@ -32,18 +32,18 @@ from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
 
-from capacity.checking import check_plan
-from capacity.closet import parse_closet
-from capacity.effort import Effort
+from capacity.closet.closet import parse_closet
 from capacity.errors import InputError
-from capacity.folder import read_folder
-from capacity.inventory import parse_inventory
-from capacity.job import prepare
-from capacity.kinds import kinds
-from capacity.plan import Plan, format_plan, layouts_of
-from capacity.sizing import size_problem
-from capacity.solving import make_plan
-from capacity.verify import filling_violations, stored_value, violations
+from capacity.layout.fit_rules import filling_violations, stored_value, violations
+from capacity.makeover.checked_plan import check_plan
+from capacity.makeover.files_to_problem import size_problem
+from capacity.makeover.folder import read_folder
+from capacity.makeover.plan import Plan, format_plan, layouts_of
+from capacity.solver.effort import Effort
+from capacity.solver.planning import make_plan
+from capacity.wardrobe.inventory import parse_inventory
+from capacity.wardrobe.kinds import kinds
+from capacity.workshop.job import prepare
 
 NAMES = ("left", "back", "right")
 DEMANDING = 10_000

@@ -25,10 +25,10 @@ from typing import Any
 import rectpack
 from cut_lists import RECORDED, CutList, lists
 
-from capacity.cutting import FirstCut
-from capacity.effort import Effort
-from capacity.sheets import cut
+from capacity.solver.effort import Effort
 from capacity.units import from_number
+from capacity.workshop.cutting.cutting_plan import FirstCut
+from capacity.workshop.cutting.least_cost import cut
 
 GUILLOTINE = tuple(getattr(rectpack, name) for name in sorted(dir(rectpack)) if name.startswith("Guillotine"))
 GENERAL = tuple(

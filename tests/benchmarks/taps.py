@@ -12,10 +12,10 @@ import tempfile
 import time
 from pathlib import Path
 
-from capacity.inventory import FILE_NAME, read_inventory
+from capacity.makeover.samples import SAMPLES, start_folder
 from capacity.page.household import change_inventory
-from capacity.samples import SAMPLES, start_folder
-from capacity.tally import with_count
+from capacity.wardrobe.inventory import FILE_NAME, read_inventory
+from capacity.wardrobe.tally import with_count
 
 TAPS = 50
 MANY = "2,000 piles"

@@ -23,16 +23,16 @@ from program import ways_of
 from reading import Reading
 from solvers import Outcome, with_highs
 
-from capacity.bounding import DESIGN_GRID, FINE, bound_choices, design_master
-from capacity.design import design
-from capacity.dividing import divide
-from capacity.diving import open_state
-from capacity.effort import Effort
-from capacity.kinds import Store
-from capacity.layout import Layout
-from capacity.master import Master
-from capacity.problem import Box, Corner, FixedBay, Problem, Rules, Run, Thing
-from capacity.verify import stored_value, violations
+from capacity.layout.fit_rules import stored_value, violations
+from capacity.layout.layout import Layout
+from capacity.layout.problem import Box, Corner, FixedBay, Problem, Rules, Run, Thing
+from capacity.solver.effort import Effort
+from capacity.solver.relaxation.master import Master
+from capacity.solver.relaxation.structure import open_state
+from capacity.solver.relaxation.value_bound import DESIGN_GRID, FINE, bound_choices, design_master
+from capacity.solver.search.design import design
+from capacity.solver.search.wall_parts import divide
+from capacity.wardrobe.kinds import Store
 
 INCH = 8128
 QUARTER = INCH // 4

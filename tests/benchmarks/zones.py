@@ -17,15 +17,15 @@ from pathlib import Path
 from families import base, case, full_scale
 
 import capacity
-from capacity.closet_tables import Person
-from capacity.design import design
-from capacity.easing import ease
-from capacity.effort import Effort
-from capacity.folder import read_folder
-from capacity.goals import put_within_reach
-from capacity.problem import Problem
-from capacity.reach import Zone, zones_of
-from capacity.sizing import size_problem
+from capacity.closet.people import Person
+from capacity.layout.problem import Problem
+from capacity.layout.reach_zones import Zone, zones_of
+from capacity.makeover.files_to_problem import size_problem
+from capacity.makeover.folder import read_folder
+from capacity.solver.effort import Effort
+from capacity.solver.goals.later_goals import put_within_reach
+from capacity.solver.goals.reach_order import ease
+from capacity.solver.search.design import design
 
 SAMPLES = Path(capacity.__file__).parent.parent / "inventory_samples"
 PEOPLE = ({"name": "person 1", "height": 1650}, {"name": "person 2", "height": 1830}, {"name": "person 3", "age": 8})

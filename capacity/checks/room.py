@@ -1,0 +1,260 @@
+"""Straight built-ins in a crooked room: does the plan go in, and the fillers and scribes that close the gaps."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from capacity.checks.check import Check, Cure, Filler, Place, in_units, length_check, length_cure
+from capacity.checks.wall_gaps import (
+    CLOSER_NOTES,
+    MOST_SCRIBE,
+    SCRIBE_SOURCE,
+    built_out,
+    closers,
+    filler_width,
+    gaps_of,
+    is_open,
+)
+from capacity.closet.closet import Closet
+from capacity.closet.materials import PERFORMANCE_CATEGORIES, PERFORMANCE_SOURCE
+from capacity.closet.walls import Wall
+from capacity.layout.layout import Layout
+from capacity.layout.problem import Problem
+from capacity.layout.uprights import has_kick
+from capacity.units import Ticks, format_about, format_length, inches
+
+PRACTICE = "common practice, no published source"
+
+
+def room_checks(closet: Closet, problem: Problem, layout: Layout) -> Iterator[Check]:
+    """Widths at every height, board thickness, scribes, floor out of level and baseboard, wall by wall."""
+    yield from _stock_checks(closet, layout)
+    for index, wall in enumerate(layout.walls):
+        if wall.bays:
+            yield _width_check(closet, problem, layout, index)
+            yield from _scribe_checks(closet, problem, layout, index)
+            yield from _level_checks(closet, problem, index)
+
+
+def _stock_checks(closet: Closet, layout: Layout) -> Iterator[Check]:
+    """Measured board against the thickness that was counted with, and against its category."""
+    panel, units = closet.panel, closet.units
+    if not panel.measured:
+        return
+    shown = format_length(panel.thickest, units)
+    cure = length_cure(
+        units,
+        action="measured thickness",
+        sentence=f"count with the thickest board, {shown}, and run `capacity fit` again",
+        settings={"panel.thickness": shown},
+        computed=panel.thickest,
+        limit=panel.thickest,
+    )
+    most = max((len(wall.bays) + 1 for wall in layout.walls), default=2)
+    over = format_length(Ticks(max(0, panel.thickest - panel.thickness) * most), units)
+    yield length_check(
+        units,
+        "board as thick as counted",
+        Place(thing="board"),
+        panel.thickest,
+        panel.thickness,
+        "at most",
+        "measured by you: bays and uprights add up to the wall's width",
+        "measured",
+        f"over {most} uprights the difference is {over}",
+        cure,
+    )
+    if panel.category is not None:
+        least, most_in = PERFORMANCE_CATEGORIES[panel.category]
+        note = f"category {panel.category}: {least:.3f} to {most_in:.3f} in"
+        for name, computed, limit, sense in (
+            ("board within its category, thinnest", panel.thinnest, inches(least), "at least"),
+            ("board within its category, thickest", panel.thickest, inches(most_in), "at most"),
+        ):
+            yield length_check(
+                units,
+                name,
+                Place(thing="board"),
+                computed,
+                limit,
+                "at least" if sense == "at least" else "at most",
+                PERFORMANCE_SOURCE,
+                "published, second hand",
+                note,
+                length_cure(
+                    units,
+                    action="other category",
+                    sentence="send the boards back, or take the category out and count with what you measured",
+                    settings={"panel.category": None},
+                    computed=computed,
+                    limit=computed,
+                ),
+            )
+
+
+def _width_check(closet: Closet, problem: Problem, layout: Layout, index: int) -> Check:
+    """Built-ins between the ends of a wall at the narrowest height, straight and square, with the board measured."""
+    wall, units = closet.wall[index], closet.units
+    bays = layout.walls[index]
+    thick = max(closet.panel.thickness, closet.panel.thickest)
+    start, end = problem.ends_of(index, layout.owners)
+    room = Ticks(end - start)
+    built = built_out(bays, closet.panel.thickness) + (thick - closet.panel.thickness) * (len(bays.bays) + 1)
+    return length_check(
+        units,
+        "built-ins fit between the walls",
+        Place(wall=wall.name),
+        built,
+        room,
+        "at most",
+        "your measurements: the least width, less lean, out of square and a kept baseboard",
+        "measured",
+        _width_note(closet, wall),
+        _width_cure(closet, problem, layout, index, built),
+    )
+
+
+def _width_note(closet: Closet, wall: Wall) -> str:
+    widths = ", ".join(format_length(width, closet.units) for width in wall.width)
+    return f"measured {widths}; lean {format_length(wall.lean, closet.units)}"
+
+
+def _width_cure(closet: Closet, problem: Problem, layout: Layout, index: int, built: int) -> Cure:
+    """Take the baseboard off where that is enough, else find a new layout for the room as it is."""
+    board = closet.baseboard
+    start, end = problem.ends_of(index, layout.owners)
+    if board is not None and board.keep:
+        removed = closet.model_copy(update={"baseboard": board.model_copy(update={"keep": False})})
+        kept_left, kept_right = removed.kept_ends(closet.wall[index])
+        bare = replace(problem.runs[index], kept_left=kept_left, kept_right=kept_right)
+        runs = (*problem.runs[:index], bare, *problem.runs[index + 1 :])
+        bare_start, bare_end = replace(problem, runs=runs).ends_of(index, layout.owners)
+        if built <= bare_end - bare_start:
+            return length_cure(
+                closet.units,
+                action="baseboard off",
+                sentence="take the baseboard off behind the built-ins",
+                settings={"baseboard.keep": False},
+                computed=built,
+                limit=bare_end - bare_start,
+            )
+    shown = format_length(closet.panel.thickest, closet.units)
+    return length_cure(
+        closet.units,
+        action="new layout",
+        sentence=f"count with boards {shown} thick and run `capacity fit` again: the design keeps to the measured room",
+        settings={"panel.thickness": shown},
+        computed=end - start,
+        limit=end - start,
+    )
+
+
+def _scribe_checks(closet: Closet, problem: Problem, layout: Layout, index: int) -> Iterator[Check]:
+    """The scribe at each end is at most 1 1/2 in wide; a wider gap takes a filler panel first."""
+    units = closet.units
+    for gap in gaps_of(closet, problem, layout, index):
+        if is_open(closet, gap):
+            continue
+        filler = filler_width(closet, gap)
+        widest = gap.widest - (filler if closet.fillers else 0)
+        yield length_check(
+            units,
+            "scribe no wider than allowed",
+            Place(wall=closet.wall[index].name, thing=f"{gap.end} end"),
+            widest,
+            MOST_SCRIBE,
+            "at most",
+            SCRIBE_SOURCE,
+            "published",
+            f"the gap there is {format_about(gap.narrowest, units)} to {format_about(gap.widest, units)}",
+            length_cure(
+                units,
+                action="filler panel",
+                sentence=f"fix a filler panel {format_about(filler, units)} wide there, then scribe the rest",
+                settings={"fillers": True},
+                computed=gap.widest - filler,
+                limit=MOST_SCRIBE,
+                passed=0 <= gap.widest - filler <= MOST_SCRIBE,
+            ),
+        )
+
+
+def _level_checks(closet: Closet, problem: Problem, index: int) -> Iterator[Check]:
+    """The top, levelled from the highest point of the floor, stays under the ceiling; shims stay in the toe kick."""
+    wall, units = closet.wall[index], closet.units
+    run = problem.runs[index]
+    ceiling = min(max(run.ceiling_left, run.ceiling_right), closet.ceiling)
+    top = min(closet.top, ceiling)
+    if not wall.level:
+        return
+    lower = Ticks(max(0, ceiling - wall.level))
+    yield length_check(
+        units,
+        "top under the ceiling when levelled",
+        Place(wall=wall.name),
+        top + wall.level,
+        ceiling,
+        "at most",
+        "your measurements: the toe kick is levelled from the highest point of the floor",
+        "measured",
+        f"the floor falls by {format_length(wall.level, units)}",
+        length_cure(
+            units,
+            action="lower top",
+            sentence=f"build up to {format_length(lower, units)} only and run `capacity fit` again",
+            settings={"top": format_length(lower, units)},
+            computed=lower + wall.level,
+            limit=ceiling,
+        ),
+    )
+    kick = problem.rules.toe_kick
+    yield length_check(
+        units,
+        "shims hidden by the toe kick",
+        Place(wall=wall.name),
+        wall.level,
+        kick,
+        "at most",
+        "the toe kick is levelled separately",
+        PRACTICE,
+        "highest shim under the toe kick",
+        length_cure(
+            units,
+            action="higher toe kick",
+            sentence=f"make the toe kick {format_length(wall.level, units)} high and run `capacity fit` again",
+            settings={"wishes.toe_kick": format_length(wall.level, units)},
+            computed=wall.level,
+            limit=wall.level,
+        ),
+    )
+
+
+def fillers(closet: Closet, problem: Problem, layout: Layout) -> Iterator[Filler]:
+    """The parts that close the gaps: filler panels, scribe strips, scribed kick boards, notches for a baseboard."""
+    for index, wall in enumerate(layout.walls):
+        if not wall.bays:
+            continue
+        crooked = closet.wall[index]
+        for closer in closers(closet, problem, layout, index):
+            size = (closer.width, closer.narrowest, closer.height)
+            yield _part(closet, wall.name, closer.name, closer.end, size, CLOSER_NOTES[closer.name])
+        for number, bay in enumerate(wall.bays, start=1):
+            if crooked.level and problem.rules.toe_kick and has_kick(bay):
+                size = (bay.width, bay.width, problem.rules.toe_kick + crooked.level)
+                note = f"of bay {number}, scribed to the floor; shims under the uprights"
+                yield _part(closet, wall.name, "kick board", "front", size, note)
+        board = closet.baseboard
+        if board is not None and board.keep:
+            note = f"the back of all {len(wall.bays) + 1} uprights is notched so, or they stand off the wall by it"
+            size = (board.thickness, board.thickness, board.height)
+            yield _part(closet, wall.name, "notch for the baseboard", "back", size, note)
+
+
+def _part(closet: Closet, wall: str, name: str, end: str, size: tuple[int, int, int], note: str) -> Filler:
+    """A part of a width, a narrowest width after scribing, and a height [ticks]."""
+    width, narrowest, height = (in_units(length, closet.units) for length in size)
+    thickness = in_units(closet.panel.thickness, closet.units)
+    return Filler(
+        name=name, wall=wall, end=end, width=width, narrowest=narrowest, height=height, thickness=thickness, note=note
+    )

@@ -1,0 +1,78 @@
+"""What the household may wish for beside single settings: tables of `[wishes]` in `closet.toml`."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Annotated, Literal
+
+from pydantic import Field, model_validator
+
+from capacity.closet.construction import Money
+from capacity.closet.fields import Need, Place, Room, Table, Text, Thick
+from capacity.closet.walls import MOST_PLACES
+from capacity.units import inches
+
+DRAWER_OPENING = inches(7.25)
+"""Opening of a drawer where none is written: 6 in inside the drawer (common practice, no published source) and the
+1 1/4 in that the drawer rule takes [ticks]."""
+
+
+class WishedBay(Table):
+    """A bay that must be: its clear left face from the left end of the wall, and its clear width."""
+
+    wall: Text
+    left: Place
+    width: Room
+
+
+class Drawers(WishedBay):
+    """A bank of drawers in a bay that must be: how many, and the clear height of the opening of each."""
+
+    count: Annotated[int, Field(ge=1, le=20)]
+    height: Thick = DRAWER_OPENING
+
+
+class KeepTo(Table):
+    """Things that keep to a wall: an owner's, of one kind, or both; `alone`: nothing of other owners joins them."""
+
+    wall: Text
+    owner: Text | None = None
+    what: Text | None = None
+    alone: bool = False
+
+    @model_validator(mode="after")
+    def _says_what(self) -> KeepTo:
+        if self.owner is None and self.what is None:
+            msg = "says neither whose things nor which kind; write owner, what or both"
+            raise ValueError(msg)
+        return self
+
+
+class Wishes(Table):
+    """What the household wants.
+
+    The default lengths are common practice, no published source, but for `max_rod`, which is that of the pole rule
+    (see `strength`); where `max_shelf` and `max_rod` are not written, stock and piles may make them less.
+    """
+
+    toe_kick: Need = Field(default="3 in", validate_default=True)
+    gap: Need = Field(default="1 in", validate_default=True)
+    hang_allowance: Need = Field(default="4 in", validate_default=True)
+    min_bay: Thick = Field(default="12 in", validate_default=True)
+    max_shelf: Room = Field(default="36 in", validate_default=True)
+    max_rod: Room = Field(default="48 in", validate_default=True)
+    rows_deep: Annotated[int, Field(ge=1, le=20)] = 1
+    corner_access: Need = Field(default="12 in", validate_default=True)
+    owners_apart: bool = False
+    spare: Annotated[float, Field(ge=0, le=0.9, strict=False, allow_inf_nan=False)] = 0.0
+    keep_bays: bool = False
+    prefer: Literal["plywood"] | None = None
+    budget: Money = 0.0
+    bay: Annotated[tuple[WishedBay, ...], Field(max_length=MOST_PLACES)] = ()
+    drawers: Annotated[tuple[Drawers, ...], Field(max_length=MOST_PLACES)] = ()
+    keep_to: Annotated[tuple[KeepTo, ...], Field(max_length=MOST_PLACES)] = ()
+
+    @property
+    def spare_share(self) -> Fraction:
+        """The share of room to leave free, exactly as typed (0.15 is 3/20)."""
+        return Fraction(str(self.spare))

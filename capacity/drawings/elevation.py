@@ -1,0 +1,347 @@
+"""The front elevation of one wall: panels, rods, every pile to scale, lettered openings and dimensions.
+
+All of it in the wall's own lengths, with margins that follow the size of the letters. What is before and what
+is after are drawn by the same function, and `before_and_after` puts both on one sheet, to one scale.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import pairwise
+
+from capacity.drawings.drawing import (
+    PILE_STYLES,
+    Dimension,
+    Drawing,
+    Extent,
+    Line,
+    Marker,
+    Rectangle,
+    Shape,
+    Style,
+    Text,
+    beside,
+    hatch,
+    text_size,
+)
+from capacity.drawings.labels import LetteredOpening, contents, free_place, length_words, lettered, opening_words, plate
+from capacity.drawings.pile_drawing import arranged, rod_height
+from capacity.layout.layout import Bay, Layout, panels_of
+from capacity.layout.problem import OpeningKind, Problem, Run
+from capacity.units import PER_INCH, PER_MM, Units
+from capacity.wardrobe.inventory import Inventory
+
+LEFT_MARGIN, RIGHT_MARGIN = 2.4, 4.4
+"""Room left and right of the wall, for upright dimensions, in heights of a letter."""
+
+GAP = 1.0
+"""Room between two walls on one sheet, in heights of a letter."""
+
+MARKER = 1.6
+"""Diameter of a lettered disc, in heights of a letter."""
+
+LONGEST_UPRIGHT_GAP = 2 * PER_INCH
+"""Bays of today's closet this near to each other are parted by a panel; further apart, by nothing (our proposal)
+[ticks]."""
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """How large the letters are [ticks], in which units lengths are printed, and whether contents are named."""
+
+    letter: int
+    units: Units
+    has_labels: bool = True
+
+    def ems(self, number: float) -> int:
+        """So many heights of a letter [ticks]."""
+        return round(number * self.letter)
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """Before or after: its title, its layout, and whether it is built by the fit rules (today's need not be)."""
+
+    title: str
+    layout: Layout
+    is_built: bool
+
+
+def elevation(problem: Problem, inventory: Inventory, side: Side, wall: int, view: View) -> Drawing:
+    """Draw one wall of one side.
+
+    Parameters
+    ----------
+    problem
+        Walls, things and rules [ticks].
+    inventory
+        The inventory that the side was filled from, for names and families.
+    side
+        What to draw.
+    wall
+        Index of the wall.
+    view
+        Size of the letters and units.
+
+    Returns
+    -------
+    The wall with its margins; `floor` of the drawing is the floor line.
+    """
+    run = problem.runs[wall]
+    bays = side.layout.walls[wall].bays
+    highest = max(run.ceiling_left, run.ceiling_right)
+    shapes: list[Shape] = [*_room(run), *_blocked(run, view)]
+    if side.is_built:
+        shapes += _lost_to_corners(problem, side.layout, wall, view)
+    shapes += _carcass(problem, run, bays) if side.is_built else _old_carcass(bays)
+    styles = {pile.row: Style(pile.family) for pile in inventory.piles}
+    discs: list[Extent] = []
+    for item in lettered(side.layout):
+        if item.wall == wall:
+            shapes += _filled(problem, inventory, item, side.title, styles, view, discs)
+    below, dimensions = _widths(problem, run, bays, side.is_built, view)
+    shapes += [*dimensions, *_heights(problem, run, side.is_built, view)]
+    shapes.append(Text(run.width // 2, highest + view.ems(1.4), side.title, view.ems(1.15), bold=True))
+    left = view.ems(LEFT_MARGIN)
+    drawing = Drawing(run.width + view.ems(RIGHT_MARGIN), highest + view.ems(2.6), 0, tuple(shapes))
+    return drawing.moved(left, below)
+
+
+def before_and_after(
+    problem: Problem, inventory: Inventory, before: Side, after: Side, wall: int, view: View
+) -> Drawing:
+    """Both sides of one wall on one sheet, to one scale, with a key and a scale bar under them."""
+    left, right = (elevation(problem, inventory, side, wall, view) for side in (before, after))
+    return with_key(problem, beside(left, right, view.ems(GAP)), view)
+
+
+def with_key(problem: Problem, drawing: Drawing, view: View) -> Drawing:
+    """The drawing with a scale bar and a key of the families in it below."""
+    row = view.ems(2)
+    present = [style for style in PILE_STYLES if any(piece.style is style for piece in drawing.pieces())]
+    rows: list[list[tuple[Style, int]]] = [[]]
+    place = view.ems(0.5)
+    for style in present:
+        wide = view.ems(2.2) + text_size(style.value, view.letter)[0] + view.ems(1)
+        if place + wide > drawing.width and rows[-1]:
+            rows.append([])
+            place = view.ems(0.5)
+        rows[-1].append((style, place))
+        place += wide
+    shapes: list[Shape] = []
+    for number, entries in enumerate(reversed(rows)):
+        middle = number * row + row // 2
+        for style, left in entries:
+            shapes.append(Rectangle(left, middle - view.ems(0.5), view.ems(1.6), view.ems(1), style))
+            shapes.append(Text(left + view.ems(2), middle, style.value, view.letter, "left"))
+    high = len(rows) * row
+    shapes += _scale_bar(problem, drawing.width, high + row // 2, view)
+    moved = drawing.moved(0, high + row)
+    return Drawing(moved.width, moved.height, moved.floor, (*moved.shapes, *shapes))
+
+
+def _scale_bar(problem: Problem, width: int, middle: int, view: View) -> Iterator[Shape]:
+    long, words = (12 * PER_INCH, "1 ft") if view.units == "in" else (500 * PER_MM, "500 mm")
+    left = view.ems(0.5)
+    half = long // 2
+    yield Rectangle(left, middle - view.ems(0.2), half, view.ems(0.4), Style.ROD)
+    yield Rectangle(left + half, middle - view.ems(0.2), long - half, view.ems(0.4), Style.OPENING)
+    start = left + long + view.ems(0.6)
+    thick = length_words(problem.rules.panel, view.units)
+    note = f"uprights and shelves {thick} thick"
+    note = note if view.units == "in" else f"lengths in mm; {note}"
+    for full in (f"{words}   {note}", words):
+        if start + text_size(full, view.letter)[0] <= width:
+            yield Text(start, middle, full, view.letter, "left")
+            return
+
+
+# ---- the room and what is built in it -------------------------------------------------------------------
+
+
+def _room(run: Run) -> Iterator[Shape]:
+    yield Line(0, 0, run.width, 0, Style.WALL)
+    yield Line(0, 0, 0, run.ceiling_left, Style.WALL)
+    yield Line(run.width, 0, run.width, run.ceiling_right, Style.WALL)
+    yield Line(0, run.ceiling_left, run.width, run.ceiling_right, Style.WALL)
+
+
+def _blocked(run: Run, view: View) -> Iterator[Shape]:
+    for box in run.blocked:
+        extent = Extent(box.left, box.bottom, min(box.right, run.width), box.top)
+        yield Rectangle(extent.left, extent.bottom, extent.right - extent.left, box.top - box.bottom, Style.BLOCKED)
+        yield from hatch(extent, view.ems(0.6))
+
+
+def _lost_to_corners(problem: Problem, layout: Layout, wall: int, view: View) -> Iterator[Shape]:
+    """What this wall gives up so that the neighbour's end can be reached: hatched, and said in words."""
+    run = problem.runs[wall]
+    start, end = problem.ends_of(wall, layout.owners)
+    at_left, at_right = problem.reaches_walls(wall, layout.owners)
+    for left, right, is_kept in ((0, start, not at_left), (end, run.width, not at_right)):
+        if not is_kept or right <= left:
+            continue
+        high = problem.top
+        extent = Extent(left, 0, right, high)
+        yield Rectangle(left, 0, right - left, high, Style.CORNER)
+        yield from hatch(extent, view.ems(1.6))
+        middle = (left + right) // 2, high // 2
+        words = "kept free: corner of the next wall"
+        yield Text(*middle, words, view.letter, turned=True, plate=True)
+
+
+def _carcass(problem: Problem, run: Run, bays: tuple[Bay, ...]) -> Iterator[Shape]:
+    """Uprights as high as the higher bay beside them, and every bottom, shelf and top."""
+    thick = problem.rules.panel
+    uprights: dict[int, int] = {}
+    for bay in bays:
+        top = min(problem.top, run.ceiling_over(bay.left, bay.left + bay.width))
+        for left in (bay.left - thick, bay.left + bay.width):
+            uprights[left] = max(uprights.get(left, 0), min(top, run.ceiling_over(left, left + thick)))
+    for left, top in sorted(uprights.items()):
+        yield Rectangle(left, 0, thick, top, Style.PANEL)
+    for bay in bays:
+        for face in panels_of(problem, bay):
+            yield Rectangle(bay.left, face, bay.width, thick, Style.PANEL)
+
+
+def _old_carcass(bays: tuple[Bay, ...]) -> Iterator[Shape]:
+    """Today's closet: only clear rooms are known, so what parts them is drawn, or a broken line where nothing does."""
+    for bay in bays:
+        right = bay.left + bay.width
+        for lower, upper in pairwise(bay.openings):
+            face = lower.bottom + lower.height
+            if upper.bottom > face:
+                yield Rectangle(bay.left, face, bay.width, upper.bottom - face, Style.PANEL)
+            else:
+                yield Line(bay.left, face, right, face, Style.SPLIT)
+    for bay, following in pairwise(bays):
+        right = bay.left + bay.width
+        tops = [item.openings[-1].bottom + item.openings[-1].height for item in (bay, following) if item.openings]
+        if tops and 0 < following.left - right <= LONGEST_UPRIGHT_GAP:
+            yield Rectangle(right, 0, following.left - right, min(tops), Style.PANEL)
+        elif tops and following.left == right:
+            yield Line(right, 0, right, min(tops), Style.SPLIT)
+
+
+# ---- openings and what is in them -----------------------------------------------------------------------
+
+
+def _filled(
+    problem: Problem,
+    inventory: Inventory,
+    item: LetteredOpening,
+    title: str,
+    styles: dict[int, Style],
+    view: View,
+    discs: list[Extent],
+) -> Iterator[Shape]:
+    """One opening with its pieces, rod or drawer front, lettered disc and label; notes the disc in `discs`."""
+    bay, opening = item.in_bay, item.opening
+    yield Rectangle(bay.left, opening.bottom, bay.width, opening.height, Style.OPENING, opening=item.letter)
+    pieces = arranged(problem, bay, opening, item.letter, styles)
+    yield from pieces
+    for piece in pieces:
+        yield from _behind(piece)
+    if opening.kind is OpeningKind.HANG:
+        rod = rod_height(problem.rules, opening)
+        yield Rectangle(bay.left, rod - PER_INCH // 2, bay.width, PER_INCH, Style.ROD)
+    if opening.kind is OpeningKind.DRAWER:
+        yield from _drawer_front(bay, opening.bottom, opening.height)
+    inside = Extent(bay.left, opening.bottom, bay.left + bay.width, opening.bottom + opening.height)
+    disc = _disc_place(inside, pieces, discs, view)
+    words = f"{title}, {opening_words(item, inventory, view.units)}"
+    middle = (disc.left + disc.right) // 2, (disc.bottom + disc.top) // 2
+    yield Marker(*middle, disc.right - disc.left, item.letter, f"{title} {item.letter}", words)
+    named = contents(opening, inventory)
+    if view.has_labels and named:
+        pad = min(view.ems(0.25), bay.width // 8, opening.height // 8)
+        padded = Extent(inside.left + pad, inside.bottom + pad, inside.right - pad, inside.top - pad)
+        label = plate(named, round(view.letter * 0.9), padded, pieces, (disc, *discs))
+        if label is not None:
+            yield label
+    discs.append(disc)
+
+
+def _disc_place(inside: Extent, pieces: tuple[Rectangle, ...], discs: list[Extent], view: View) -> Extent:
+    """Upper right, clear of piles where it can be; over the edges of an opening that is lower than the disc."""
+    size = view.ems(MARKER)
+    corner = Extent(inside.right, inside.top, inside.right, inside.top)
+    bottom = min(inside.bottom, (inside.bottom + inside.top - size) // 2)
+    around = Extent(inside.left, bottom, inside.right, max(inside.top, bottom + size))
+    place = free_place(around, (size, size), pieces, discs, corner, covers=0)
+    if place is not None:
+        return place.extent
+    left, bottom = (inside.left + inside.right - size) // 2, (inside.bottom + inside.top - size) // 2
+    return Extent(left, bottom, left + size, bottom + size)
+
+
+def _behind(piece: Rectangle) -> Iterator[Shape]:
+    """One line under the upper edge for each further piece behind."""
+    for number in range(1, piece.pieces):
+        y = piece.bottom + piece.height - piece.height * number // (3 * piece.pieces)
+        yield Line(piece.left, y, piece.left + piece.width, y, Style.DETAIL)
+
+
+def _drawer_front(bay: Bay, bottom: int, height: int) -> Iterator[Shape]:
+    yield Rectangle(bay.left, bottom, bay.width, height, Style.DRAWER)
+    middle, half, pull = bay.left + bay.width // 2, bay.width // 10, bottom + height - height // 6
+    yield Line(middle - half, pull, middle + half, pull, Style.DETAIL)
+
+
+# ---- dimensions -----------------------------------------------------------------------------------------
+
+
+def _widths(
+    problem: Problem, run: Run, bays: tuple[Bay, ...], is_built: bool, view: View
+) -> tuple[int, tuple[Dimension, ...]]:
+    """The chain of clear widths, panels and free wall that adds up to the wall, and the wall under it.
+
+    Returns the room that both take under the floor, and the dimensions.
+    """
+    thick = problem.rules.panel if is_built else 0
+    marks = {0, run.width}
+    for bay in bays:
+        marks |= {bay.left - thick, bay.left, bay.left + bay.width, bay.left + bay.width + thick}
+    places = sorted(mark for mark in marks if 0 <= mark <= run.width)
+    clear = {(bay.left, bay.left + bay.width) for bay in bays}
+    tall = text_size("0", view.letter)[1]
+    printed: list[tuple[int, int, str, bool]] = []
+    for start, end in pairwise(places):
+        words, is_turned = _fitted(length_words(end - start, view.units, False), end - start, view)
+        is_named = (start, end) in clear or (not is_turned and end - start > 2 * problem.rules.panel)
+        printed.append((start, end, words if is_named else "", is_turned))
+        if is_named:
+            tall = max(tall, text_size(words, view.letter)[0 if is_turned else 1])
+    chain = -tall - view.ems(0.7)
+    whole = chain - view.ems(2.1)
+    dimensions = [
+        Dimension("x", start, end, chain, words, view.letter, turned) for start, end, words, turned in printed
+    ]
+    words = length_words(run.width, view.units, False)
+    dimensions.append(Dimension("x", 0, run.width, whole, words, view.letter))
+    return -whole + view.ems(0.8), tuple(dimensions)
+
+
+def _fitted(words: str, room: int, view: View) -> tuple[str, bool]:
+    """The words of a length as they fit over a line: on one line, with `about` over it, or turned upright."""
+    for text in (words, words.replace("about ", "about\n")):
+        if text_size(text, view.letter)[0] <= room:
+            return text, False
+    return words, True
+
+
+def _heights(problem: Problem, run: Run, is_built: bool, view: View) -> Iterator[Dimension]:
+    """Ceiling height right of the wall, both ends where it slopes, and the height of the built-ins."""
+
+    def words(length: int) -> str:
+        return length_words(length, view.units, False)
+
+    first, second = run.width + view.ems(1.9), run.width + view.ems(3.9)
+    top = min(problem.top, max(run.ceiling_left, run.ceiling_right))
+    if is_built and top < run.ceiling_right:
+        yield Dimension("y", 0, top, first, words(top), view.letter)
+    yield Dimension("y", 0, run.ceiling_right, second, words(run.ceiling_right), view.letter)
+    if run.is_sloped:
+        yield Dimension("y", 0, run.ceiling_left, -view.ems(0.7), words(run.ceiling_left), view.letter)

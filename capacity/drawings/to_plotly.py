@@ -1,0 +1,206 @@
+"""A drawing as a Plotly figure: one trace a style, one scale for both axes, letters as high as the drawing says."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+from html import escape
+from typing import TYPE_CHECKING, Any
+
+from capacity.drawings.drawing import Dimension, Drawing, Line, Marker, Rectangle, Style, Text
+
+if TYPE_CHECKING:
+    import plotly.graph_objects as go
+
+FAMILY_COLOURS = {
+    Style.FOOTWEAR: "#56B4E9",
+    Style.BOOTS: "#0072B2",
+    Style.BAGS: "#999999",
+    Style.FOLDED: "#E69F00",
+    Style.HUNG_SHORT: "#009E73",
+    Style.HUNG_LONG: "#CC79A7",
+    Style.SMALL: "#F0E442",
+}
+"""Colours that most colour-blind people can tell apart (M. Okabe and K. Ito's set, and grey)."""
+
+FAMILY_PATTERNS = {
+    Style.FOOTWEAR: "/", Style.BOOTS: "x", Style.BAGS: "+", Style.FOLDED: "-",
+    Style.HUNG_SHORT: "|", Style.HUNG_LONG: ".", Style.SMALL: "\\",
+}  # fmt: skip
+"""A pattern for each family as well, so that colour is never the only sign."""
+
+
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """Colours of a sheet: ground, ink, faint ink, wood, and plates under letters."""
+
+    ground: str
+    ink: str
+    faint: str
+    wood: str
+    plate: str
+
+
+LIGHT = Paper("#ffffff", "#222222", "#8a8a8a", "#d9b98a", "rgba(255,255,255,0.9)")
+DARK = Paper("#171614", "#e8e8e8", "#97928a", "#9c7a48", "rgba(23,22,20,0.9)")
+
+CONFIG = {"displaylogo": False, "displayModeBar": False, "scrollZoom": False, "doubleClick": False}
+"""Options of the browser's part: a thumb that scrolls the page must not zoom the picture."""
+
+_ORDER = (
+    Style.CORNER, Style.BLOCKED, Style.OPENING, Style.PANEL, Style.FOOTWEAR, Style.BOOTS, Style.BAGS, Style.FOLDED,
+    Style.HUNG_SHORT, Style.HUNG_LONG, Style.SMALL, Style.DRAWER, Style.ROD, Style.DETAIL, Style.SPLIT, Style.HATCH,
+    Style.WALL, Style.DIMENSION,
+)  # fmt: skip
+
+
+def draw_plotly(drawing: Drawing, pixels_per_tick: float, paper: Paper) -> go.Figure:
+    """The drawing at a fixed scale.
+
+    Parameters
+    ----------
+    drawing
+        What to draw [ticks].
+    pixels_per_tick
+        The one scale, for both axes and the letters.
+    paper
+        Colours of the sheet.
+
+    Returns
+    -------
+    A figure of exactly the drawing's size in pixels, with no axes; one marker an opening can be selected, its
+    `customdata` is the marker's name.
+    """
+    import plotly.graph_objects as go
+
+    rectangles: dict[Style, list[Rectangle]] = defaultdict(list)
+    lines: dict[Style, list[Line]] = defaultdict(list)
+    for shape in drawing.shapes:
+        if isinstance(shape, Rectangle):
+            rectangles[shape.style].append(shape)
+        elif isinstance(shape, Line):
+            lines[shape.style].append(shape)
+        elif isinstance(shape, Dimension):
+            lines[Style.DIMENSION] += shape.lines
+    figure = go.Figure()
+    for style in _ORDER:
+        if rectangles[style]:
+            figure.add_trace(_rectangles(rectangles[style], style, paper))
+        if lines[style]:
+            figure.add_trace(_lines(lines[style], style, paper))
+    markers = [shape for shape in drawing.shapes if isinstance(shape, Marker)]
+    if markers:
+        figure.add_trace(_markers(markers, pixels_per_tick, paper))
+    figure.update_layout(
+        width=round(drawing.width * pixels_per_tick),
+        height=round(drawing.height * pixels_per_tick),
+        margin={"l": 0, "r": 0, "t": 0, "b": 0},
+        paper_bgcolor=paper.ground,
+        plot_bgcolor=paper.ground,
+        showlegend=False,
+        dragmode=False,
+        font={"family": "Helvetica, Arial, sans-serif", "color": paper.ink},
+        hoverlabel={"bgcolor": paper.ground, "font": {"color": paper.ink}},
+        xaxis={"visible": False, "range": [0, drawing.width], "fixedrange": True},
+        yaxis={
+            "visible": False, "range": [0, drawing.height], "fixedrange": True,
+            "scaleanchor": "x", "scaleratio": 1,
+        },
+        annotations=[_annotation(text, pixels_per_tick, paper) for text in drawing.texts()],
+    )  # fmt: skip
+    return figure
+
+
+def _rectangles(shapes: Iterable[Rectangle], style: Style, paper: Paper) -> Any:
+    import plotly.graph_objects as go
+
+    xs: list[int | None] = []
+    ys: list[int | None] = []
+    for shape in shapes:
+        box = shape.extent
+        xs += [box.left, box.right, box.right, box.left, box.left, None]
+        ys += [box.bottom, box.bottom, box.top, box.top, box.bottom, None]
+    look: dict[str, Any] = {
+        "fill": "toself",
+        "fillcolor": _fill(style, paper),
+        "line": {"color": _ink(style, paper), "width": 1.6 if style is Style.DRAWER else 0.8},
+    }
+    if style in FAMILY_PATTERNS:
+        look["fillpattern"] = {
+            "shape": FAMILY_PATTERNS[style], "fillmode": "overlay", "solidity": 0.18, "size": 6, "fgcolor": paper.ink,
+        }  # fmt: skip
+    if style in (Style.CORNER, Style.BLOCKED):
+        look["line"]["dash"] = "dash"
+    return go.Scatter(x=xs, y=ys, mode="lines", hoverinfo="skip", name=style.value, **look)
+
+
+def _lines(shapes: Iterable[Line], style: Style, paper: Paper) -> Any:
+    import plotly.graph_objects as go
+
+    xs: list[int | None] = []
+    ys: list[int | None] = []
+    for shape in shapes:
+        xs += [shape.x1, shape.x2, None]
+        ys += [shape.y1, shape.y2, None]
+    width = {Style.WALL: 2.4, Style.DETAIL: 1.0}.get(style, 0.8)
+    line = {"color": _ink(style, paper), "width": width, "dash": "dash" if style is Style.SPLIT else "solid"}
+    return go.Scatter(x=xs, y=ys, mode="lines", hoverinfo="skip", name=f"{style.value} lines", line=line)
+
+
+def _markers(shapes: list[Marker], scale: float, paper: Paper) -> Any:
+    import plotly.graph_objects as go
+
+    size = shapes[0].diameter * scale
+    return go.Scatter(
+        x=[shape.x for shape in shapes],
+        y=[shape.y for shape in shapes],
+        mode="markers+text",
+        text=[shape.letter for shape in shapes],
+        customdata=[shape.name for shape in shapes],
+        hovertext=[escape(shape.words, quote=False) for shape in shapes],
+        hoverinfo="text",
+        name="openings",
+        marker={"size": size, "color": paper.ground, "line": {"color": paper.ink, "width": 1.2}, "opacity": 1},
+        textfont={"size": size * 0.58, "color": paper.ink},
+        # a chosen opening keeps all others in full strength
+        selected={"marker": {"opacity": 1, "color": "#F0E442"}, "textfont": {"color": "#222222"}},
+        unselected={"marker": {"opacity": 1}, "textfont": {"color": paper.ink}},
+    )
+
+
+def _annotation(text: Text, scale: float, paper: Paper) -> dict[str, Any]:
+    words = escape(text.words, quote=False).replace("\n", "<br>")
+    annotation: dict[str, Any] = {
+        "x": text.x,
+        "y": text.y,
+        "text": f"<b>{words}</b>" if text.bold else words,
+        "showarrow": False,
+        "font": {"size": text.height * scale, "color": paper.ink},
+        "xanchor": "center" if text.turned or text.anchor == "middle" else text.anchor,
+        "yanchor": "middle",
+        "borderpad": 0,
+    }
+    if text.turned:
+        annotation["textangle"] = -90
+    if text.plate:
+        annotation["bgcolor"] = paper.plate
+    return annotation
+
+
+def _fill(style: Style, paper: Paper) -> str:
+    if style in FAMILY_COLOURS:
+        return _tint(FAMILY_COLOURS[style], 0.55)
+    fills = {Style.PANEL: paper.wood, Style.ROD: paper.ink}
+    return fills.get(style, "rgba(0,0,0,0)")
+
+
+def _ink(style: Style, paper: Paper) -> str:
+    if style in (Style.OPENING, Style.HATCH, Style.SPLIT, Style.CORNER):
+        return paper.faint
+    return paper.ink
+
+
+def _tint(colour: str, strength: float) -> str:
+    red, green, blue = (int(colour[at : at + 2], 16) for at in (1, 3, 5))
+    return f"rgba({red},{green},{blue},{strength})"

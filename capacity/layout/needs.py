@@ -1,0 +1,60 @@
+"""What an opening needs at least for what it holds: clear height, and clear width of its bay."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from capacity.layout.drawer_rule import DRAWER_SIDES
+from capacity.layout.layout import Opening
+from capacity.layout.problem import OpeningKind, Problem, Rules
+from capacity.layout.towers import Tower, best_towers, columns_needed, groups_of
+
+Turning = tuple[int, bool]
+"""Group, and whether it is turned."""
+
+
+def needed_height(problem: Problem, towers: Sequence[Tower], opening: Opening) -> int:
+    """Least clear height in which an opening's contents take no more columns than they do now [ticks]."""
+    best, need = _best(towers, opening), 0
+    for turning, count in _pieces(problem, opening).items():
+        if turning not in best:  # a turning that the towers leave out as never better
+            return opening.height
+        columns = columns_needed(count, best[turning].pieces, 1)
+        enough = [
+            tower.need
+            for tower in towers
+            if (tower.group, tower.turned) == turning and columns_needed(count, tower.pieces, 1) <= columns
+        ]
+        need = max(need, min(enough))
+    return need
+
+
+def needed_width(problem: Problem, towers: Sequence[Tower], opening: Opening) -> int:
+    """Least clear width of a bay in which an opening of this height holds what it does now [ticks]."""
+    best, taken = _best(towers, opening), 0
+    for turning, count in _pieces(problem, opening).items():
+        if turning not in best:  # a turning that the towers leave out as never better
+            return max(problem.rules.max_shelf, problem.rules.max_rod)
+        taken += columns_needed(count, best[turning].pieces, 1) * best[turning].width
+    return width_for(problem.rules, opening.kind, taken)
+
+
+def width_for(rules: Rules, kind: OpeningKind, taken: int) -> int:
+    """Least clear width of a bay in which columns of so much width fit [ticks]: rules 6, 7, 8 and 12."""
+    inside = -(-taken * rules.spare.denominator // (rules.spare.denominator - rules.spare.numerator))
+    return inside + (DRAWER_SIDES if kind is OpeningKind.DRAWER else 0)
+
+
+def _best(towers: Sequence[Tower], opening: Opening) -> dict[Turning, Tower]:
+    return {(tower.group, tower.turned): tower for tower in best_towers(towers, opening.kind, opening.height)}
+
+
+def _pieces(problem: Problem, opening: Opening) -> dict[Turning, int]:
+    group_of = {
+        problem.things[index].row: number for number, group in enumerate(groups_of(problem)) for index in group.members
+    }
+    pieces: dict[Turning, int] = {}
+    for holding in opening.holds:
+        turning = (group_of[holding.row], holding.turned)
+        pieces[turning] = pieces.get(turning, 0) + holding.count
+    return pieces

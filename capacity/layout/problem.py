@@ -1,0 +1,271 @@
+"""The problem to solve: things, runs of wall and rules, as whole ticks and nothing else.
+
+Frozen facts, checked when made. Every method that searches, fills or verifies reads this record; none of
+them reads a user's file.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+from fractions import Fraction
+
+from capacity.units import PER_INCH
+from capacity.wardrobe.kinds import Store
+
+
+class OpeningKind(StrEnum):
+    """What an opening is made for."""
+
+    SHELF = "shelf"
+    HANG = "hang"
+    DRAWER = "drawer"
+
+
+OPENING_FOR = {
+    Store.STAND: OpeningKind.SHELF,
+    Store.STACK: OpeningKind.SHELF,
+    Store.HANG: OpeningKind.HANG,
+    Store.DRAWER: OpeningKind.DRAWER,
+}
+"""The kind of opening that each way of storing needs."""
+
+HANG_DEPTH = 12 * PER_INCH
+"""Least depth of the uprights beside a rod, where the rod hangs; garments may reach out over the front edge (our
+proposal) [ticks]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Thing:
+    """One pile: `count` pieces of one size, stored in one way; lengths in ticks.
+
+    `width`, `depth`, `height` are one piece (a pair for footwear) as it stands, or lies folded with `height`
+    its thickness; `drop` and `rod` are for hanging. `row` is the data row of the inventory.
+    """
+
+    row: int
+    name: str
+    count: int
+    value: int
+    owner: str | None
+    store: Store
+    width: int
+    depth: int
+    height: int
+    drop: int
+    rod: int
+    most: int
+
+    def __post_init__(self) -> None:
+        """Refuse a thing that takes no room."""
+        sizes = (self.drop, self.rod) if self.store is Store.HANG else (self.width, self.depth, self.height)
+        if min(sizes) <= 0 or self.count < 0 or self.value <= 0 or self.most < 1:
+            msg = f"row {self.row}: sizes, value and the most in a stack must be above 0, the count at least 0"
+            raise ValueError(msg)
+
+    @property
+    def opening_kind(self) -> OpeningKind:
+        """The kind of opening that it goes into."""
+        return OPENING_FOR[self.store]
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """A part of a wall where nothing may be built: `left` to `right`, `bottom` to `top` [ticks]."""
+
+    left: int
+    right: int
+    bottom: int
+    top: int
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Spot:
+    """What decides which things an opening can hold: the depth of its bay [ticks] and the rows barred there."""
+
+    depth: int
+    barred: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class FixedBay:
+    """A bay that must be: index of its run, clear left face from the run's left end, clear width, depth [ticks].
+
+    `drawers` of the clear height `drawer_height` stand on its bottom panel (`banks`).
+    """
+
+    run: int
+    left: int
+    width: int
+    depth: int
+    drawers: int = 0
+    drawer_height: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """One wall to build against, or a part of one; `width` is its least measured width [ticks].
+
+    Places along it are measured from its left end. `ceiling_left` and `ceiling_right` are the ceiling heights at the
+    two ends of the wall; between them it is straight. `kept_left` and `kept_right` stay free at its ends, whoever owns
+    a corner. `barred` are the rows of things that may not be stored there. Where `fixed` is above 0 the run is one bay
+    of that clear width and its two uprights; `is_kept` says that it stands already, so that its shelves and rods get
+    supports in between where they are longer than the rules allow without. A part of a wall says where it begins,
+    `offset`, on a wall of the width `whole` (0: it is the wall itself). With `shares_left` or `shares_right` its end
+    is an upright of a bay that must be: the bay beside it shares it, or keeps a panel's thickness away from it.
+    """
+
+    name: str
+    width: int
+    depth: int
+    ceiling_left: int
+    ceiling_right: int
+    blocked: tuple[Box, ...] = ()
+    kept_left: int = 0
+    kept_right: int = 0
+    barred: tuple[int, ...] = ()
+    fixed: int = 0
+    is_kept: bool = False
+    offset: int = 0
+    whole: int = 0
+    shares_left: bool = False
+    shares_right: bool = False
+
+    @property
+    def spot(self) -> Spot:
+        """What its bays can hold."""
+        return Spot(self.depth, self.barred)
+
+    @property
+    def is_sloped(self) -> bool:
+        """Whether the ceiling is not level over this wall."""
+        return self.ceiling_left != self.ceiling_right
+
+    @property
+    def is_plain(self) -> bool:
+        """Whether every place along the wall is as good as any other."""
+        return not self.is_sloped and not self.blocked
+
+    @property
+    def is_between(self) -> bool:
+        """Whether it is plain, and what its bays leave over is a gap between uprights, not room at an end."""
+        return self.is_plain and self.shares_left and self.shares_right
+
+    def ceiling_over(self, left: int, right: int) -> int:
+        """Least ceiling height between two places along the wall, rounded down to a tick."""
+        whole = self.whole or self.width
+
+        def at(place: int) -> int:
+            return (self.ceiling_left * (whole - place) + self.ceiling_right * place) // whole
+
+        return min(at(left + self.offset), at(right + self.offset))
+
+
+@dataclass(frozen=True, slots=True)
+class Corner:
+    """The right end of run `ends` meets the left end of run `starts` (indices into the runs)."""
+
+    ends: int
+    starts: int
+
+
+@dataclass(frozen=True, slots=True)
+class Rules:
+    """The lengths and choices that the fit rules speak of [ticks]; `spare` is a share of room."""
+
+    panel: int
+    toe_kick: int
+    gap: int
+    hang_allowance: int
+    min_bay: int
+    max_shelf: int
+    max_rod: int
+    rows_deep: int
+    corner_access: int
+    owners_apart: bool
+    spare: Fraction
+
+    @property
+    def base(self) -> int:
+        """Height of the upper face of the bottom panel over the floor."""
+        return self.toe_kick + self.panel
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """Everything that a layout must satisfy and that its value depends on.
+
+    `fixed` are bays that must be; with `keeps_bays` there are no others, and they stand today. `lost` is for a problem
+    whose runs are parts of walls (`dividing`): for each choice of corners what each run loses at its left and right.
+    `most_panel` is the area of panel that the budget buys [square ticks], counted as in `layout.panel_area`; 0: any.
+    """
+
+    things: tuple[Thing, ...]
+    runs: tuple[Run, ...]
+    corners: tuple[Corner, ...]
+    rules: Rules
+    top: int
+    fixed: tuple[FixedBay, ...] = ()
+    keeps_bays: bool = False
+    lost: tuple[tuple[tuple[bool, ...], tuple[tuple[int, int], ...]], ...] = ()
+    most_panel: int = 0
+
+    def __post_init__(self) -> None:
+        """Refuse a problem that says the same thing twice."""
+        rows = [thing.row for thing in self.things]
+        if len(set(rows)) != len(rows):
+            msg = "two things have the same row"
+            raise ValueError(msg)
+
+    @property
+    def value_of_all(self) -> int:
+        """The value if every piece were stored."""
+        return sum(thing.value * thing.count for thing in self.things)
+
+    @property
+    def owners(self) -> tuple[str, ...]:
+        """Owners of the things, sorted."""
+        return tuple(sorted({thing.owner for thing in self.things if thing.owner is not None}))
+
+    def thing(self, row: int) -> Thing:
+        """The thing of one data row; `KeyError` when there is none."""
+        for thing in self.things:
+            if thing.row == row:
+                return thing
+        raise KeyError(row)
+
+    def longest(self, run: int, kind: OpeningKind) -> int:
+        """The widest bay of a run that may have an opening of this kind [ticks]."""
+        limit = self.rules.max_rod if kind is OpeningKind.HANG else self.rules.max_shelf
+        return max(limit, self.runs[run].fixed) if self.runs[run].is_kept else limit
+
+    def corner_choices(self) -> Iterator[tuple[bool, ...]]:
+        """Every way to give each corner an owner; True: the run that ends there owns it."""
+        if self.lost:
+            yield from (owners for owners, _ in self.lost)
+            return
+        for number in range(2 ** len(self.corners)):
+            yield tuple(not number >> index & 1 for index in range(len(self.corners)))
+
+    def ends_of(self, run: int, owners: tuple[bool, ...]) -> tuple[int, int]:
+        """Left and right end of what a run may use, when the corners are owned so [ticks]."""
+        whole = self.runs[run]
+        left, right = whole.kept_left, whole.width - whole.kept_right
+        if self.lost:
+            at_left, at_right = dict(self.lost)[owners][run]
+            return min(at_left, whole.width), max(min(at_left, whole.width), whole.width - at_right)
+        for corner, first_owns in zip(self.corners, owners, strict=True):
+            if corner.starts == run and first_owns:
+                left = max(left, self.runs[corner.ends].depth + self.rules.corner_access)
+            if corner.ends == run and not first_owns:
+                right = min(right, whole.width - self.runs[corner.starts].depth - self.rules.corner_access)
+        return left, max(left, right)
+
+    def reaches_walls(self, run: int, owners: tuple[bool, ...]) -> tuple[bool, bool]:
+        """Whether a run's left and right end are its own, at a wall, not given up to the owner of a corner."""
+        taken = {
+            (corner.starts, "left") if first_owns else (corner.ends, "right")
+            for corner, first_owns in zip(self.corners, owners, strict=True)
+        }
+        return (run, "left") not in taken, (run, "right") not in taken

@@ -1,0 +1,330 @@
+"""From widths and openings to a built layout: places on the wall, heights over the floor, room shared out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from capacity.layout.layout import Bay, Holding, Layout, Opening, WallLayout, is_within_budget
+from capacity.layout.needs import needed_height
+from capacity.layout.problem import Box, OpeningKind, Problem, Run, Spot
+from capacity.layout.towers import groups_of, towers_of
+from capacity.units import PER_INCH, PER_MM
+
+MARKS = (PER_INCH // 16, PER_MM)
+"""What is shared out is shared in steps that a rule can mark [ticks]: 1/16 in, or 1 mm (see `mark_of`)."""
+
+NEW_SHELF = 7 * PER_INCH
+"""Least room left over in which one more shelf is put in: low shoes fit (common practice, 7 in) [ticks]."""
+
+USUAL_SHELF = 12 * PER_INCH
+"""Usual spacing of shelves for folded things (common practice, no published source) [ticks]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """An opening before it has a place: kind, least clear height [ticks] and contents."""
+
+    kind: OpeningKind
+    height: int
+    holds: tuple[Holding, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Sketch:
+    """A bay before it is built; `floor` is a rod opening that stands on the floor.
+
+    `left` is None where the bay may stand anywhere on its wall; `above` is what lies above the top panel.
+    """
+
+    width: int
+    floor: Piece | None
+    pieces: tuple[Piece, ...]
+    above: tuple[Holding, ...] = ()
+    left: int | None = None
+
+
+def build_wall(problem: Problem, run_index: int, owners: tuple[bool, ...], sketches: Sequence[Sketch]) -> WallLayout:
+    """Set up the bays of one wall side by side (or where they say) from its left end, or at an upright to share."""
+    run, thick = problem.runs[run_index], problem.rules.panel
+    start, end = problem.ends_of(run_index, owners)
+    place = start + thick
+    if run.is_plain and run.shares_right and not run.shares_left:
+        place = end - sum(sketch.width + thick for sketch in sketches)
+    bays: list[Bay] = []
+    for sketch in sketches:
+        left = place if sketch.left is None else sketch.left
+        bays.append(build_bay(problem, run, left, sketch))
+        place = left + sketch.width + thick
+    return WallLayout(run.name, tuple(bays))
+
+
+def uprights_besides(problem: Problem, run_index: int, sketches: Sequence[Sketch]) -> int:
+    """Area of the uprights of a wall besides one for each bay [square ticks], below 0 where both ends are shared.
+
+    Under a slope no upright is counted as shared: the bay beside it may be the higher one.
+    """
+    run, thick = problem.runs[run_index], problem.rules.panel
+    if run.is_kept or not sketches:
+        return 0
+    number = 1
+    if not run.is_sloped:
+        number -= run.shares_left + run.shares_right
+        left_over = run.width - thick - sum(sketch.width + thick for sketch in sketches)
+        number += run.shares_left and run.shares_right and left_over > 0
+    return number * run.depth * min(problem.top, run.ceiling_left)
+
+
+def closed(problem: Problem, run_index: int, sketches: Sequence[Sketch]) -> list[Sketch] | None:
+    """The bays of a wall, wider where a gap narrower than a panel would be left between bays that must be.
+
+    On a plain part between two of them nothing is left over, so that both uprights are shared, or a panel's thickness
+    at least. None where the bays may not be so much wider. Bays of other walls stay as they are.
+    """
+    run, thick = problem.runs[run_index], problem.rules.panel
+    made = list(sketches)
+    left_over = run.width - thick - sum(sketch.width + thick for sketch in made)
+    if not run.is_between or not made or not 0 < left_over < thick:
+        return made
+    for index in reversed(range(len(made))):
+        more = min(left_over, widest(problem, run_index, made[index]) - made[index].width)
+        made[index] = replace(made[index], width=made[index].width + more)
+        left_over -= more
+    return made if left_over == 0 else None
+
+
+def build_bay(problem: Problem, run: Run, left: int, sketch: Sketch) -> Bay:
+    """Stack the openings of one bay from the floor up; the last one under each stop is stretched to it."""
+    rules, thick = problem.rules, problem.rules.panel
+    ceiling = run.ceiling_over(left, left + sketch.width)
+    upper = min(problem.top, ceiling)
+    boxes = sorted(
+        (box for box in run.blocked if left - thick < box.right and box.left < left + sketch.width + thick),
+        key=lambda box: box.bottom,
+    )
+    openings: list[Opening] = []
+    bottom = 0 if sketch.floor else rules.base
+    # a bay with nothing but what lies on its top is still one opening
+    may_have_shelf = sketch.width <= max(rules.max_shelf, run.fixed if run.is_kept else 0)
+    empty = Piece(OpeningKind.SHELF if may_have_shelf else OpeningKind.HANG, 1)
+    pieces = (*([sketch.floor] if sketch.floor else []), *sketch.pieces) or (empty,)
+    for piece in pieces:
+        bottom = _clear_of(boxes, bottom, piece.height, thick)
+        openings.append(Opening(piece.kind, bottom, piece.height, piece.holds))
+        bottom += piece.height + thick
+    for index, opening in enumerate(openings):
+        following = openings[index + 1].bottom - thick if index + 1 < len(openings) else upper - thick
+        stops = [box.bottom - thick for box in boxes if box.bottom >= opening.bottom + opening.height + thick]
+        openings[index] = replace(opening, height=min([following, *stops]) - opening.bottom)
+    has_top_panel = not any(box.top > problem.top - thick and box.bottom < ceiling for box in boxes)
+    # over a rod longer than the longest shelf nothing may lie: without the opening no filling puts anything there
+    if ceiling > problem.top and has_top_panel and (sketch.above or may_have_shelf):
+        openings.append(Opening(OpeningKind.SHELF, problem.top, ceiling - problem.top, sketch.above))
+    return Bay(left, sketch.width, run.depth, tuple(openings))
+
+
+def _clear_of(boxes: Sequence[Box], bottom: int, height: int, thick: int) -> int:
+    """Lowest place at or above `bottom` where an opening and its panels miss every blocked part."""
+    for box in boxes:
+        foot = thick if bottom > 0 else 0
+        if bottom - foot < box.top and box.bottom < bottom + height + thick:
+            bottom = box.top + thick
+    return bottom
+
+
+def is_free_of_blocked(problem: Problem, w: int, bay: Bay) -> bool:
+    """Whether a bay and its uprights touch no blocked part, so that its whole height can be used."""
+    thick = problem.rules.panel
+    return not any(
+        bay.left - thick < box.right and box.left < bay.left + bay.width + thick for box in problem.runs[w].blocked
+    )
+
+
+def sketch_of(problem: Problem, run_index: int, bay: Bay) -> Sketch:
+    """A bay taken apart again, each opening as low as its contents allow, empty ones left out."""
+    run = problem.runs[run_index]
+    towers = towers_of(problem, groups_of(problem), Spot(bay.depth))
+    floor: Piece | None = None
+    pieces: list[Piece] = []
+    above: tuple[Holding, ...] = ()
+    for opening in bay.openings:
+        if opening.bottom >= problem.top:
+            above = opening.holds
+            continue
+        piece = Piece(opening.kind, needed_height(problem, towers, opening), opening.holds)
+        if opening.bottom == 0 and opening.holds:
+            floor = piece
+        elif opening.holds:
+            pieces.append(piece)
+    return Sketch(bay.width, floor, tuple(pieces), above, None if run.is_plain else bay.left)
+
+
+def mark_of(problem: Problem) -> int:
+    """The step that lengths are rounded to: 1 mm where the panels are whole millimetres thick, else 1/16 in [ticks].
+
+    It depends on the closet alone, not on the unit in which its lengths are written.
+    """
+    sixteenth, millimetre = MARKS
+    return millimetre if problem.rules.panel % millimetre == 0 else sixteenth
+
+
+def finish(problem: Problem, layout: Layout, has_extra_shelves: bool = True) -> Layout:
+    """Share out what is left over: widths along plain walls, heights within bays; one more shelf where it fits.
+
+    Nothing that was stored loses its place: no bay gets narrower and no opening lower.
+    """
+    walls: list[WallLayout] = []
+    for index, wall in enumerate(layout.walls):
+        bays = [sketch_of(problem, index, bay) for bay in wall.bays]
+        bays = [sketch for sketch in bays if sketch.floor or sketch.pieces or sketch.above or problem.runs[index].fixed]
+        if problem.runs[index].fixed and not bays:
+            left = None if problem.runs[index].is_plain else problem.rules.panel
+            bays = [Sketch(problem.runs[index].fixed, None, (), (), left)]
+        if problem.runs[index].is_plain:
+            bays = _widened(problem, index, layout.owners, bays)
+        bays = [_in_order(problem, index, sketch) for sketch in bays]
+        built = build_wall(problem, index, layout.owners, bays)
+        higher = [
+            heightened(problem, index, bay, sketch, has_extra_shelves)
+            for bay, sketch in zip(built.bays, bays, strict=True)
+        ]
+        walls.append(build_wall(problem, index, layout.owners, higher))
+    return replace(layout, walls=tuple(walls))
+
+
+def as_it_stands(problem: Problem, bay: Bay, left: int | None) -> Sketch:
+    """A bay taken apart again with every opening as high as it is, empty ones too."""
+    below = [opening for opening in bay.openings if opening.bottom < problem.top]
+    pieces = [Piece(opening.kind, opening.height, opening.holds) for opening in below]
+    floor = pieces.pop(0) if below and below[0].bottom == 0 else None
+    above = next((opening.holds for opening in bay.openings if opening.bottom >= problem.top), ())
+    return Sketch(bay.width, floor, tuple(pieces), above, left)
+
+
+def widened(problem: Problem, layout: Layout) -> Layout:
+    """Share out the width that plain walls have left over, and leave all heights as they are."""
+    walls = []
+    for w, wall in enumerate(layout.walls):
+        if problem.runs[w].is_plain and wall.bays:
+            bays = [as_it_stands(problem, bay, None) for bay in wall.bays]
+            wall = build_wall(problem, w, layout.owners, _widened(problem, w, layout.owners, bays))
+        walls.append(wall)
+    return replace(layout, walls=tuple(walls))
+
+
+def finish_within_budget(problem: Problem, layout: Layout, has_extra_shelves: bool = True) -> Layout:
+    """As `finish`, but with no more panel than the budget buys: first no extra shelves, then no wider bays."""
+    for extra in (has_extra_shelves, False):
+        finished = finish(problem, layout, extra)
+        if is_within_budget(problem, finished):
+            return finished
+    return layout
+
+
+def _widened(problem: Problem, run_index: int, owners: tuple[bool, ...], bays: list[Sketch]) -> list[Sketch]:
+    """Spread the width left over; between two bays that must be so that no gap is narrower than a panel."""
+    thick = problem.rules.panel
+    start, end = problem.ends_of(run_index, owners)
+    left_over = end - start - thick - sum(sketch.width + thick for sketch in bays)
+    for kept in (0, thick):
+        made = closed(problem, run_index, _spread(problem, run_index, bays, left_over - kept))
+        if made is not None:
+            return made
+    return bays
+
+
+def _spread(problem: Problem, run_index: int, bays: Sequence[Sketch], left_over: int) -> list[Sketch]:
+    """Give a width to bays evenly, up to the longest shelf or rod of each."""
+    limits = [widest(problem, run_index, sketch) for sketch in bays]
+    widths = [sketch.width for sketch in bays]
+    for index, width in enumerate(widths):  # first up to the next mark of the rule
+        more = -width % mark_of(problem)
+        if more <= left_over and width + more <= limits[index]:
+            widths[index] += more
+            left_over -= more
+    growing = [index for index in range(len(bays)) if widths[index] < limits[index]]
+    while growing and left_over > 0:
+        share = max(1, left_over // len(growing))
+        for index in growing:
+            more = min(share, limits[index] - widths[index], left_over)
+            widths[index] += more
+            left_over -= more
+        growing = [index for index in growing if widths[index] < limits[index]]
+    # down to a mark of the rule, unless the bay would lose what it needs
+    mark = mark_of(problem)
+    rounded = [max(sketch.width, width // mark * mark) for sketch, width in zip(bays, widths, strict=True)]
+    return [replace(sketch, width=width) for sketch, width in zip(bays, rounded, strict=True)]
+
+
+def widest(problem: Problem, run: int, sketch: Sketch) -> int:
+    """The most clear width that a bay with these openings may have [ticks]."""
+    if problem.runs[run].fixed:
+        return sketch.width
+    kinds = {piece.kind for piece in (*([sketch.floor] if sketch.floor else []), *sketch.pieces)}
+    limits = [problem.longest(run, OpeningKind.HANG)] if OpeningKind.HANG in kinds else []
+    if kinds - {OpeningKind.HANG} or sketch.above or not kinds:
+        limits.append(problem.longest(run, OpeningKind.SHELF))
+    return max(sketch.width, min(limits))
+
+
+def _in_order(problem: Problem, run_index: int, sketch: Sketch) -> Sketch:
+    """Drawers low, then what stands, rods and stacks, seldom used things high; order never changes what fits."""
+    if problem.runs[run_index].blocked:
+        return sketch
+    values = {thing.row: thing.value for thing in problem.things}
+    stands = {thing.row: thing.most == 1 for thing in problem.things}
+
+    def rank(piece: Piece) -> tuple[int, int, int]:
+        pieces = sum(item.count for item in piece.holds)
+        worth = sum(values[item.row] * item.count for item in piece.holds)
+        is_seldom = pieces > 0 and worth * 2 < 3 * pieces
+        standing = sum(item.count for item in piece.holds if stands[item.row]) * 2 > pieces
+        kind = {OpeningKind.DRAWER: 0, OpeningKind.HANG: 2}.get(piece.kind, 1 if standing else 3)
+        return (int(is_seldom and piece.kind is not OpeningKind.DRAWER), kind, -piece.height)
+
+    return replace(sketch, pieces=tuple(sorted(sketch.pieces, key=rank)))
+
+
+def _marked(problem: Problem, sketch: Sketch, rest: int) -> tuple[Sketch, int]:
+    """Openings a little higher, up to the next mark of the rule, as long as there is room left over."""
+    mark = mark_of(problem)
+    floor, pieces = sketch.floor, list(sketch.pieces)
+    if floor is not None and -floor.height % mark <= rest:
+        rest -= -floor.height % mark
+        floor = replace(floor, height=floor.height + -floor.height % mark)
+    for index, piece in enumerate(pieces[:-1]):  # the last one is stretched to the top anyway
+        more = -piece.height % mark
+        if more <= rest:
+            rest -= more
+            pieces[index] = replace(piece, height=piece.height + more)
+    return replace(sketch, floor=floor, pieces=tuple(pieces)), rest
+
+
+def heightened(problem: Problem, run_index: int, bay: Bay, sketch: Sketch, has_extra_shelves: bool) -> Sketch:
+    """Put one more shelf into a large rest, or give the rest to the shelf openings in equal shares."""
+    run, thick = problem.runs[run_index], problem.rules.panel
+    if run.blocked:
+        return sketch
+    below = [opening for opening in bay.openings if opening.bottom < problem.top]
+    pieces = (*([sketch.floor] if sketch.floor else []), *sketch.pieces)
+    if not below:
+        return sketch
+    rest = below[-1].height - pieces[-1].height if pieces else below[-1].height
+    sketch, rest = _marked(problem, sketch, rest)
+    may_have_shelf = has_extra_shelves and sketch.width <= problem.longest(run_index, OpeningKind.SHELF)
+    if rest >= NEW_SHELF + thick and may_have_shelf:
+        number = max(1, rest // (USUAL_SHELF + thick))
+        height = (rest // number - thick) // mark_of(problem) * mark_of(problem)
+        new = Piece(OpeningKind.SHELF, height)
+        return replace(sketch, pieces=(*sketch.pieces, *[new] * number))
+    shelves = [index for index, piece in enumerate(sketch.pieces) if piece.kind is OpeningKind.SHELF]
+    if not shelves:
+        return sketch
+    share = rest // len(shelves) // mark_of(problem) * mark_of(problem)
+    return replace(
+        sketch,
+        pieces=tuple(
+            replace(piece, height=piece.height + share) if index in shelves else piece
+            for index, piece in enumerate(sketch.pieces)
+        ),
+    )

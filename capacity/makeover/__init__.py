@@ -1,0 +1,20 @@
+"""The folder of a makeover as a whole: its files read and sized, plan.json, the comparison, new folders, variants.
+
+Here inventory and closet become the problem in ticks, and a layout with its proof becomes plan.json and back. No layout
+is searched for here, and nothing is drawn.
+"""
+
+__all__ = [
+    "budget",
+    "checked_plan",
+    "comparison",
+    "files_to_problem",
+    "folder",
+    "letting_go",
+    "new_folder",
+    "plan",
+    "samples",
+    "saved_plan",
+    "sizes_wanted",
+    "variants",
+]

@@ -1,0 +1,206 @@
+"""Before and after as tables, by kind and owner, read from a plan and the inventory it was made for."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
+
+from capacity.layout.problem import OPENING_FOR
+from capacity.makeover.plan import KindMultiple, Plan, PlanSide
+from capacity.wardrobe.inventory import Inventory
+from capacity.wardrobe.piles import Pile
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+
+def stored_by_row(side: PlanSide) -> Counter[int]:
+    """Pieces stored by data row."""
+    pieces: Counter[int] = Counter()
+    for wall in side.walls:
+        for bay in wall.bays:
+            for opening in bay.openings:
+                for holding in opening.holds:
+                    pieces[holding.row] += holding.count
+    return pieces
+
+
+def comparison(plan: Plan, inventory: Inventory, by: str) -> pd.DataFrame:
+    """Pieces owned, stored before and stored after, one row a kind or an owner.
+
+    Parameters
+    ----------
+    plan, inventory
+        A plan and the inventory that it was made for.
+    by
+        ``"kind"`` or ``"owner"``; what belongs to nobody is listed as `shared`.
+    """
+    import pandas as pd
+
+    before, after = stored_by_row(plan.before), stored_by_row(plan.after)
+    rows = [
+        {
+            by: pile.kind if by == "kind" else (pile.owner or "shared"),
+            "owned": pile.count,
+            "before": before[pile.row],
+            "after": after[pile.row],
+        }
+        for pile in inventory.piles
+    ]
+    table = pd.DataFrame(rows).groupby(by, sort=False, as_index=False).sum()
+    table["gained"] = table["after"] - table["before"]
+    return table
+
+
+def with_shares(table: pd.DataFrame) -> pd.DataFrame:
+    """The table of `comparison` with the share of what is owned beside what is stored, rounded down to a percent."""
+    table = table.copy()
+    for side in ("before", "after"):
+        pairs = zip(table[side], table["owned"], strict=True)
+        table[side] = [f"{stored} ({100 * stored // owned if owned else 100} %)" for stored, owned in pairs]
+    return table
+
+
+def gain_in_words(table: pd.DataFrame, by: str) -> str:
+    """What a chart of the table shows: how many are wholly stored, and the largest gains."""
+    whole = [int((table[side] == table["owned"]).sum()) for side in ("before", "after")]
+    names = {"kind": ("kind", "kinds"), "owner": ("owner", "owners")}[by]
+    words = (
+        f"Pieces before and after by {by}: of {len(table)} {names[len(table) != 1]}, {whole[0]} wholly stored before"
+    )
+    words += f", {whole[1]} after"
+    top = table[table["gained"] > 0].sort_values(["gained", by], ascending=[False, True]).head(3)
+    gains = [
+        f"{name} {before} to {after}" for name, before, after in zip(top[by], top["before"], top["after"], strict=True)
+    ]
+    return f"{words}; largest gains: {', '.join(gains)}." if gains else f"{words}; nothing is gained."
+
+
+MULTIPLE_IN_WORDS = (
+    "The capacity multiple does not depend on how much you own, only on the mix: 0.80 means room for 80 % of every "
+    "pile at once, 1.30 means room for all of it and 30 % more of each."
+)
+
+
+def headline(plan: Plan) -> str:
+    """The room gained, in one sentence; a figure that is not proven says "at least"."""
+    before, after = plan.before, plan.after
+    today = f"today's closet holds {_at_least(before.value < before.value_bound)}{before.stored}"
+    if not any(wall.bays for wall in before.walls):
+        today = "no closet of today is described"
+    if after.stored == after.pieces:
+        first = f"Everything fits: all {after.pieces} pieces have a place; {today}"
+        return f"{first}. Capacity multiple {multiple_of(before)} before, {multiple_of(after)} after."
+    out = after.pieces - after.stored
+    share = 100 * after.value // plan.value.all if plan.value.all else 100
+    return (
+        f"{after.stored} of {after.pieces} pieces have a place ({share} % of their value), "
+        f"{out} {'is' if out == 1 else 'are'} left out; {today}."
+    )
+
+
+def alternative_in_words(plan: Plan) -> str | None:
+    """The other layout that the plan keeps, and what it gives up; None where there is none."""
+    other = plan.alternative
+    if other is None:
+        return None
+    low = int(100 * plan.after.capacity_multiple + 1e-6)
+    high = int(100 * other.capacity_multiple + 1e-6)
+    return (
+        f"Another layout, kept in the plan as `alternative`, stores {plan.value.stored - other.value} less in value "
+        f"but has room for {high} % of every pile at once instead of {low} %."
+    )
+
+
+def letting_go_in_words(plan: Plan) -> str | None:
+    """What has to go so that all the rest has a place, and what any layout would leave out; None: nothing."""
+    goes, least = plan.value.all - plan.value.stored, plan.value.all - plan.value.bound
+    if not goes:
+        return None
+    if goes == least:
+        words = "no layout leaves out less"
+    else:
+        words = f"any layout leaves out {least} at least" if least else "whether some layout stores that too is open"
+    return f"Let what is left out go, worth {goes}, and all the rest has a place; {words}."
+
+
+def boards_in_words(plan: Plan) -> str | None:
+    """What the boards cost by the estimate that limits the layout; None without a budget."""
+    if plan.boards is None:
+        return None
+    spent, most = (f"{plan.boards.currency}{amount:.2f}" for amount in (plan.boards.estimate, plan.boards.budget))
+    return f"Boards cost about {spent} of the budget of {most}. {plan.boards.rule}"
+
+
+def _at_least(is_open: bool) -> str:
+    return "at least " if is_open else ""
+
+
+def multiple_of(side: PlanSide) -> str:
+    """The capacity multiple, rounded down as room is; an interval when it is not decided."""
+    low, high = (int(100 * number + 1e-6) / 100 for number in (side.capacity_multiple, side.capacity_multiple_at_most))
+    return f"{low:.2f}" if low == high else f"{low:.2f} to {high:.2f}"
+
+
+def rule_of_thumb_in_words(plan: Plan) -> str:
+    """The comparison with the rule of thumb, and what value means."""
+    is_open = plan.rule_of_thumb < plan.rule_of_thumb_bound
+    rule = "the rule of thumb (equal shelves, half the wall double-hung)"
+    if plan.rule_of_thumb or not plan.value.all:
+        more = plan.value.stored - plan.rule_of_thumb
+        words = f"{more} more than" if more >= 0 else f"{-more} less than"
+        first = f"That is {words} the {_at_least(is_open)}{plan.rule_of_thumb} of {rule}"
+        first += ", built anew whatever it costs." if more < 0 else "."
+    elif is_open:
+        first = f"What {rule} holds here was not found out in time; it is at most {plan.rule_of_thumb_bound}."
+    else:
+        first = f"There is nothing to compare it with: {rule} has no room here for any of this."
+    return f"{first} Value: each stored piece counts 3 if used daily, 2 weekly, 1 seasonally."
+
+
+def proof(plan: Plan) -> str:
+    """What was proven about the plan, in words."""
+    if plan.value.status == "optimal":
+        return f"Nothing can store more: value {plan.value.stored} of {plan.value.all} is proven best."
+    return (
+        f"Stored value {plan.value.stored} of {plan.value.all}; not proven best yet, "
+        f"could hold at most {plan.value.bound}."
+    )
+
+
+def multiple_in_words(plan: Plan, inventory: Inventory) -> Iterator[str]:
+    """How much of every pile has room at once, by kind of opening; a test not decided shows as an interval."""
+    kinds = list(plan.after.multiples)
+    is_joint = len(kinds) > 1 and len({repr(plan.after.multiples[kind]) for kind in kinds}) == 1
+    for kind in kinds[:1] if is_joint else kinds:
+        before, after = plan.before.multiples[kind], plan.after.multiples[kind]
+        piles = [pile for pile in inventory.piles if is_joint or OPENING_FOR[pile.store] == kind]
+        words = "" if is_joint else f"{KIND_WORDS[kind]} "
+        line = f"Before: {_room(before, piles, words)}; after: {_room(after, piles, words)}"
+        if after.limited_by_row is not None:
+            line += f", where the first to run out is {inventory.pile(after.limited_by_row).name}"
+        yield line + "."
+
+
+def _room(multiple: KindMultiple, piles: Sequence[Pile], words: str) -> str:
+    """Room for so much of every pile at once; where that is not a single whole piece, for none."""
+    if not any(int(1000 * multiple.low + 0.5) * pile.count // 1000 for pile in piles):
+        return f"no room for a piece of every {words}pile at once"
+    return f"room for {_share(multiple)} of every {words}pile"
+
+
+def wanting_in_words(plan: Plan) -> Iterator[str]:
+    """What a little more room would store, one line a change."""
+    for change in plan.would_take:
+        more = f"{change.stored - plan.value.stored} more of value {plan.value.all}"
+        most = "" if change.stored >= change.bound else f", at most {change.bound - plan.value.stored} more"
+        yield f"{change.change} would store {more}{most}."
+
+
+KIND_WORDS = {"shelf": "shelf", "hang": "hanging", "drawer": "drawer"}
+
+
+def _share(multiple: KindMultiple) -> str:
+    low, high = int(100 * multiple.low + 1e-6), int(100 * multiple.high + 1e-6)
+    return f"{low} %" if low == high else f"{low} to {high} %"

@@ -1,0 +1,100 @@
+"""From the user's two files to the problem: `closet.toml` and `inventory.csv` as things, runs and rules."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from capacity.checks.strength import longest_rod, longest_shelf
+from capacity.closet.closet import Closet
+from capacity.closet.walls import Wall
+from capacity.layout.layout import Bay, Layout, Opening, WallLayout
+from capacity.layout.problem import Box, Corner, OpeningKind, Problem, Rules, Run, Thing
+from capacity.makeover.decisions import barred_rows, fixed_bays
+from capacity.wardrobe.inventory import Inventory
+
+
+def size_problem(closet: Closet, inventory: Inventory) -> Problem:
+    """The problem that a household's files pose; piles without a piece are left out."""
+    names = [wall.name for wall in closet.wall]
+    wishes = closet.wishes
+    return Problem(
+        things=tuple(
+            Thing(
+                pile.row, pile.name, pile.count, pile.use.value_per_piece, pile.owner, pile.store,
+                pile.shape.width, pile.shape.depth, pile.shape.height, pile.shape.drop, pile.shape.rod,
+                pile.shape.most,
+            )
+            for pile in inventory.piles
+            if pile.count
+        ),
+        runs=tuple(replace(_run(wall, closet), barred=barred_rows(closet, inventory, wall)) for wall in closet.wall),
+        corners=tuple(
+            Corner(index, names.index(wall.corner)) for index, wall in enumerate(closet.wall) if wall.corner
+        ),
+        rules=Rules(
+            closet.panel.thickness, wishes.toe_kick, wishes.gap, wishes.hang_allowance, wishes.min_bay,
+            *support_limits(closet, inventory), wishes.rows_deep, wishes.corner_access, wishes.owners_apart,
+            wishes.spare_share,
+        ),
+        top=closet.top,
+        fixed=fixed_bays(closet),
+        keeps_bays=closet.wishes.keep_bays,
+    )  # fmt: skip
+
+
+def support_limits(closet: Closet, inventory: Inventory) -> tuple[int, int]:
+    """Longest shelf and longest rod without a support [ticks]: what the user set, else what the stock allows.
+
+    Computed from the stock and the heaviest that could stand or hang there, rounded down to a tick, never above
+    the usual 36 and 48 in and never below the narrowest bay (the checks then say that it falls short).
+    """
+    wishes, shelf, rod = closet.wishes, closet.wishes.max_shelf, closet.wishes.max_rod
+    if "max_shelf" not in wishes.model_fields_set:
+        computed = longest_shelf(closet.panel, [wall.depth for wall in closet.wall], inventory.piles, wishes.rows_deep)
+        shelf = max(wishes.min_bay, computed)
+    if "max_rod" not in wishes.model_fields_set:
+        rod = max(wishes.min_bay, longest_rod(closet.rod, inventory.piles))
+    return shelf, rod
+
+
+def _run(wall: Wall, closet: Closet) -> Run:
+    left, right = wall.ceiling or (closet.ceiling, closet.ceiling)
+    kept_left, kept_right = closet.kept_ends(wall)
+    return Run(
+        name=wall.name,
+        width=wall.clear_width,
+        depth=wall.depth,
+        ceiling_left=min(left, closet.ceiling),
+        ceiling_right=min(right, closet.ceiling),
+        blocked=tuple(
+            Box(part.left, part.left + part.width, part.bottom, part.bottom + part.height) for part in wall.blocked
+        ),
+        kept_left=kept_left,
+        kept_right=kept_right,
+    )
+
+
+def todays_layout(closet: Closet) -> Layout:
+    """Today's bays and openings as a layout with nothing in it, in the order of the walls."""
+    return Layout(
+        tuple(
+            WallLayout(
+                wall.name,
+                tuple(
+                    Bay(
+                        bay.left,
+                        bay.width,
+                        bay.depth,
+                        tuple(
+                            Opening(OpeningKind(opening.kind), opening.bottom, opening.height)
+                            for opening in sorted(bay.openings, key=lambda opening: opening.bottom)
+                        ),
+                    )
+                    for bay in sorted(closet.before, key=lambda bay: bay.left)
+                    if bay.wall == wall.name
+                ),
+            )
+            for wall in closet.wall
+        ),
+        tuple(True for wall in closet.wall if wall.corner),
+    )

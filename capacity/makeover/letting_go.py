@@ -1,0 +1,66 @@
+"""Which pieces to let go so that all the rest has a place: for the layout at hand, owner by owner."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from capacity.layout.fit_rules import stored_value, violations
+from capacity.layout.layout import Layout
+from capacity.layout.problem import Problem
+from capacity.makeover.plan import Plan
+from capacity.wardrobe.inventory import Inventory
+from capacity.wardrobe.piles import Pile
+
+
+@dataclass(frozen=True, slots=True)
+class LetGo:
+    """What one owner would let go; None owns what is shared. `value` is what it counts, see `Use`."""
+
+    owner: str | None
+    pieces: tuple[tuple[Pile, int], ...]
+    value: int
+
+
+def to_let_go(plan: Plan, inventory: Inventory) -> tuple[LetGo, ...]:
+    """What the layout leaves out, by owner, the one who gives up most first; no owner's pieces stand for another's."""
+    by_owner: dict[str | None, list[tuple[Pile, int]]] = {}
+    for item in plan.left_out:
+        pile = inventory.pile(item.row)
+        by_owner.setdefault(pile.owner, []).append((pile, item.count))
+    found = [
+        LetGo(owner, tuple(pieces), sum(pile.use.value_per_piece * count for pile, count in pieces))
+        for owner, pieces in by_owner.items()
+    ]
+    return tuple(sorted(found, key=lambda one: (-one.value, one.owner or "")))
+
+
+def rest_has_its_place(problem: Problem, layout: Layout, plan: Plan) -> bool:
+    """Whether the layout, filled as it is, holds everything but what is let go: each rule is recomputed."""
+    gone = {item.row: item.count for item in plan.left_out}
+    fewer = [replace(thing, count=thing.count - gone.get(thing.row, 0)) for thing in problem.things]
+    rest = replace(problem, things=tuple(thing for thing in fewer if thing.count))
+    return not violations(rest, layout) and stored_value(rest, layout) == rest.value_of_all
+
+
+def letting_go_in_words(plan: Plan, inventory: Inventory) -> Iterator[str]:
+    """One line an owner."""
+    for one in to_let_go(plan, inventory):
+        pieces = ", ".join(f"{count} of {pile.count} {_named(pile)}, {pile.use.value}" for pile, count in one.pieces)
+        yield f"{one.owner or 'Shared'} (value {one.value}): {pieces}."
+
+
+def least_in_any_layout(plan: Plan) -> str:
+    """How much must go whatever the layout, as far as that is proven."""
+    must = plan.value.all - plan.value.bound
+    goes = plan.value.all - plan.value.stored
+    if must == goes:
+        return f"No layout of this closet can do with less: value {must} has to go in any."
+    if must:
+        return f"Value {goes} goes here; in any layout of this closet at least {must} has to."
+    return f"Value {goes} goes here; whether a layout can do with less is not proven."
+
+
+def _named(pile: Pile) -> str:
+    words = f"{pile.kind} {pile.size}" if pile.size else pile.kind
+    return f"{words} ({pile.label})" if pile.label else words

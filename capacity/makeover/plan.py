@@ -1,0 +1,245 @@
+"""What `capacity fit` found: the record that becomes `plan.json`."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
+
+from capacity.checks.check import Check, Filler
+from capacity.disk.files import read_text, write_text
+from capacity.errors import Fault, InputError
+from capacity.layout.drawer_rule import DRAWER_RULE
+from capacity.layout.layout import Bay, Holding, Layout, Opening, WallLayout
+from capacity.layout.problem import OpeningKind, Problem
+from capacity.units import Ticks, Units, from_number, to_number
+
+FILE_NAME = "plan.json"
+MOST_BYTES = 20_000_000
+
+
+class _Record(BaseModel):
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class PlanHolding(_Record):
+    """Pieces of one data row of the inventory in one opening."""
+
+    row: int
+    count: int
+    turned: bool
+
+
+class PlanOpening(_Record):
+    """One opening; lengths in the plan's units."""
+
+    kind: Literal["shelf", "hang", "drawer"]
+    bottom: float
+    height: float
+    holds: tuple[PlanHolding, ...]
+
+
+class PlanBay(_Record):
+    """One bay; lengths in the plan's units."""
+
+    left: float
+    width: float
+    depth: float
+    openings: tuple[PlanOpening, ...]
+
+
+class PlanWall(_Record):
+    """One wall."""
+
+    name: str
+    bays: tuple[PlanBay, ...]
+
+
+class LeftOut(_Record):
+    """Pieces that have no place."""
+
+    row: int
+    count: int
+    reason: Literal["no room", "larger than any opening"]
+
+
+class PlanChange(_Record):
+    """What a change to the closet would store: a search's answer, and the proven most."""
+
+    change: str
+    stored: int
+    bound: int
+
+
+class PlanValue(_Record):
+    """The first goal."""
+
+    stored: int
+    all: int
+    bound: int
+    status: Literal["optimal", "feasible"]
+
+
+class PlanGoal(_Record):
+    """One goal with its value, proven bound and status; a bound that nobody has proven is null."""
+
+    name: str
+    value: float
+    bound: float | None
+    status: Literal["optimal", "feasible"]
+
+
+class PlanBoards(_Record):
+    """What the boards cost by the estimate that limits the layout, in the folder's currency."""
+
+    currency: str
+    budget: float
+    estimate: float
+    rule: str
+
+
+class PlanAlternative(_Record):
+    """Another layout, which gives up at most a hundredth of the value for room for 0.3 of every pile more, at least."""
+
+    value: int
+    stored: int
+    capacity_multiple: float
+    left_out: tuple[LeftOut, ...]
+    walls: tuple[PlanWall, ...]
+
+
+class KindMultiple(_Record):
+    """The capacity multiple of one kind of opening; an interval when a test was not decided."""
+
+    low: float
+    high: float
+    limited_by_row: int | None
+
+
+class PlanSide(_Record):
+    """Before or after: what the closet stores when filled as well as possible."""
+
+    value: int
+    value_bound: int
+    capacity_multiple: float
+    capacity_multiple_at_most: float
+    multiples: dict[str, KindMultiple]
+    stored: int
+    pieces: int
+    walls: tuple[PlanWall, ...]
+
+
+class Plan(_Record):
+    """The whole answer."""
+
+    schema_name: Annotated[Literal["capacity.plan/1"], Field(alias="schema")] = "capacity.plan/1"
+    units: Units
+    name: str
+    inputs: str
+    corners: tuple[str, ...]
+    walls: tuple[PlanWall, ...]
+    left_out: tuple[LeftOut, ...]
+    would_take: tuple[PlanChange, ...] = ()
+    value: PlanValue
+    goals: tuple[PlanGoal, ...]
+    before: PlanSide
+    after: PlanSide
+    rule_of_thumb: int
+    rule_of_thumb_bound: int
+    boards: PlanBoards | None = None
+    alternative: PlanAlternative | None = None
+    checks: tuple[Check, ...] = ()
+    fillers: tuple[Filler, ...] = ()
+    drawer_rule: str = DRAWER_RULE
+    seconds: float
+    seed: int
+    stopped_early: bool
+
+    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True)
+
+
+def plan_walls(layout: Layout, units: Units) -> tuple[PlanWall, ...]:
+    """The walls of a layout as the plan writes them."""
+
+    def number(length: int) -> float:
+        return to_number(Ticks(length), units)
+
+    def holding(item: Holding) -> PlanHolding:
+        return PlanHolding(row=item.row, count=item.count, turned=item.turned)
+
+    return tuple(
+        PlanWall(
+            name=wall.name,
+            bays=tuple(
+                PlanBay(
+                    left=number(bay.left),
+                    width=number(bay.width),
+                    depth=number(bay.depth),
+                    openings=tuple(
+                        PlanOpening(
+                            kind=opening.kind.value,
+                            bottom=number(opening.bottom),
+                            height=number(opening.height),
+                            holds=tuple(holding(item) for item in opening.holds),
+                        )
+                        for opening in bay.openings
+                    ),
+                )
+                for bay in wall.bays
+            ),
+        )
+        for wall in layout.walls
+    )
+
+
+def layout_of(walls: tuple[PlanWall, ...], units: Units, owners: tuple[bool, ...] = ()) -> Layout:
+    """The layout that `plan_walls` wrote, in ticks again; `owners` says who owns each corner."""
+
+    def ticks(number: float) -> int:
+        return from_number(number, units)
+
+    def opening(item: PlanOpening) -> Opening:
+        holds = tuple(Holding(one.row, one.count, one.turned) for one in item.holds)
+        return Opening(OpeningKind(item.kind), ticks(item.bottom), ticks(item.height), holds)
+
+    def bay(item: PlanBay) -> Bay:
+        return Bay(ticks(item.left), ticks(item.width), ticks(item.depth), tuple(map(opening, item.openings)))
+
+    return Layout(tuple(WallLayout(wall.name, tuple(map(bay, wall.bays))) for wall in walls), owners)
+
+
+def layouts_of(plan: Plan, problem: Problem) -> tuple[Layout, Layout]:
+    """Today's closet and what is planned, in ticks, with the owners of the corners."""
+    names = [problem.runs[corner.ends].name for corner in problem.corners]
+    owners = tuple(owner == name for owner, name in zip(plan.corners, names, strict=False))
+    first = tuple(True for _ in names)
+    return layout_of(plan.before.walls, plan.units, first), layout_of(plan.walls, plan.units, owners)
+
+
+def format_plan(plan: Plan) -> str:
+    """The text of `plan.json`."""
+    return json.dumps(plan.model_dump(mode="json", by_alias=True), indent=1, ensure_ascii=False) + "\n"
+
+
+def write_plan(plan: Plan, path: Path) -> None:
+    """Write the plan, whole or not at all."""
+    write_text(path, format_plan(plan))
+
+
+def read_plan(path: Path) -> Plan:
+    """Read a plan back.
+
+    Raises
+    ------
+    InputError
+        When there is none, or it is not a plan of this schema.
+    """
+    try:
+        return Plan.model_validate_json(read_text(path, MOST_BYTES))
+    except ValidationError as error:
+        item = error.errors(include_url=False)[0]
+        where = ", ".join(str(part) for part in item["loc"])
+        problem = f"is not a plan of this version ({item['msg']}); run `capacity fit` again"
+        raise InputError([Fault(path.name, where, problem)]) from None

@@ -1,0 +1,131 @@
+"""Compare: the room gained in one sentence, both closets to one scale, every opening in words, by kind and owner."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pandas as pd
+import streamlit as st
+
+from capacity.drawings.to_plotly import CONFIG, DARK, LIGHT, Paper
+from capacity.errors import InputError
+from capacity.makeover.comparison import (
+    MULTIPLE_IN_WORDS,
+    comparison,
+    gain_in_words,
+    headline,
+    multiple_in_words,
+    proof,
+    rule_of_thumb_in_words,
+    with_shares,
+)
+from capacity.makeover.files_to_problem import size_problem
+from capacity.makeover.plan import Plan
+from capacity.makeover.saved_plan import fitted_folder
+from capacity.page import openings, picture, search
+from capacity.page.compare import variant_table
+from capacity.page.household import STALE, Household, fingerprint, plain, read_household, show_faults
+from capacity.page.picture import Sides
+from capacity.page.start import planned
+from capacity.wardrobe.inventory import Inventory
+
+KEY = "compare_opening"
+
+
+def show(folder: Path | None) -> None:
+    """Draw the step."""
+    found = planned(folder, "compare")
+    if found is None or folder is None:
+        return
+    household, plan = found
+    st.header(headline(plan))
+    show_faults(household)
+    st.write(_proof(plan))
+    fitted = household
+    if household.is_stale:
+        with st.container(key="stale"):
+            st.warning(STALE)
+            if household.closet and household.inventory:
+                if search.runs(folder):
+                    st.write("A new one is being looked for; the page Fit shows how far it is.")
+                else:
+                    st.button("Find a new layout", key="compare_fit", on_click=search.start, args=(folder, 0.0))
+                    for line in search.failure(folder).splitlines():
+                        st.error(plain(line))
+        copy = fitted_folder(folder, plan.inputs)
+        if plan.inputs != fingerprint(copy):
+            st.write("What it was found for is not known any more, so it is not drawn.")
+            return
+        fitted = read_household(copy)
+        st.write("Drawn as it was found, with the count and the measurements of that time.")
+    if fitted.closet is None or fitted.inventory is None:
+        return
+    _contents(fitted, plan)
+    variant_table.show(household, fitted, plan)
+
+
+def _proof(plan: Plan) -> str:
+    words = f"{proof(plan)} {rule_of_thumb_in_words(plan)}"
+    return words + (" Stopped early: this is the best of that search." if plan.stopped_early else "")
+
+
+def _contents(fitted: Household, plan: Plan) -> None:
+    if fitted.closet is None or fitted.inventory is None:
+        return
+    inventory = fitted.inventory
+    try:
+        sides = picture.sides_of(size_problem(fitted.closet, inventory), inventory, plan)
+    except InputError as error:
+        st.error(plain(str(error)))
+        return
+    is_dark = st.context.theme.type == "dark"
+    paper = DARK if is_dark else LIGHT
+    wall = openings.choose_wall(plan, "compare_wall")
+    _drawings(sides, wall, paper)
+    openings.pick(sides, (sides.after, sides.before), wall, KEY)
+    _left_out(sides)
+    st.subheader("Room for more")
+    for line in multiple_in_words(plan, inventory):
+        st.write(plain(line))
+    st.caption(plain(MULTIPLE_IN_WORDS))
+    for by in ("kind", "owner"):
+        _gains(plan, inventory, by, paper, is_dark)
+
+
+def _gains(plan: Plan, inventory: Inventory, by: str, paper: Paper, is_dark: bool) -> None:
+    """What each kind or owner gained: a chart, and the same as a table with the share that is stored."""
+    st.subheader(f"By {by}")
+    table = comparison(plan, inventory, by)
+    st.plotly_chart(
+        picture.gain_chart(table, by, paper, is_dark),
+        theme=None,
+        width="stretch",
+        config=CONFIG,
+        key="gain_chart" if by == "kind" else f"gain_chart_{by}",
+        alt=gain_in_words(table, by),
+    )
+    st.table(_escaped(with_shares(table) if by == "owner" else table), hide_index=True, border="horizontal")
+
+
+def _drawings(sides: Sides, wall: int, paper: Paper) -> None:
+    """Side by side where the window is wide, else one under the other; the style sheet shows one of the two."""
+    words = picture.alternative_text(sides, wall)
+    with st.container(key="drawing_wide"):
+        openings.chart(picture.wide_figure(sides, wall, paper), f"wide_{wall}", words, KEY)
+    with st.container(key="drawing_narrow", horizontal=True):
+        for name, figure in zip(("before", "after"), picture.narrow_figures(sides, wall, paper), strict=True):
+            openings.chart(figure, f"narrow_{name}_{wall}", words, KEY)
+
+
+def _left_out(sides: Sides) -> None:
+    if not sides.plan.left_out:
+        return
+    st.subheader("Left out")
+    for item in sides.plan.left_out:
+        pile = sides.inventory.pile(item.row)
+        st.markdown(f"- {item.count} × {plain(pile.name)}: {item.reason}")
+
+
+def _escaped(table: pd.DataFrame) -> pd.DataFrame:
+    """The table with its texts safe from being read as Markdown."""
+    return table.map(lambda cell: plain(cell) if isinstance(cell, str) else cell)

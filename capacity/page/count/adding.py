@@ -1,0 +1,91 @@
+"""Add a pile: its kind, whose, how many, and its size where a size could change the plan."""
+
+from __future__ import annotations
+
+from functools import partial
+
+import streamlit as st
+
+from capacity.errors import InputError
+from capacity.makeover.plan import layout_of
+from capacity.makeover.sizes_wanted import Room, room_in, size_matters
+from capacity.page.household import Household, change_file, plain
+from capacity.wardrobe.inventory import FILE_NAME
+from capacity.wardrobe.inventory_rows import with_pile
+from capacity.wardrobe.kinds import Kind, kinds
+from capacity.wardrobe.piles import MOST_PIECES, Use
+from capacity.wardrobe.size_text import EXAMPLES
+
+LONGEST_NAME = 60
+
+
+def show(household: Household, is_first: bool) -> None:
+    """Draw the fields, folded away unless this is the first pile; who has added one may want to add the next."""
+    is_open = is_first or bool(st.session_state.get("add_faults")) or "add_goes_on" in st.session_state
+    with st.expander("Add a pile", expanded=is_open):
+        name = st.selectbox("Kind", tuple(kinds()), index=None, placeholder="Choose or type", key="add_kind")
+        owners = household.inventory.owners if household.inventory else ()
+        st.selectbox(
+            "Whose",
+            owners,
+            index=None,
+            placeholder="Shared; or choose, or type a name",
+            accept_new_options=True,
+            format_func=plain,
+            key="add_owner",
+        )
+        count = st.number_input(
+            "How many (pairs for footwear)", min_value=0, max_value=MOST_PIECES, value=1, step=1, key="add_count"
+        )
+        st.radio("How often", [use.value for use in Use], index=1, horizontal=True, key="add_use")
+        if name is not None:
+            _size(household, kinds()[name], int(count))
+        st.button("Add it", key="add_pile", disabled=name is None, on_click=partial(_add, household))
+        for fault in st.session_state.pop("add_faults", ()):
+            st.error(plain(fault))
+
+
+def _size(household: Household, kind: Kind, count: int) -> None:
+    if kind.size_system == "none":
+        st.caption(f"{kind.name} has no sizes. If it is an odd one, measure it in the table below.")
+    elif size_matters(kind, kind.store, count, room_of(household)):
+        st.text_input(
+            f"Size: it changes what fits. Empty is {kind.middle_size}.",
+            key="add_size",
+            max_chars=40,
+            placeholder=EXAMPLES[kind.size_system],
+        )
+    else:
+        st.caption(f"No size is needed for so many: any usual one fits alike, so {kind.middle_size} is reckoned with.")
+
+
+def room_of(household: Household) -> Room | None:
+    """What is known of the closet, with the openings of its layout while that still holds."""
+    if household.closet is None:
+        return None
+    plan = household.plan
+    holds = plan is not None and not household.is_stale
+    return room_in(household.closet, layout_of(plan.after.walls, plan.units) if plan and holds else None)
+
+
+def _add(household: Household) -> None:
+    said = st.session_state
+    owner = " ".join((said.get("add_owner") or "").split())
+    if len(owner) > LONGEST_NAME:
+        said.add_faults = (f"Not added: the name has {len(owner)} letters; use at most {LONGEST_NAME}.",)
+        return
+    use = said.get("add_use", Use.WEEKLY.value)
+    cells = {
+        "what": said.get("add_kind") or "",
+        "count": str(said.get("add_count", 1)),
+        "size": (said.get("add_size") or "").strip(),
+        "owner": owner,
+        "use": "" if use == Use.WEEKLY.value else use,
+    }
+    try:
+        change_file(household.folder / FILE_NAME, lambda text: with_pile(text, cells, household.units))
+    except InputError as error:
+        said.add_faults = tuple(f"Not added: {fault}" for fault in error.faults)
+        return
+    said.add_kind, said.add_count, said.add_goes_on = None, 1, True
+    said.pop("add_size", None)

@@ -1,0 +1,7 @@
+"""Which pieces go into openings that already stand: exact, greedy, from a pool of patterns; and the capacity multiple.
+
+An opening's height and width are given here and stay; what is proven is proven for these openings. Banks of drawers are
+filled here too.
+"""
+
+__all__ = ["best", "capacity_multiple", "drawer_banks", "exact", "greedy", "patterns", "program"]

@@ -1,0 +1,149 @@
+"""The best possible filling of given openings, exact and with its proof; used before and after alike."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from ortools.sat.python import cp_model
+
+from capacity.layout.layout import Bay, Holding, Layout, value_of
+from capacity.layout.problem import OpeningKind, Problem
+from capacity.layout.towers import Group, room_of, towers_of
+from capacity.solver.effort import Effort
+from capacity.solver.filling.program import FillingModel, Slot
+
+Place = tuple[int, int, int]
+
+FILLING_WORK = 1.5
+"""Deterministic work for one filling; what is not proven by then is reported as not proven."""
+
+
+@dataclass(frozen=True, slots=True)
+class Filling:
+    """Contents of given openings, their value, and a proven bound on the value of any contents."""
+
+    layout: Layout
+    value: int
+    bound: int
+
+    @property
+    def is_proven(self) -> bool:
+        """Whether no other contents of these openings can be worth more."""
+        return self.value == self.bound
+
+
+def fill(problem: Problem, layout: Layout, effort: Effort, work: float = FILLING_WORK) -> Filling:
+    """Fill the openings of a layout as well as possible; start from what it holds.
+
+    Parameters
+    ----------
+    problem
+        What is to be stored, and the fit rules.
+    layout
+        The openings; contents, where there are any, are the first answer and are never made worse.
+    effort, work
+        How much work may be done for each kind of opening.
+
+    Returns
+    -------
+    The best contents found. Where bays do not belong to owners the three kinds of opening are independent and
+    are solved one after the other; the bound is the sum of theirs.
+    """
+    parts = [tuple(OpeningKind)] if problem.rules.owners_apart else [(kind,) for kind in OpeningKind]
+    value = bound = 0
+    contents = {(w, b, o): opening.holds for w, b, o, _, opening in layout.openings()}
+    for kinds in parts:
+        most = sum(thing.value * thing.count for thing in problem.things if thing.opening_kind in kinds)
+        places = {(w, b, o) for w, b, o, _, opening in layout.openings() if opening.kind in kinds}
+        kept = _value_in(problem, contents, places)
+        if kept == most or not places:
+            value, bound = value + kept, bound + (most if places else 0)
+            continue
+        model = FillingModel(problem)
+        for (w, b), bay in _bays(layout).items():
+            model.add_fixed_bay((w, b), bay, kinds)
+        model.close()
+        for (w, b), bay in _bays(layout).items():
+            model.hint_fixed_bay((w, b), bay)
+        solver, status = effort.solve(model.model, work)
+        found = int(solver.objective_value) if status in (cp_model.OPTIMAL, cp_model.FEASIBLE) else -1
+        if found > kept:
+            slots: list[tuple[object, Slot]] = list(model.fixed.items())
+            held = model.contents(solver, slots)
+            for (w, b), bay in _bays(layout).items():
+                for index in range(len(bay.openings)):
+                    if ((w, b), index) in held:
+                        contents[(w, b, index)] = held[((w, b), index)]
+            kept = _value_in(problem, contents, places)  # at least what the solver had counted
+        value += kept
+        proven = int(solver.best_objective_bound + 1e-6)
+        if status == cp_model.UNKNOWN and proven <= 0:  # it ended before it had any bound
+            proven = most
+        bound += kept if status == cp_model.OPTIMAL else min(most, proven)
+    filled = layout.holding(contents)
+    if value_of(problem, filled) != value:
+        msg = f"a filling of value {value} holds {value_of(problem, filled)}"
+        raise AssertionError(msg)
+    return Filling(filled, value, bound)
+
+
+def fits(
+    problem: Problem,
+    layout: Layout,
+    counts: Sequence[int],
+    kinds: Sequence[OpeningKind],
+    effort: Effort,
+    work: float,
+) -> bool | None:
+    """Whether so many pieces of every pile fit into the openings of these kinds; None when undecided.
+
+    Parameters
+    ----------
+    problem, layout
+        The facts and the openings; what the openings hold is not looked at.
+    counts
+        Pieces wanted of each thing, in the order of the things.
+    kinds
+        The kinds of opening, and so the things, that are asked about.
+    """
+    wanted = [count if thing.opening_kind in kinds else 0 for thing, count in zip(problem.things, counts, strict=True)]
+    if not any(wanted):
+        return True
+    model = FillingModel(problem, wanted, must_store_all=True)
+    for key, bay in _bays(layout).items():
+        model.add_fixed_bay(key, bay, kinds)
+    model.close()
+    _, status = effort.solve(model.model, work, least_seconds=0.2)
+    return {cp_model.OPTIMAL: True, cp_model.FEASIBLE: True, cp_model.INFEASIBLE: False}.get(status)
+
+
+def placeable(problem: Problem) -> tuple[bool, ...]:
+    """For each thing, whether one piece of it could ever be stored on some wall, in an opening of its own."""
+    rules = problem.rules
+    able = [False] * len(problem.things)
+    for w, run in enumerate(problem.runs):
+        highest = min(problem.top, max(run.ceiling_left, run.ceiling_right)) - rules.panel
+        above = max(run.ceiling_left, run.ceiling_right) - problem.top
+        for index in range(len(problem.things)):
+            groups = _single_group(problem, index)
+            for tower in towers_of(problem, groups, run.spot):
+                is_rod = tower.kind is OpeningKind.HANG
+                room = highest if is_rod else max(highest - rules.base, above if tower.kind is OpeningKind.SHELF else 0)
+                widest = min(problem.longest(w, tower.kind), run.width - 2 * rules.panel)
+                able[index] = able[index] or (tower.need <= room and tower.width <= room_of(rules, tower.kind, widest))
+    return tuple(able)
+
+
+def _single_group(problem: Problem, index: int) -> tuple[Group, ...]:
+    thing = problem.things[index]
+    return (Group((index,), thing.count, thing.value, thing.owner, thing.opening_kind),)
+
+
+def _bays(layout: Layout) -> dict[tuple[int, int], Bay]:
+    return {(w, b): bay for w, wall in enumerate(layout.walls) for b, bay in enumerate(wall.bays)}
+
+
+def _value_in(problem: Problem, contents: dict[Place, tuple[Holding, ...]], places: set[Place]) -> int:
+    values = {thing.row: thing.value for thing in problem.things}
+    return sum(values[item.row] * item.count for place in places for item in contents[place])

@@ -1,0 +1,86 @@
+"""What would it take: how much more a little more room would store, searched and bounded anew, never guessed."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from capacity.layout.layout import Layout, value_of
+from capacity.layout.problem import Problem, Run
+from capacity.solver.effort import Effort
+from capacity.solver.filling.exact import placeable
+from capacity.solver.relaxation.value_bound import bound_choices, design_master
+from capacity.solver.search.design import Design
+from capacity.solver.search.ruin_and_recreate import Recreator
+from capacity.units import PER_INCH
+
+PATIENCE = 120
+"""Steps without a better layout in the search for each change."""
+
+MORE = 2 * PER_INCH
+"""How much wider, higher or deeper is tried [ticks]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One change to the closet: what a quick search stores then, and the most that any layout could."""
+
+    words: str
+    stored: int
+    bound: int
+
+
+def what_would_it_take(problem: Problem, found: Design, effort: Effort) -> tuple[Change, ...]:
+    """Changes that store more than the design does, best first; empty when everything has a place.
+
+    Each is searched from the design at hand for a counted number of steps, so `stored` is certain to be possible,
+    and bounded over all layouts, so that more than `bound` is certain not to be.
+    """
+    if found.value >= problem.value_of_all:
+        return ()
+    changes: list[Change] = []
+    for words, changed in _changes(problem):
+        if effort.is_over:
+            break
+        effort.report("trying more room", found.value, found.bound, problem.value_of_all)
+        most = sum(t.value * t.count for t, able in zip(changed.things, placeable(changed), strict=True) if able)
+        choices = bound_choices(changed, design_master(changed), effort, most)
+        bound = choices[0].whole
+        search = Recreator(changed, random.Random(effort.seed))
+        steps = max(1, round(PATIENCE * effort.factor))
+        better: Layout = search.improve(found.layout, steps, effort, bound)
+        value = value_of(changed, better)
+        if value > found.value:
+            changes.append(Change(words, value, bound))
+    return tuple(sorted(changes, key=lambda change: (-change.stored, change.words)))
+
+
+def _changes(problem: Problem) -> Iterator[tuple[str, Problem]]:
+    rules, runs = problem.rules, problem.runs
+    for index, run in enumerate(runs):
+        # of a wall in parts only the last may grow, and a bay that must be stays as it is
+        is_last = index + 1 == len(runs) or runs[index + 1].name != run.name
+        if run.fixed or not is_last:
+            continue
+        wider = replace(run, width=run.width + MORE, whole=run.whole and run.whole + MORE)
+        yield f'2 in (51 mm) more width on wall "{run.name}"', replace(problem, runs=_with(runs, index, wider))
+    highest = max(max(run.ceiling_left, run.ceiling_right) for run in runs)
+    if problem.top + MORE <= highest:
+        yield "built-ins 2 in (51 mm) higher", replace(problem, top=problem.top + MORE)
+    if not any(run.is_kept for run in runs):
+        deeper = tuple(replace(run, depth=run.depth + MORE) for run in runs)
+        yield "shelves 2 in (51 mm) deeper on every wall", replace(problem, runs=deeper)
+    if problem.most_panel:
+        more = replace(problem, most_panel=problem.most_panel * 11 // 10)
+        yield "a budget that buys a tenth more board", more
+    if rules.rows_deep == 1:
+        yield "two rows deep on the shelves", replace(problem, rules=replace(rules, rows_deep=2))
+    if rules.spare:
+        yield "no room left spare", replace(problem, rules=replace(rules, spare=rules.spare * 0))
+    if rules.owners_apart:
+        yield "owners' things in one bay", replace(problem, rules=replace(rules, owners_apart=False))
+
+
+def _with(items: tuple[Run, ...], index: int, item: Run) -> tuple[Run, ...]:
+    return (*items[:index], item, *items[index + 1 :])

@@ -1,0 +1,213 @@
+"""From a makeover folder to a plan: read, size, fill today's closet, design, verify, score both alike."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Literal
+
+from capacity.checks.all_checks import check_layout
+from capacity.closet.closet import FILE_NAME, Closet
+from capacity.errors import Fault, InputError
+from capacity.layout.drawer_rule import DRAWER_RULE
+from capacity.layout.fit_rules import filling_violations, stored_value, violations
+from capacity.layout.layout import is_within_budget, panel_area
+from capacity.layout.problem import Problem
+from capacity.layout.reach_zones import Zone, inconvenience, zones_of
+from capacity.makeover.budget import BUDGET_RULE, affordable_panel
+from capacity.makeover.files_to_problem import size_problem, todays_layout
+from capacity.makeover.folder import fingerprint as fingerprint
+from capacity.makeover.folder import read_folder as read_folder
+from capacity.makeover.plan import (
+    KindMultiple,
+    LeftOut,
+    Plan,
+    PlanAlternative,
+    PlanBoards,
+    PlanChange,
+    PlanGoal,
+    PlanSide,
+    PlanValue,
+    layouts_of,
+    plan_walls,
+)
+from capacity.solver.effort import Effort
+from capacity.solver.filling.capacity_multiple import Multiple, multiples
+from capacity.solver.filling.drawer_banks import BANK_RULE, fill_banks
+from capacity.solver.filling.exact import Filling, placeable
+from capacity.solver.goals.later_goals import Reached, pursue, put_within_reach
+from capacity.solver.goals.roomier_layout import Aimed, aim
+from capacity.solver.goals.what_it_takes import what_would_it_take
+from capacity.solver.search.design import Design, design, first_layout
+from capacity.solver.search.wall_parts import divide
+from capacity.units import PER_INCH, PER_MM
+from capacity.wardrobe.inventory import Inventory
+
+
+def make_plan(
+    closet: Closet, inventory: Inventory, effort: Effort, inputs: str = "", start: Plan | None = None
+) -> Plan:
+    """Find a layout, prove what can be proven, and score it and today's closet by the same rules.
+
+    Parameters
+    ----------
+    closet, inventory, effort
+        The household's files as read, and the budget of the search.
+    inputs
+        The digest of the files, to be kept in the plan.
+    start
+        A plan to go on from, perhaps made for another count or other walls.
+
+    Raises
+    ------
+    InputError
+        When the budget does not buy the boards of the bays that must be.
+    AssertionError
+        When the checker disagrees with the search, which is a defect of this program.
+    """
+    problem = replace(size_problem(closet, inventory), most_panel=affordable_panel(closet))
+    parts = divide(problem, fill_banks(problem, effort)).problem
+    if not is_within_budget(parts, first_layout(parts)):
+        words = "does not buy the board for the bays that must be; raise it or take bays out"
+        raise InputError([Fault(FILE_NAME, "[wishes] budget", words)])
+    known = None if start is None else layouts_of(start, problem)[1]
+    if known is not None and [wall.name for wall in known.walls] != [run.name for run in problem.runs]:
+        known = None
+    found = design(problem, effort, todays_layout(closet), known)
+    before, parts = found.today, found.divided.problem
+    zones, reached = zones_of(closet.person), None
+    if zones:
+        reached = put_within_reach(parts, found, zones, effort)
+        found = reached.design
+    pursued = pursue(parts, found, effort, closet.wishes.prefer == "plywood", zones)
+    after, banked = found.whole(pursued.filling), found.divided.banked
+    broken = [*violations(problem, after.layout), *filling_violations(problem, before.layout)]
+    if broken or stored_value(problem, after.layout) != after.value:
+        msg = "the checker refuses the plan: " + "; ".join(str(item) for item in broken)
+        raise AssertionError(msg)
+    before_side = _side(closet, problem, before, effort)
+    after_side = _side(closet, problem, after, effort)
+    aimed = aim(parts, found, round(1000 * after_side.capacity_multiple), effort)
+    if aimed is not None and aimed.filling.value == found.value and reached is None:
+        # as much stored and more room: it is the layout, not an alternative
+        after, aimed = found.whole(aimed.filling), None
+        after_side = _side(closet, problem, after, effort)
+    area = panel_area(problem, after.layout)
+    report = check_layout(closet, inventory, problem, after.layout)
+    unit = PER_INCH if closet.units == "in" else PER_MM
+    status: Literal["optimal", "feasible"] = "optimal" if found.value == found.bound else "feasible"
+    # a bank might hold more of a scaled household than what it holds now
+    multiple_bound = None if found.divided.banks else pursued.multiple_bound
+    names = [run.name for run in problem.runs]
+    return Plan(
+        units=closet.units,
+        name=closet.name,
+        inputs=inputs,
+        corners=tuple(
+            names[corner.ends if first else corner.starts]
+            for corner, first in zip(problem.corners, after.layout.owners, strict=True)
+        ),
+        walls=plan_walls(after.layout, closet.units),
+        left_out=_left_out(problem, parts, after),
+        would_take=tuple(
+            PlanChange(change=change.words, stored=change.stored + banked, bound=change.bound + banked)
+            for change in what_would_it_take(parts, found, effort)
+        ),
+        value=PlanValue(
+            stored=found.value + banked, all=problem.value_of_all, bound=found.bound + banked, status=status
+        ),
+        goals=(
+            PlanGoal(name="stored value", value=found.value + banked, bound=found.bound + banked, status=status),
+            *([] if reached is None else [_least_trouble(problem, after, found, zones, reached)]),
+            *_later_goals(closet, after_side.capacity_multiple, multiple_bound, area / unit**2),
+        ),
+        before=before_side,
+        after=after_side,
+        drawer_rule=f"{DRAWER_RULE} {BANK_RULE}" if found.divided.banks else DRAWER_RULE,
+        rule_of_thumb=found.comparator.value,
+        rule_of_thumb_bound=found.comparator.bound,
+        alternative=None if aimed is None else _alternative(closet, problem, parts, found, aimed),
+        boards=_boards(closet, area, problem.most_panel),
+        checks=report.checks,
+        fillers=report.fillers,
+        seconds=round(effort.seconds, 3),
+        seed=effort.seed,
+        stopped_early=effort.was_cut_short,
+    )
+
+
+def _alternative(closet: Closet, problem: Problem, parts: Problem, found: Design, aimed: Aimed) -> PlanAlternative:
+    other = found.whole(aimed.filling)
+    if broken := violations(problem, other.layout):
+        raise AssertionError("; ".join(map(str, broken)))
+    return PlanAlternative(
+        value=other.value,
+        stored=sum(other.layout.stored().values()),
+        capacity_multiple=aimed.multiple / 1000,
+        left_out=_left_out(problem, parts, other),
+        walls=plan_walls(other.layout, closet.units),
+    )
+
+
+def _boards(closet: Closet, area: int, most: int) -> PlanBoards | None:
+    """What the boards cost by the estimate that limits the layout, where there is a budget."""
+    if not most:
+        return None
+    budget = closet.wishes.budget
+    return PlanBoards(
+        currency=closet.prices.currency, budget=budget, estimate=round(budget * area / most, 2), rule=BUDGET_RULE
+    )
+
+
+def _least_trouble(
+    problem: Problem, after: Filling, found: Design, zones: Mapping[str, Zone], reached: Reached
+) -> PlanGoal:
+    """The second goal: bending, stretching and steps, as `reach` prices them.
+
+    Banks of drawers are filled before reach is looked at; other contents of theirs might be nearer at hand, so that
+    nothing but 0 is proven where there are any.
+    """
+    cost = inconvenience(problem, after.layout, zones)
+    least = 0 if found.divided.banks else min(cost, reached.bound)
+    return PlanGoal(name="inconvenience", value=cost, bound=least, status="optimal" if cost == least else "feasible")
+
+
+def _later_goals(closet: Closet, multiple: float, bound: int | None, area: float) -> tuple[PlanGoal, PlanGoal]:
+    """The goals after the value in the order in which they were pursued; a bound that nobody has proven is null."""
+    most = None if bound is None else max(bound / 1000, multiple)
+    room = PlanGoal(
+        name="capacity multiple", value=multiple, bound=most, status="optimal" if most == multiple else "feasible"
+    )
+    panel = PlanGoal(name="panel area", value=round(area, 3), bound=None, status="feasible")
+    return (panel, room) if closet.wishes.prefer == "plywood" else (room, panel)
+
+
+def _side(closet: Closet, problem: Problem, filling: Filling, effort: Effort) -> PlanSide:
+    each = multiples(problem, filling.layout, effort)
+    return PlanSide(
+        value=filling.value,
+        value_bound=filling.bound,
+        capacity_multiple=min((item.low for item in each.values()), default=0) / 1000,
+        capacity_multiple_at_most=min((item.high for item in each.values()), default=0) / 1000,
+        multiples={kind.value: _kind_multiple(item) for kind, item in sorted(each.items())},
+        stored=sum(filling.layout.stored().values()),
+        pieces=sum(thing.count for thing in problem.things),
+        walls=plan_walls(filling.layout, closet.units),
+    )
+
+
+def _kind_multiple(item: Multiple) -> KindMultiple:
+    return KindMultiple(low=item.low / 1000, high=item.high / 1000, limited_by_row=item.limit)
+
+
+def _left_out(problem: Problem, parts: Problem, after: Filling) -> tuple[LeftOut, ...]:
+    stored = after.layout.stored()
+    return tuple(
+        LeftOut(
+            row=thing.row,
+            count=thing.count - stored[thing.row],
+            reason="no room" if able else "larger than any opening",
+        )
+        for thing, able in zip(problem.things, placeable(parts), strict=True)
+        if stored[thing.row] < thing.count
+    )

@@ -1,0 +1,207 @@
+"""Progress of a search in a small file, so that another process can watch it, stop it, and see that it runs.
+
+Three files lie side by side: `NAME.json` is the progress, `NAME.lock` is held as long as the search runs (the
+system lets go of it when the process ends in whatever way), and a `NAME.stop` made by anybody asks for an early end.
+"""
+
+from __future__ import annotations
+
+import os
+import threading
+from collections.abc import Iterator
+from contextlib import ExitStack, contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
+
+from capacity.disk.file_lock import hold, is_held
+from capacity.disk.files import make_hidden, read_text, take_away, write_text
+from capacity.errors import Fault, InputError
+
+if TYPE_CHECKING:
+    from capacity.solver.effort import Effort, Progress
+
+MOST_BYTES = 100_000
+FILE_NAME = "progress.json"
+"""The progress of the search in a makeover folder, in its hidden subfolder."""
+
+LOOKING = "a layout is being looked for"
+
+BEAT = 0.25
+"""How often a stop is looked for and the time is written [s]."""
+
+PATIENCE = 1.0
+"""How long a search waits for the lock before it says that another runs [s]."""
+
+
+class ProgressRecord(BaseModel):
+    """Where a search stands; `all` is 0 until the first report."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True)
+
+    schema_name: Annotated[Literal["capacity.progress/1"], Field(alias="schema")] = "capacity.progress/1"
+    state: Literal["searching", "done", "failed"] = "searching"
+    process: int
+    doing: str = "reading"
+    stored: int = 0
+    bound: int = 0
+    all: int = 0
+    seconds: float = 0.0
+
+
+def read_progress(path: Path) -> ProgressRecord | None:
+    """The progress in a file, or None when there is none that can be read."""
+    try:
+        return ProgressRecord.model_validate_json(read_text(path, MOST_BYTES))
+    except (InputError, ValidationError):
+        return None
+
+
+def is_running(path: Path) -> bool:
+    """Whether a search that writes to this file runs now."""
+    return is_held(path.with_suffix(".lock"))
+
+
+def ask_to_stop(path: Path) -> None:
+    """Ask the search that writes to this file for an early end; it keeps its best.
+
+    Raises
+    ------
+    InputError
+        When the request cannot be written.
+    """
+    try:
+        path.with_suffix(".stop").touch()
+    except OSError as error:
+        problem = f"cannot be asked to stop: {error.strerror}; end it, or make room on the disk"
+        raise InputError([Fault(path.parent.parent.name, "", problem)]) from None
+
+
+@contextmanager
+def progress_in(path: Path | None, effort: Effort, work: str = LOOKING) -> Iterator[None]:
+    """Write the progress of an effort into a file while the block runs, and obey a request to stop.
+
+    A request that is there already is obeyed too: it was meant for a search that was just being started.
+
+    Parameters
+    ----------
+    path
+        The file, or None to do nothing.
+    effort
+        The effort to watch.
+    work
+        What the block does, for whoever is refused.
+
+    Raises
+    ------
+    InputError
+        When a search already writes to this file, or it cannot be written.
+    """
+    if path is None:
+        yield
+        return
+    with _only_one(path, path.parent.parent, work), _reported(path, effort):
+        yield
+
+
+@contextmanager
+def search_in(folder: Path, path: Path | None, effort: Effort) -> Iterator[None]:
+    """Let one search a makeover folder run while the block runs, whoever starts it, with its progress in a file.
+
+    Parameters
+    ----------
+    folder
+        The makeover folder.
+    path
+        The file for the progress; None for the one in the hidden subfolder, which the page watches.
+    effort
+        The effort to watch.
+
+    Raises
+    ------
+    InputError
+        When a layout is being looked for in this folder already, or something else writes to this file.
+    """
+    try:
+        own = make_hidden(folder) / FILE_NAME
+    except OSError:  # no hidden subfolder can be made: `keep_plan` still overwrites nobody's layout
+        with progress_in(path, effort):
+            yield
+        return
+    with _only_one(own, folder, LOOKING), ExitStack() as stack:
+        if path is not None and os.path.realpath(path) != os.path.realpath(own):
+            stack.enter_context(progress_in(path, effort))
+        else:
+            if path is None:  # what an earlier search or its page has left is not meant for this one
+                for rest in (own.with_suffix(".stop"), own.with_suffix(".log")):
+                    take_away(rest)
+            stack.enter_context(_reported(own, effort))
+        yield
+
+
+@contextmanager
+def _only_one(path: Path, folder: Path, work: str) -> Iterator[None]:
+    """Hold the lock beside a file of progress."""
+    with ExitStack() as stack:
+        try:
+            path.parent.mkdir(parents=True, exist_ok=True)
+            # patient, since watchers hold it for a moment to see whether a search runs
+            is_ours = stack.enter_context(hold(path.with_suffix(".lock"), PATIENCE))
+        except OSError as error:
+            raise InputError([Fault(str(path), "", f"cannot be written: {error.strerror}")]) from None
+        if not is_ours:
+            raise InputError([Fault(str(folder), "", f"{work} in this folder already; wait for its end, or stop it")])
+        yield
+
+
+@contextmanager
+def _reported(path: Path, effort: Effort) -> Iterator[None]:
+    reporter = _Reporter(path, effort)
+    try:
+        yield
+    except BaseException:
+        reporter.close("failed")
+        raise
+    else:
+        reporter.close("done")
+
+
+class _Reporter:
+    """Writes the record at each report and each beat."""
+
+    def __init__(self, path: Path, effort: Effort) -> None:
+        self._path, self._effort = path, effort
+        self._record = ProgressRecord(process=os.getpid())
+        self._lock, self._over = threading.Lock(), threading.Event()
+        self._write({})
+        effort.listen(self._heard)
+        self._thread = threading.Thread(target=self._beat, daemon=True)
+        self._thread.start()
+
+    def close(self, state: str) -> None:
+        """Write the last record."""
+        self._over.set()
+        self._thread.join()
+        self._write({"state": state})
+        take_away(self._path.with_suffix(".stop"))
+
+    def _heard(self, progress: Progress) -> None:
+        self._write({"doing": progress.doing, "stored": progress.stored, "bound": progress.bound, "all": progress.all})
+
+    def _beat(self) -> None:
+        stop = self._path.with_suffix(".stop")
+        while not self._over.wait(BEAT):
+            if stop.exists():
+                self._effort.stop()
+            self._write({})
+
+    def _write(self, changes: dict[str, object]) -> None:
+        with self._lock:
+            seconds = round(self._effort.seconds, 1)
+            self._record = self._record.model_copy(update={**changes, "seconds": seconds})
+            # a watcher's file that cannot be written must not end the search
+            try:
+                write_text(self._path, self._record.model_dump_json(by_alias=True) + "\n")
+            except InputError:
+                return

@@ -1,0 +1,17 @@
+"""The bound: column generation over bays, its pricing, and Lagrangian bounds from the prices.
+
+Pricing goes from the inside out: `opening_knapsack` (one opening), `bay_pricing` (one bay of every width),
+`wall_pricing` (the best row of bays), `master` (prices for the next round), `value_bound` (the bound, rounded down);
+`reach_pricing` and `reach_bound` do the same for inconvenience. Nothing here builds a layout.
+"""
+
+__all__ = [
+    "bay_pricing",
+    "linear_program",
+    "master",
+    "opening_knapsack",
+    "reach_bound",
+    "structure",
+    "value_bound",
+    "wall_pricing",
+]

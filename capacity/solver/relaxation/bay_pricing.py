@@ -1,0 +1,307 @@
+"""The best bay of every width at given prices, and the stack of openings that makes it.
+
+U(r) is the most that openings and the panels over them hold in r units of height: each opening of clear height h
+with its panel costs h + t, so U(r) = max(U(r - 1), max over openings o of value(o) + U(r - h_o - t)), for all widths
+of the bay at once. Since no opening costs less than some B, the B entries after any r depend only on earlier ones
+and are computed together. From U follow bays of every ceiling height, with a rod that stands on the floor, with
+a shelf on top and with blocked parts: only the room to look up differs.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from capacity.layout.problem import OpeningKind, Problem, Spot
+from capacity.layout.towers import Group, room_of, towers_of
+from capacity.solver.relaxation.opening_knapsack import Bools, Floats, Grid, Ints, OpeningTables, Taken
+
+LITTLE = -1.0e18
+"""Stands for minus infinity where sums are formed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """The heights that a bay has for openings [ticks].
+
+    `kicked`: from the upper face of the bottom panel to the first stop; `standing`: from the floor to it, for a bay
+    whose lowest rod stands on the floor; `more`: each stretch above a blocked part, over its own bottom panel;
+    `above`: over the top panel. Every stretch includes the panel over its last opening. Negative: none.
+    """
+
+    kicked: int
+    standing: int
+    more: tuple[int, ...] = ()
+    above: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Stack:
+    """The openings of a bay from the floor up as (kind, clear height in ticks); `floor` is a rod on the floor.
+
+    `holds` is what an optimal filling at the last prices puts into floor opening, openings and top, in that order:
+    pieces by group and turning.
+    """
+
+    floor: int | None
+    openings: tuple[tuple[OpeningKind, int], ...]
+    above: bool
+    holds: tuple[Taken, ...]
+
+    def contents(self) -> dict[int, int]:
+        """All pieces by group; a pile may be counted in several openings."""
+        total: dict[int, int] = {}
+        for taken in self.holds:
+            for (group, _), pieces in taken.items():
+                total[group] = total.get(group, 0) + pieces
+        return total
+
+
+class BayValues:
+    """Bays of one spot whose things belong to one owner (or to whomever, where owners do not matter).
+
+    Widths are counted in units of the grid's step, upright included: a bay of m units is m * step - panel wide.
+    In a grid for bounds it stands for every width that rounds down to m units, and has room for the widest of them.
+    `widest` is the width of the widest opening that stands already [ticks], where it may be wider than a bay. Where
+    `fixed` is above 0 there is one bay only, of just that clear width; `is_kept` as for `Run`.
+    """
+
+    def __init__(
+        self,
+        problem: Problem,
+        groups: tuple[Group, ...],
+        spot: Spot,
+        owner: str | None,
+        grid: Grid,
+        widest: int = 0,
+        fixed: int = 0,
+        is_kept: bool = False,
+    ) -> None:
+        rules = problem.rules
+        self.problem, self.owner, self.grid, self.spot, self.is_kept = problem, owner, grid, spot, is_kept
+        thick, step = rules.panel, grid.step
+        limits = {kind: rules.max_rod if kind is OpeningKind.HANG else rules.max_shelf for kind in OpeningKind}
+        if is_kept:
+            limits = {kind: max(limit, fixed) for kind, limit in limits.items()}
+        most = max(limits.values())
+        if grid.is_bound:
+            first, last = (rules.min_bay + thick) // step, (most + thick) // step
+        else:
+            first, last = -(-(rules.min_bay + thick) // step), (most + thick) // step
+        self.sizes: Ints = np.arange(first, max(first, last + 1), dtype=np.int64)
+        tops = [
+            (int(size) + 1) * step - thick - 1 if grid.is_bound else int(size) * step - thick for size in self.sizes
+        ]
+        lows = [max(int(size) * step - thick, rules.min_bay) for size in self.sizes]
+        if fixed:
+            self.sizes = np.array([(fixed + thick) // step], dtype=np.int64)
+            tops = lows = [fixed]
+        self.lows: Ints = np.array(lows, dtype=np.int64)
+        self.tops: Ints = np.array(tops, dtype=np.int64)
+        towers = [
+            tower
+            for tower in towers_of(problem, groups, spot)
+            if not rules.owners_apart or groups[tower.group].owner in (None, owner)
+        ]
+        ceiling = max(max(run.ceiling_left, run.ceiling_right) for run in problem.runs)
+        highest = max(min(problem.top, ceiling), ceiling - problem.top)
+        self.tables: dict[OpeningKind, OpeningTables] = {}
+        self._columns: dict[OpeningKind, Ints] = {}
+        self._allowed: dict[OpeningKind, Bools] = {}
+        for kind in OpeningKind:
+            limit = limits[kind]
+            mine = [tower for tower in towers if tower.kind is kind]
+            table = OpeningTables(groups, mine, grid, room_of(rules, kind, max(limit, widest)), highest)
+            rooms = [room_of(rules, kind, min(top, limit)) // table.unit for top in tops]
+            self.tables[kind] = table
+            self._columns[kind] = np.minimum(np.array(rooms, dtype=np.int64), table.room)
+            self._allowed[kind] = np.array([low <= limit for low in lows], dtype=bool)
+        self._set_heights(max(min(problem.top, ceiling), 0))
+
+    def _places(self) -> tuple[int, ...]:
+        """Lengths besides the heights of openings that the unit of elevation should divide [ticks]."""
+        return ()
+
+    def _set_heights(self, most: int) -> None:
+        """Candidates as (kind, index of the height, cost in units of elevation), and the unit."""
+        thick = self.problem.rules.panel
+        costs = [height + thick for table in self.tables.values() for height in table.heights]
+        self.unit = self.grid.unit([*costs, *self._places()], max(most, 1), self.grid.tall)
+        self.units = most // self.unit
+        self._candidates = [
+            (kind, index, max(1, self.grid.need(height + thick, self.unit)))
+            for kind, table in self.tables.items()
+            for index, height in enumerate(table.heights)
+            if self.grid.need(height + thick, self.unit) <= self.units
+        ]
+        self._values: Floats = np.zeros((0, 0))
+        self._used: list[int] = []
+        self._best: Floats = np.zeros((0, 0))
+        self._known: dict[tuple[OpeningKind, int, int], Taken] = {}
+        self._panels: Floats = np.zeros(len(self.sizes))
+        self._uprights: Floats = np.zeros(len(self.sizes))
+        # one upright a bay, and its share of the one more that a wall needs
+        self._uprights_each: Floats = 1.0 + self.sizes * self.grid.step / max(
+            run.whole or run.width for run in self.problem.runs
+        )
+
+    def price(self, prices: Floats, bays: bool = True, panel: float = 0.0) -> None:
+        """Compute the openings, and the bays unless told otherwise, for prices per piece, by group.
+
+        `panel` is the price of a square tick of panel; openings that stand cost none.
+        """
+        self._known.clear()
+        self._panels = (panel * float(self.spot.depth)) * self.lows.astype(np.float64)
+        self._uprights = (0.0 if self.is_kept else panel * float(self.spot.depth)) * self._uprights_each
+        for table in self.tables.values():
+            table.price(prices)
+        if not bays:
+            return
+        self._values = np.full((len(self._candidates), len(self.sizes)), LITTLE)
+        for index, (kind, height, _) in enumerate(self._candidates):
+            row = self.tables[kind].values[self.tables[kind].row_of[height]]
+            np.copyto(self._values[index], row[self._columns[kind]] - self._panels, where=self._allowed[kind])
+        self._used = self._useful()
+        self._recurse()
+
+    def _useful(self) -> list[int]:
+        """Candidates that hold more than the next lower opening of their kind does, at some width."""
+        used: list[int] = []
+        last: dict[OpeningKind, Floats] = {}
+        for index, (kind, _, _) in enumerate(self._candidates):
+            values = self._values[index]
+            before = last.get(kind)
+            if (values > (0.0 if before is None else before)).any():
+                used.append(index)
+                last[kind] = values
+        return used
+
+    def _recurse(self) -> None:
+        best = np.zeros((self.units + 1, len(self.sizes)))
+        if self._used:
+            block = min(self._candidates[index][2] for index in self._used)
+            sums = np.empty((block, len(self.sizes)))
+            for low in range(block, self.units + 1, block):
+                high = min(low + block, self.units + 1)
+                part = best[low:high]
+                part[:] = best[low - 1]
+                for index in self._used:
+                    cost, values = self._candidates[index][2], self._values[index]
+                    if cost < high:
+                        start = max(low, cost)
+                        some = sums[: high - start]
+                        np.add(best[start - cost : high - cost], values, out=some)
+                        np.maximum(part[start - low :], some, out=part[start - low :])
+                np.maximum.accumulate(part, axis=0, out=part)
+        self._best = best
+
+    # ---- values ---------------------------------------------------------------------------------------
+
+    def _units_of(self, room: int) -> int:
+        return min(self.units, room // self.unit) if room > 0 else 0
+
+    def of(self, room: Room) -> Floats:
+        """The value of the best bay of every size in `sizes`, shape (sizes,)."""
+        total: Floats = self._best[self._units_of(room.kicked)] - self._panels
+        for index, left in self._floor_rods(room.standing):
+            np.maximum(total, self._values[index] + self._best[left], out=total)
+        for stretch in room.more:
+            total += self._best[self._units_of(stretch)]
+        return total + self.top_values(room.above) - self._uprights * max(0, room.standing)
+
+    def top_values(self, above: int) -> Floats:
+        """The value of what lies over the top panel, by size."""
+        table = self.tables[OpeningKind.SHELF]
+        row = table.row_for(above)
+        if row < 0:
+            return np.zeros(len(self.sizes))
+        kind = OpeningKind.SHELF
+        return np.where(self._allowed[kind], table.values[row, self._columns[kind]], 0.0)
+
+    def _floor_rods(self, standing: int) -> list[tuple[int, int]]:
+        room = self._units_of(standing)
+        return [
+            (index, room - self._candidates[index][2])
+            for index in self._used
+            if self._candidates[index][0] is OpeningKind.HANG and self._candidates[index][2] <= room
+        ]
+
+    # ---- stacks ---------------------------------------------------------------------------------------
+
+    def stack(self, room: Room, size: int) -> Stack:
+        """The openings of the best bay for the size of this index."""
+        openings: list[tuple[OpeningKind, int]] = []
+        holds: list[Taken] = []
+        floor: int | None = None
+        first = self._units_of(room.kicked)
+        best, choice = float(self._best[first, size] - self._panels[size]), None
+        for index, left in self._floor_rods(room.standing):
+            value = float(self._values[index, size] + self._best[left, size])
+            if value > best:
+                best, choice = value, (index, left)
+        if choice is not None:
+            kind, height, _ = self._candidates[choice[0]]
+            floor, first = self.tables[kind].heights[height], choice[1]
+            holds.append(self._holds(choice[0], size))
+        for units in (first, *(self._units_of(stretch) for stretch in room.more)):
+            for index in self._walk(units, size):
+                kind, height, _ = self._candidates[index]
+                openings.append((kind, self.tables[kind].heights[height]))
+                holds.append(self._holds(index, size))
+        shelf = OpeningKind.SHELF
+        row = self.tables[shelf].row_for(room.above)
+        has_above = bool(row >= 0 and self._allowed[shelf][size])
+        if has_above:
+            holds.append(self._contents(shelf, row, int(self._columns[shelf][size])))
+        return Stack(floor, tuple(openings), has_above and bool(holds[-1]), tuple(holds))
+
+    def _holds(self, candidate: int, size: int) -> Taken:
+        kind, height, _ = self._candidates[candidate]
+        return self._contents(kind, int(self.tables[kind].row_of[height]), int(self._columns[kind][size]))
+
+    def _walk(self, units: int, size: int) -> list[int]:
+        """Candidates of an optimal stack in so many units, at one size."""
+        column, found = self._best[:, size], []
+        while column[units] > 0.0:
+            units = int(np.searchsorted(column, column[units], side="left"))
+            for index in self._used:
+                cost = self._candidates[index][2]
+                if cost <= units and self._values[index, size] + column[units - cost] == column[units]:
+                    found.append(index)
+                    units -= cost
+                    break
+            else:
+                msg = "a stack has no origin"
+                raise AssertionError(msg)
+        return found
+
+    def opening_value(self, kind: OpeningKind, height: int, width: int) -> float:
+        """The value of the best contents of one opening [ticks] at the last prices; 0 where it may not be."""
+        table = self.tables[kind]
+        row = table.row_for(height)
+        if row < 0:
+            return 0.0
+        return float(table.values[row, self.opening_room(kind, width)])
+
+    def opening_contents(self, kind: OpeningKind, height: int, width: int) -> Taken:
+        """The best contents of one opening [ticks] at the last prices."""
+        row = self.tables[kind].row_for(height)
+        return {} if row < 0 else self._contents(kind, row, self.opening_room(kind, width))
+
+    def _contents(self, kind: OpeningKind, row: int, room: int) -> Taken:
+        key = (kind, row, room)
+        if key not in self._known:
+            self._known[key] = self.tables[kind].contents(row, room)
+        return self._known[key]
+
+    def opening_room(self, kind: OpeningKind, width: int) -> int:
+        """Room of an opening in units of its table."""
+        table = self.tables[kind]
+        return min(table.room, room_of(self.problem.rules, kind, width) // table.unit)
+
+
+def owners_of(problem: Problem) -> Sequence[str | None]:
+    """The owners that a bay may have: each in turn where they are kept apart, else nobody in particular."""
+    return problem.owners or (None,) if problem.rules.owners_apart else (None,)

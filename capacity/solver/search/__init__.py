@@ -1,0 +1,7 @@
+"""The search for a layout: rule of thumb, dives from the relaxation, ruin and recreate, respacing.
+
+`design` runs them in turn within one effort and keeps the best; every layout that leaves this room has passed the
+fit rules.
+"""
+
+__all__ = ["design", "ruin_and_recreate", "rule_of_thumb", "wall_parts"]

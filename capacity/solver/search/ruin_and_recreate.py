@@ -1,0 +1,425 @@
+"""Take a few bays out and build them anew by a greedy rule with a grain of chance; quick, and never a proof.
+
+Each opening of a new bay is the one that holds the most value for its height among what has no place yet, its
+pieces taken in the order of value for width. What stays without a place weighs more and more in these choices,
+until a layout is found that has room for it (weights as in guided local search; Voudouris and Tsang 1999, European
+Journal of Operational Research 113, 469-499; ruin and recreate: Schrimpf and others 2000, Journal of Computational
+Physics 159, 139-171). A layout is kept when it is worth no less.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from capacity.layout.layout import Bay, Holding, Layout
+from capacity.layout.needs import width_for
+from capacity.layout.problem import OpeningKind, Problem, Spot
+from capacity.layout.sketches import Piece, Sketch, build_wall, closed, is_free_of_blocked, sketch_of, uprights_besides
+from capacity.layout.towers import Group, best_towers, candidate_heights, room_of, towers_of
+from capacity.solver.effort import Effort
+
+HEAVIER, LIGHTER = 1.1, 0.98
+"""Factors on the weight of what is left out, and on all weights above 1 after each step."""
+
+MOST_WEIGHT = 4.0
+
+DEARER, CHEAPER = 1.15, 0.93
+"""Factors on the price of panel after a step above the budget, and after one within it."""
+
+
+Worth = tuple[int, ...]
+"""What layouts are compared by, the first number first."""
+
+
+@dataclass(slots=True)
+class _Option:
+    """An opening that could be built: kind, least clear height, what it costs in height, and its towers.
+
+    A tower is (thing, width, pieces, turned). `order` is the order in which they are tried.
+    """
+
+    kind: OpeningKind
+    height: int
+    cost: int
+    towers: tuple[tuple[int, int, int, bool], ...]
+    narrowest: int
+    order: list[tuple[int, int, int, bool]]
+
+
+@dataclass(frozen=True, slots=True)
+class _Content:
+    """What an opening would hold: weighted and true value, width taken, pieces as (thing, number, turned).
+
+    `things` has a bit for each thing in it.
+    """
+
+    score: float
+    value: int
+    width: int
+    taken: tuple[tuple[int, int, bool], ...]
+    things: int
+
+
+@dataclass(frozen=True, slots=True)
+class Built:
+    """A bay with its value, the pieces that it holds by thing, and its panels with one upright [square ticks]."""
+
+    sketch: Sketch
+    value: int
+    pieces: tuple[tuple[int, int], ...]
+    is_fixed: bool
+    area: int
+
+
+class Recreator:
+    """Betters a layout by building bays anew; all chance comes from one seeded source."""
+
+    def __init__(self, problem: Problem, chance: random.Random) -> None:
+        self._problem, self._chance = problem, chance
+        self._values = [thing.value for thing in problem.things]
+        self._index = {thing.row: index for index, thing in enumerate(problem.things)}
+        groups = tuple(
+            Group((index,), thing.count, thing.value, thing.owner, thing.opening_kind)
+            for index, thing in enumerate(problem.things)
+        )
+        self._options: dict[Spot, list[_Option]] = {}
+        self._tops: dict[tuple[Spot, int], _Option] = {}
+        self._towers = {spot: towers_of(problem, groups, spot) for spot in {run.spot: None for run in problem.runs}}
+        for spot, towers in self._towers.items():
+            self._options[spot] = [
+                self._option(spot, kind, height) for kind, height in candidate_heights(towers, problem.top)
+            ]
+        self._weights = [1.0] * len(problem.things)
+        self._supply: list[int] = []
+        self._worth: list[float] = []
+        self._limit = 0
+        self._panel_price = 0.0
+
+    def _option(self, spot: Spot, kind: OpeningKind, height: int) -> _Option:
+        towers = tuple(
+            (tower.group, tower.width, tower.pieces, tower.turned)
+            for tower in best_towers(self._towers[spot], kind, height)
+        )
+        narrowest = min((tower[1] for tower in towers), default=0)
+        return _Option(kind, height, height + self._problem.rules.panel, towers, narrowest, list(towers))
+
+    # ---- search ---------------------------------------------------------------------------------------
+
+    def improve(self, layout: Layout, patience: int, effort: Effort, enough: int, is_thrifty: bool = False) -> Layout:
+        """The best layout found before `patience` steps in a row found none, or one is worth `enough`.
+
+        A thrifty search goes on from there: between layouts of one value the one with less panel is the better.
+        """
+        target = (self._problem.value_of_all + 1,) if is_thrifty else (enough,)
+        return self._search(layout, patience, effort, target, is_thrifty)
+
+    def _search(self, layout: Layout, patience: int, effort: Effort, target: Worth, is_thrifty: bool) -> Layout:
+        """Steps until `patience` of them in a row bettered nothing, or the worth is no longer below the target."""
+        walls = [[self._known(w, bay) for bay in wall.bays] for w, wall in enumerate(layout.walls)]
+        now = best = self._worth_of(walls, is_thrifty)
+        kept, stale = [list(wall) for wall in walls], 0
+        while stale < patience and best < target and not effort.is_over:
+            stale += 1
+            new = self._changed(walls, layout.owners)
+            if new is None:
+                break
+            found = self._worth_of(new, is_thrifty)
+            self._learn(found[0] < 0)
+            if found >= now:
+                walls, now = new, found
+            if found > best:
+                best, kept, stale = found, [list(wall) for wall in new], 0
+        made = tuple(
+            build_wall(
+                self._problem,
+                w,
+                layout.owners,
+                sorted(self._as_built(w, wall), key=lambda sketch: sketch.left or 0),
+            )
+            for w, wall in enumerate(kept)
+        )
+        return Layout(made, layout.owners)
+
+    def _changed(self, walls: Sequence[Sequence[Built]], owners: tuple[bool, ...]) -> list[list[Built]] | None:
+        """The walls with some bays built anew; None where there is nothing to build anew."""
+        picked = self._pick(walls)
+        return self._rebuild(walls, owners, picked) if picked else None
+
+    def _as_built(self, w: int, wall: Sequence[Built]) -> list[Sketch]:
+        """How the bays of a run are to be built in the end."""
+        return self._sketches(w, wall) or []
+
+    def _worth_of(self, walls: Sequence[Sequence[Built]], is_thrifty: bool) -> Worth:
+        """Value first, then, for a thrifty search, as little panel as possible; below 0 by how much it is too dear."""
+        area = sum(self._area_of(w, wall) for w, wall in enumerate(walls))
+        most = self._problem.most_panel
+        if most:
+            total = area + sum(
+                uprights_besides(self._problem, w, self._sketches(w, wall) or []) for w, wall in enumerate(walls)
+            )
+            if total > most:
+                return most - total, 0
+        return sum(bay.value for wall in walls for bay in wall), -area if is_thrifty else 0
+
+    def _known(self, w: int, bay: Bay) -> Built:
+        counted: dict[int, int] = {}
+        for opening in bay.openings:
+            for holding in opening.holds:
+                index = self._index[holding.row]
+                counted[index] = counted.get(index, 0) + holding.count
+        value = sum(self._values[index] * number for index, number in counted.items())
+        sketch = sketch_of(self._problem, w, bay)
+        is_fixed = not is_free_of_blocked(self._problem, w, bay)
+        return Built(sketch, value, tuple(counted.items()), is_fixed, self._area(w, sketch))
+
+    def _sketches(self, w: int, wall: Sequence[Built]) -> list[Sketch] | None:
+        """The bays that are built; None where they leave a gap that is too narrow."""
+        return closed(self._problem, w, [bay.sketch for bay in wall if bay.area])
+
+    def _area_of(self, w: int, wall: Sequence[Built]) -> int:
+        if not self._problem.runs[w].is_between:
+            return sum(bay.area for bay in wall)
+        return sum(self._area(w, sketch) for sketch in self._sketches(w, wall) or [])
+
+    def _area(self, w: int, sketch: Sketch) -> int:
+        """Panels of a bay and one upright [square ticks]; 0 where it is not built, because it holds nothing."""
+        run = self._problem.runs[w]
+        if not (sketch.floor or sketch.pieces or sketch.above or run.fixed):
+            return 0
+        height = 0 if run.is_kept else min(self._problem.top, max(run.ceiling_left, run.ceiling_right))
+        panels = max(1, len(sketch.pieces)) + 1 if sketch.floor is None else len(sketch.pieces) + 1
+        return (sketch.width * panels + height) * run.depth
+
+    def _pick(self, walls: Sequence[Sequence[Built]]) -> set[tuple[int, int]]:
+        """One to three bays, next to each other or anywhere; an empty wall counts as one."""
+        places = [(w, b) for w, wall in enumerate(walls) for b, bay in enumerate(wall) if not bay.is_fixed]
+        places += [(w, 0) for w, wall in enumerate(walls) if not wall and self._problem.runs[w].is_plain]
+        if not places:
+            return set()
+        number = self._chance.choice((1, 2, 2, 2, 3))
+        first = self._chance.choice(places)
+        if self._chance.random() < 0.4:
+            near = sorted(places, key=lambda place: (place[0] != first[0], abs(place[1] - first[1])))
+            return set(near[:number])
+        return {first, *self._chance.sample(places, min(number, len(places)) - 1)}
+
+    def _learn(self, is_too_dear: bool) -> None:
+        """What has no place weighs more from now on; panel too, where the budget does not buy so much."""
+        if is_too_dear:
+            average = self._problem.value_of_all / self._problem.most_panel
+            self._panel_price = min(4.0 * average, max(0.1 * average, self._panel_price * DEARER))
+        else:
+            self._panel_price *= CHEAPER
+        for index, left in enumerate(self._supply):
+            weight = self._weights[index]
+            if left > 0:
+                self._weights[index] = min(MOST_WEIGHT, weight * HEAVIER)
+            elif weight > 1.0:
+                self._weights[index] = max(1.0, weight * LIGHTER)
+
+    def _rebuild(
+        self, walls: Sequence[Sequence[Built]], owners: tuple[bool, ...], picked: set[tuple[int, int]]
+    ) -> list[list[Built]]:
+        self._supply = [thing.count for thing in self._problem.things]
+        for w, wall in enumerate(walls):
+            for b, bay in enumerate(wall):
+                if (w, b) not in picked:
+                    for index, number in bay.pieces:
+                        self._supply[index] -= number
+        draw = self._chance.random
+        worth = [
+            value * weight * (0.7 + 0.6 * draw()) for value, weight in zip(self._values, self._weights, strict=True)
+        ]
+        self._worth = worth
+        for options in (*self._options.values(), list(self._tops.values())):
+            for option in options:
+                option.order = sorted(option.towers, key=lambda tower: -worth[tower[0]] * tower[2] / tower[1])
+        new: list[list[Built]] = [list(wall) for wall in walls]
+        for w in sorted({w for w, _ in picked}, key=lambda _: draw()):
+            out = {b for wall, b in picked if wall == w}
+            kept = [bay for b, bay in enumerate(walls[w]) if b not in out]
+            old = [walls[w][b] for b in sorted(out) if b < len(walls[w])]
+            supply = list(self._supply)
+            new[w] = self._wall(w, kept, old, owners)
+            if self._sketches(w, new[w]) is None:  # an upright of its own instead
+                self._supply = supply
+                new[w] = self._wall(w, kept, old, owners, self._problem.rules.panel)
+        return new
+
+    def _wall(
+        self, w: int, kept: list[Built], out: Sequence[Built], owners: tuple[bool, ...], less: int = 0
+    ) -> list[Built]:
+        """The bays that are kept and new ones beside them; `less` of a plain wall stays free."""
+        run, thick = self._problem.runs[w], self._problem.rules.panel
+        if run.fixed and run.is_plain:
+            return [self._bay(w, run.fixed, run.ceiling_left, None)]
+        if not run.is_plain:
+            made = []
+            for bay in out:
+                left, width = bay.sketch.left or 0, bay.sketch.width
+                made.append(self._bay(w, width, run.ceiling_over(left, left + width), left))
+            return kept + made
+        start, end = self._problem.ends_of(w, owners)
+        room = end - start - less - thick - sum(bay.sketch.width + thick for bay in kept)
+        made = []
+        widths = self._widths(room)
+        for number, width in enumerate(widths):
+            if number == len(widths) - 1:
+                width = min(max(width, room - thick), self._limit)
+            bay = self._bay(w, width, run.ceiling_left, None)
+            room -= bay.sketch.width + thick
+            made.append(bay)
+        return kept + made
+
+    def _widths(self, room: int) -> list[int]:
+        """Widths that share out some room, uprights included, by chance."""
+        rules = self._problem.rules
+        thick, widest = rules.panel, max(rules.max_shelf, rules.max_rod)
+        most = room // (rules.min_bay + thick)
+        self._limit = rules.max_shelf if self._chance.random() < 0.8 else widest
+        if most < 1:
+            return []
+        least = min(most, -(-room // (widest + thick)))
+        # a budget may leave some of the wall empty
+        number = self._chance.randint(0 if self._problem.most_panel else least, min(most, least + 2))
+        if number == 0:
+            return []
+        left = room - number * (rules.min_bay + thick)
+        shares = [self._chance.random() + 0.3 for _ in range(number)]
+        extra = [int(left * share / sum(shares)) for share in shares]
+        return [max(rules.min_bay, min(rules.min_bay + more, self._limit)) for more in extra]
+
+    # ---- one bay --------------------------------------------------------------------------------------
+
+    def _bay(self, w: int, width: int, ceiling: int, left: int | None) -> Built:
+        """The best of a bay on a toe kick and one whose lowest rod stands on the floor, for each owner."""
+        apart = self._problem.rules.owners_apart
+        owners: Sequence[str | None] = (self._problem.owners or (None,)) if apart else (None,)
+        before = self._supply
+        best: tuple[float, Built, list[int]] | None = None
+        for owner in owners:
+            first: dict[int, _Content] = {}
+            for on_floor in (False, True):
+                self._supply = list(before)
+                score, built = self._stack(w, width, ceiling, left, owner, on_floor, dict(first), first)
+                if best is None or score > best[0]:
+                    best = score, built, self._supply
+        if best is None:
+            msg = "no bay was built"
+            raise AssertionError(msg)
+        self._supply = best[2]
+        return best[1]
+
+    def _stack(
+        self,
+        w: int,
+        width: int,
+        ceiling: int,
+        left: int | None,
+        owner: str | None,
+        on_floor: bool,
+        known: dict[int, _Content],
+        first: dict[int, _Content],
+    ) -> tuple[float, Built]:
+        """Openings from the floor up, the most value for height first; `known` are contents of options."""
+        problem, run, draw = self._problem, self._problem.runs[w], self._chance.random
+        rules = problem.rules
+        upper = min(problem.top, ceiling)
+        options = self._options[run.spot]
+        space = {kind: room_of(rules, kind, width) for kind in OpeningKind}
+        allowed = {kind: width <= problem.longest(w, kind) for kind in space}
+        panel = self._panel_price * width * run.depth
+        room = upper - (0 if on_floor else rules.base)
+        floor: Piece | None = None
+        pieces: list[Piece] = []
+        chosen: list[_Content] = []
+        needed = rules.min_bay
+        while True:
+            rods_only = on_floor and floor is None
+            best, at = 0.0, -1
+            for number, option in enumerate(options):
+                if (
+                    option.cost > room
+                    or not allowed[option.kind]
+                    or (rods_only and option.kind is not OpeningKind.HANG)
+                ):
+                    continue
+                content = known.get(number)
+                if content is None:
+                    content = known[number] = self._content(option, space[option.kind], owner)
+                    if not chosen:
+                        first[number] = content
+                if content.value:
+                    score = (content.score - panel) / option.cost * (0.9 + 0.2 * draw())
+                    if score > best:
+                        best, at = score, number
+            if at < 0:
+                break
+            option, content = options[at], known[at]
+            self._take(content)
+            chosen.append(content)
+            room -= option.cost
+            needed = max(needed, width_for(rules, option.kind, content.width))
+            piece = Piece(option.kind, option.height, self._holds(content))
+            if rods_only:
+                floor = piece
+            else:
+                pieces.append(piece)
+            changed = content.things
+            known = {number: other for number, other in known.items() if not other.things & changed}
+        above: tuple[Holding, ...] = ()
+        if ceiling > problem.top and allowed[OpeningKind.SHELF] and (left is None or not run.blocked):
+            content = self._content(self._top(run.spot, ceiling - problem.top), space[OpeningKind.SHELF], owner)
+            if content.value:
+                self._take(content)
+                chosen.append(content)
+                above = self._holds(content)
+                needed = max(needed, width_for(rules, OpeningKind.SHELF, content.width))
+        counted: dict[int, int] = {}
+        for content in chosen:
+            for index, pieces_held, _ in content.taken:
+                counted[index] = counted.get(index, 0) + pieces_held
+        value = sum(content.value for content in chosen)
+        width = width if left is not None or run.fixed else min(width, needed)
+        sketch = Sketch(width, floor, tuple(pieces), above, left)
+        built = Built(sketch, value, tuple(counted.items()), False, self._area(w, sketch))
+        return sum(content.score for content in chosen), built
+
+    def _top(self, spot: Spot, height: int) -> _Option:
+        if (spot, height) not in self._tops:
+            option = self._option(spot, OpeningKind.SHELF, height)
+            worth = self._worth
+            option.order = sorted(option.towers, key=lambda tower: -worth[tower[0]] * tower[2] / tower[1])
+            self._tops[(spot, height)] = option
+        return self._tops[(spot, height)]
+
+    def _content(self, option: _Option, room: int, owner: str | None) -> _Content:
+        """What to put into an opening: value for width first."""
+        supply, things, apart = self._supply, self._problem.things, self._problem.rules.owners_apart
+        taken: list[tuple[int, int, bool]] = []
+        score, value, whole = 0.0, 0, room
+        used = 0
+        for index, width, pieces, turned in option.order:
+            have = supply[index]
+            if width > room or have <= 0 or used >> index & 1 or (apart and things[index].owner not in (None, owner)):
+                continue
+            columns = min(room // width, -(-have // pieces))
+            number = min(have, columns * pieces)
+            taken.append((index, number, turned))
+            used |= 1 << index
+            score += self._worth[index] * number
+            value += self._values[index] * number
+            room -= columns * width
+            if room < option.narrowest:
+                break
+        return _Content(score, value, whole - room, tuple(taken), used)
+
+    def _take(self, content: _Content) -> None:
+        for index, number, _ in content.taken:
+            self._supply[index] -= number
+
+    def _holds(self, content: _Content) -> tuple[Holding, ...]:
+        rows = self._problem.things
+        return tuple(sorted(Holding(rows[index].row, number, turned) for index, number, turned in content.taken))

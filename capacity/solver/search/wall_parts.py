@@ -1,0 +1,230 @@
+"""Walls in parts: a bay that must be is a run of its own, and so is the free wall on either side of it.
+
+The search knows runs only. A fixed bay with its two uprights becomes a run that takes just that bay. The free wall
+beside it has the upright between them too: its bays share it, or keep a panel's thickness away (`Run.shares_left`), so
+that no gap is left that is narrower than a panel. This leaves no layout out: bounds are proven for the same parts.
+Where today's bays are kept, they are the only runs.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from capacity.layout.layout import Bay, Layout, WallLayout
+from capacity.layout.problem import Box, FixedBay, OpeningKind, Problem, Run
+from capacity.solver.filling.drawer_banks import Bank
+
+
+@dataclass(frozen=True, slots=True)
+class Divided:
+    """A problem, and the same with its walls in parts; `origin` is the wall of each part.
+
+    `banks` are the drawers of parts that are one bay, filled already: the things of `problem` are what is left besides.
+    """
+
+    whole: Problem
+    problem: Problem
+    origin: tuple[int, ...]
+    banks: tuple[tuple[int, Bank], ...] = ()
+
+    @property
+    def banked(self) -> int:
+        """The value that the banks hold."""
+        worth = {thing.row: thing.value for thing in self.whole.things}
+        return sum(worth[row] * count for _, bank in self.banks for row, count in bank.pieces.items())
+
+    def bank_layouts(self) -> Iterator[Layout]:
+        """Each bank by itself, in a layout of the whole walls."""
+        for _, bank in self.banks:
+            item = bank.bay
+            bay = Bay(item.left, item.width, item.depth, bank.drawers)
+            walls = (
+                WallLayout(run.name, (bay,) if index == item.run else ()) for index, run in enumerate(self.whole.runs)
+            )
+            yield Layout(tuple(walls), (True,) * len(self.whole.corners))
+
+    def joined(self, layout: Layout) -> Layout:
+        """A layout of the parts as one of the whole walls."""
+        if self.problem is self.whole:
+            return layout
+        walls: list[list[WallLayout]] = [[] for _ in self.whole.runs]
+        for part, (wall, run) in enumerate(zip(layout.walls, self.problem.runs, strict=True)):
+            drawers = dict(self.banks)[part].drawers if part in dict(self.banks) else ()
+            moved = tuple(
+                replace(bay, left=bay.left + run.offset, openings=(*drawers, *bay.openings)) for bay in wall.bays
+            )
+            walls[self.origin[part]].append(WallLayout(wall.name, moved))
+        owners = layout.owners if self.problem.corners else (True,) * len(self.whole.corners)
+        return Layout(
+            tuple(
+                WallLayout(run.name, tuple(bay for part in parts for bay in part.bays))
+                for run, parts in zip(self.whole.runs, walls, strict=True)
+            ),
+            owners,
+        )
+
+    def parted(self, layout: Layout) -> Layout | None:
+        """A layout of the whole walls as one of the parts, without the banks; None where it lacks what must be."""
+        if self.problem is self.whole:
+            return layout
+        bays = {(wall, bay.left): bay for wall, row in enumerate(layout.walls) for bay in row.bays}
+        walls = []
+        for part, run in enumerate(self.problem.runs):
+            inside = [
+                key
+                for key, bay in sorted(bays.items())
+                if key[0] == self.origin[part]
+                and run.offset + self._thick <= bay.left
+                and bay.left + bay.width + self._thick <= run.offset + run.width
+            ]
+            mine = [bays.pop(key) for key in inside]
+            if (bank := dict(self.banks).get(part)) is not None:
+                if [bay.left for bay in mine] != [bank.bay.left] or not _begins_with(mine[0], bank):
+                    return None
+                mine = [replace(mine[0], openings=mine[0].openings[len(bank.drawers) :])]
+            walls.append(WallLayout(run.name, tuple(replace(bay, left=bay.left - run.offset) for bay in mine)))
+        owners = layout.owners if self.problem.corners else ()
+        if owners not in self.problem.corner_choices():
+            return None
+        return None if bays else Layout(tuple(walls), owners)
+
+    @property
+    def _thick(self) -> int:
+        return self.whole.rules.panel
+
+
+def _begins_with(bay: Bay, bank: Bank) -> bool:
+    """Whether the lowest openings of a bay are the drawers of a bank, whatever they hold."""
+    lowest = bay.openings[: len(bank.drawers)]
+    return [(o.kind, o.bottom, o.height) for o in lowest] == [(o.kind, o.bottom, o.height) for o in bank.drawers]
+
+
+def divide(problem: Problem, banks: Sequence[Bank] = ()) -> Divided:
+    """Part the walls of a problem at the bays that must be; `banks` are theirs, filled.
+
+    Raises
+    ------
+    ValueError
+        When every choice of corners takes away some of a bay that must be.
+    """
+    if not problem.fixed:
+        return Divided(problem, problem, tuple(range(len(problem.runs))))
+    return _with_banks(_divided(problem), banks)
+
+
+def _divided(problem: Problem) -> Divided:
+    runs: list[Run] = []
+    origin: list[int] = []
+    for index, run in enumerate(problem.runs):
+        fixed = sorted((item for item in problem.fixed if item.run == index), key=lambda item: item.left)
+        if problem.keeps_bays:
+            made = [_fixed_run(problem, run, item) for item in fixed]
+        else:
+            made = _parts(problem, run, fixed) if fixed else [run]
+        runs += made
+        origin += [index] * len(made)
+    corners = () if problem.keeps_bays else problem.corners
+    parts = replace(problem, runs=tuple(runs), corners=corners, fixed=(), keeps_bays=False)
+    if corners:
+        parts = replace(parts, lost=_lost(problem, runs, origin))
+    return Divided(problem, parts, tuple(origin))
+
+
+def _with_banks(divided: Divided, banks: Sequence[Bank]) -> Divided:
+    """Nothing is built where the drawers are, no other drawers in their bays, and their things are stored."""
+    thick, things, runs = divided.whole.rules.panel, list(divided.problem.things), list(divided.problem.runs)
+    placed: list[tuple[int, Bank]] = []
+    for bank in banks:
+        part = next(
+            index
+            for index, run in enumerate(runs)
+            if run.fixed and divided.origin[index] == bank.bay.run and run.offset == bank.bay.left - thick
+        )
+        placed.append((part, bank))
+        head = bank.drawers[-1].bottom + bank.drawers[-1].height
+        taken = Box(thick, thick + bank.bay.width, 0, head)
+        barred = {thing.row for thing in things if thing.opening_kind is OpeningKind.DRAWER}
+        owners = {divided.whole.thing(row).owner for row in bank.pieces} - {None}
+        if divided.whole.rules.owners_apart and owners:
+            barred |= {thing.row for thing in things if thing.owner is not None and thing.owner not in owners}
+        runs[part] = replace(
+            runs[part],
+            blocked=(*runs[part].blocked, taken),
+            barred=tuple(sorted({*runs[part].barred, *barred})),
+        )
+        things = [replace(thing, count=thing.count - bank.pieces.get(thing.row, 0)) for thing in things]
+    most = divided.whole.most_panel
+    if most:  # a panel under each drawer is bought already
+        most = max(1, most - sum(len(bank.drawers) * bank.bay.width * bank.bay.depth for bank in banks))
+    problem = replace(divided.problem, things=tuple(things), runs=tuple(runs), most_panel=most)
+    return replace(divided, problem=problem, banks=tuple(placed))
+
+
+def _fixed_run(problem: Problem, run: Run, item: FixedBay) -> Run:
+    thick = problem.rules.panel
+    part = _cut(run, item.left - thick, item.left + item.width + thick)
+    blocked = part.blocked
+    if problem.keeps_bays:  # it stands, so no blocked part is in the way of its uprights
+        clipped = (replace(box, left=max(box.left, thick), right=min(box.right, thick + item.width)) for box in blocked)
+        blocked = tuple(box for box in clipped if box.left < box.right)
+    return replace(
+        part,
+        depth=item.depth,
+        blocked=blocked,
+        kept_left=0,
+        kept_right=0,
+        fixed=item.width,
+        is_kept=problem.keeps_bays,
+    )
+
+
+def _parts(problem: Problem, run: Run, fixed: list[FixedBay]) -> list[Run]:
+    """The free parts and fixed bays of a wall, left to right."""
+    made: list[Run] = []
+    start, thick = 0, problem.rules.panel
+    for number, item in enumerate((*fixed, None)):
+        end = run.width if item is None else item.left
+        if end - start >= problem.rules.min_bay + 2 * thick:
+            made.append(replace(_cut(run, start, end), shares_left=number > 0, shares_right=item is not None))
+        if item is not None:
+            is_next = number > 0 and item.left - start == thick
+            made.append(replace(_fixed_run(problem, run, item), shares_left=is_next))
+            start = item.left + item.width
+    return made
+
+
+def _cut(run: Run, start: int, end: int) -> Run:
+    """The part of a wall from one place to another [ticks]."""
+    boxes = (
+        Box(box.left - start, box.right - start, box.bottom, box.top)
+        for box in run.blocked
+        if box.left < end and start < box.right
+    )
+    return replace(
+        run,
+        width=end - start,
+        blocked=tuple(boxes),
+        kept_left=max(0, run.kept_left - start),
+        kept_right=max(0, run.kept_right - (run.width - end)),
+        offset=start,
+        whole=run.width,
+    )
+
+
+def _lost(
+    problem: Problem, runs: list[Run], origin: list[int]
+) -> tuple[tuple[tuple[bool, ...], tuple[tuple[int, int], ...]], ...]:
+    """For each choice of corners that leaves the fixed bays whole, what each part loses at its two ends."""
+    found = []
+    for owners in problem.corner_choices():
+        losses = []
+        for run, wall in zip(runs, origin, strict=True):
+            start, end = problem.ends_of(wall, owners)
+            losses.append((max(0, start - run.offset), max(0, run.offset + run.width - end)))
+        if all(loss == (0, 0) for loss, run in zip(losses, runs, strict=True) if run.fixed):
+            found.append((owners, tuple(losses)))
+    if not found:
+        msg = "every choice of corners takes away some of a bay that must be"
+        raise ValueError(msg)
+    return tuple(found)

@@ -1,0 +1,166 @@
+"""How to cut everything from sheets or sticks at the least cost, then with the fewest cuts, with a proven bound.
+
+Patterns come from a full list where there are few, and from pricing where there are many; `cutting_choice` says how
+many of each; the choice is laid out and sawn again by the checker of `cutting` before anybody sees it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from capacity.solver.effort import Effort
+from capacity.workshop.cutting.cutting_plan import CuttingPlan, FirstCut, Piece, Saw, Stock, cutting_faults
+from capacity.workshop.cutting.first_fit import Chosen, cuts_used, first_fit, lay_out
+from capacity.workshop.cutting.lower_bound import attainable, generate
+from capacity.workshop.cutting.pattern_choice import Pool, choose
+from capacity.workshop.cutting.patterns import (
+    Frame,
+    PieceType,
+    SheetPattern,
+    StripPattern,
+    all_sheets,
+    all_strips,
+    frames_of,
+    types_of,
+)
+
+BOTH = (FirstCut.RIP, FirstCut.CROSSCUT)
+
+MOST_STRIPS, MOST_SHEETS = 6000, 3000
+"""Longer lists than these, in one frame, are left to pricing."""
+
+MOST_STICKS = 20_000
+"""The same for sticks, of which those that waste too much are sorted out before the model is built."""
+
+COST_NODES, CUTS_NODES = 5000, 200
+"""Nodes of the integer program for the cost and for the number of cuts."""
+
+
+class DoesNotFitError(ValueError):
+    """A piece that fits on no sheet; `label` is its label."""
+
+    def __init__(self, label: str) -> None:
+        super().__init__(f"{label} fits on no sheet")
+        self.label = label
+
+
+def cut(
+    pieces: Sequence[Piece],
+    stocks: Sequence[Stock],
+    saw: Saw,
+    effort: Effort,
+    directions: Sequence[FirstCut] = BOTH,
+) -> CuttingPlan:
+    """Cut all pieces from as cheap a set of sheets as can be found.
+
+    Parameters
+    ----------
+    pieces
+        What is needed, each label once.
+    stocks
+        Sizes that can be bought, any number of each; sticks have width 1 and their pieces too.
+    saw
+        Kerf and trim.
+    effort
+        Work allowed; the same effort gives the same plan.
+    directions
+        First cuts allowed.
+
+    Raises
+    ------
+    DoesNotFitError
+        When a piece is larger than every trimmed sheet.
+    AssertionError
+        When the checker refuses the layout, which is a defect of this program.
+    """
+    if not pieces:
+        return CuttingPlan((), 0, 0)
+    types = types_of(pieces)
+    frames = frames_of(types, stocks, saw, directions)
+    for number, kind in enumerate(types):
+        if not any(option.type == number for frame in frames for option in frame.options):
+            raise DoesNotFitError(kind.labels[0])
+    generated = generate(frames, types)
+    pool = _pool(frames, types, generated.strips, generated.sheets)
+    plans = [first_fit(frames, types, only) for only in (None, *range(len(frames)))]
+    best = min((plan for plan in plans if plan is not None), key=lambda plan: _rank(frames, plan))
+    chosen, bound = _choose(frames, types, pool, best, generated.bound, effort)
+    layouts = lay_out(frames, types, chosen, saw)
+    faults = list(cutting_faults(pieces, layouts, saw))
+    if faults:
+        msg = "the checker refuses the cutting: " + "; ".join(faults)
+        raise AssertionError(msg)
+    cost = sum(layout.stock.cost for layout in layouts)
+    return CuttingPlan(layouts, cost, min(bound, cost))
+
+
+def _cost(frames: Sequence[Frame], chosen: Sequence[Chosen]) -> int:
+    return sum(frames[sheet.frame].stock.cost for sheet in chosen)
+
+
+def _rank(frames: Sequence[Frame], chosen: Sequence[Chosen]) -> tuple[int, int]:
+    return _cost(frames, chosen), cuts_used(frames, chosen)
+
+
+def _pool(
+    frames: Sequence[Frame],
+    types: Sequence[PieceType],
+    strips: Sequence[StripPattern],
+    sheets: Sequence[SheetPattern],
+) -> Pool:
+    all_of_strips: list[StripPattern] = []
+    all_of_sheets: list[SheetPattern] = []
+    is_complete = True
+    for number, frame in enumerate(frames):
+        every = all_strips(frame, number, types, MOST_STICKS if frame.stock.width == 1 else MOST_STRIPS)
+        is_complete = is_complete and every is not None
+        all_of_strips += every if every is not None else [strip for strip in strips if strip.frame == number]
+        sizes = all_sheets(frame, number, MOST_SHEETS)
+        is_complete = is_complete and sizes is not None
+        all_of_sheets += sizes if sizes is not None else [sheet for sheet in sheets if sheet.frame == number]
+    return Pool(tuple(all_of_strips), tuple(all_of_sheets), is_complete)
+
+
+def _choose(
+    frames: Sequence[Frame],
+    types: Sequence[PieceType],
+    pool: Pool,
+    start: tuple[Chosen, ...],
+    bound: int,
+    effort: Effort,
+) -> tuple[tuple[Chosen, ...], int]:
+    """The least cost, then the fewest cuts at that cost; and the bound, raised where the model proves more."""
+    best = start
+    sparing = _sparing(frames, types, pool, bound)
+    if _cost(frames, best) > bound and sparing is not None:
+        found = choose(frames, types, sparing, effort, COST_NODES)
+        if found.sheets is not None and _cost(frames, found.sheets) < _cost(frames, best):
+            best = found.sheets
+    if _cost(frames, best) > bound:
+        found = choose(frames, types, pool.with_plan(best), effort, COST_NODES)
+        if found.sheets is not None and _rank(frames, found.sheets) < _rank(frames, best):
+            best = found.sheets
+        if pool.is_complete:
+            bound = max(bound, attainable(found.least, {frame.stock.cost for frame in frames}))
+    if all(frame.stock.width == 1 for frame in frames):
+        return best, bound  # a stick is one strip: nothing to choose
+    fewer = choose(frames, types, pool.with_plan(best), effort, CUTS_NODES, _cost(frames, best))
+    if fewer.sheets is not None and _rank(frames, fewer.sheets) < _rank(frames, best):
+        best = fewer.sheets
+    return best, bound
+
+
+def _sparing(frames: Sequence[Frame], types: Sequence[PieceType], pool: Pool, bound: int) -> Pool | None:
+    """The sticks that waste no more than all together may, if the bound is to be reached; one stock only."""
+    if len(frames) != 1 or frames[0].stock.width != 1 or bound % frames[0].stock.cost:
+        return None
+    frame = frames[0]
+    use = {option.type: option.use for option in frame.options}
+    total = sum(use[number] * kind.count for number, kind in enumerate(types))
+    waste = bound // frame.stock.cost * frame.capacity - total
+    kept = tuple(
+        strip
+        for strip in pool.strips
+        if frame.capacity - sum(frame.options[option].use * count for option, count in strip.content) <= waste
+    )
+    return Pool(kept, pool.sheets, False) if kept else None

@@ -1,0 +1,118 @@
+"""What the yard sells for each material, and the parts as pieces to be cut from it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from capacity.closet.closet import Closet
+from capacity.closet.construction import SMALL_SHEETS, USUAL_SHEET, USUAL_STICK
+from capacity.drawings.labels import length_words
+from capacity.units import PER_INCH, Units
+from capacity.workshop.cutting.cutting_plan import Piece, Saw, Stock
+from capacity.workshop.parts.parts import Material, Part
+
+BAND_ENDS = 4 * PER_INCH
+"""Edge band is cut longer than its edge, 2 in at each end, and trimmed (common practice) [ticks]."""
+
+AREA_UNIT = (PER_INCH // 8) ** 2
+"""Areas are compared in squares of 1/8 in where a price is missing [square ticks]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """The sizes of one material that can be bought; `prices` by name, None where none is written.
+
+    Totals are compared in cents when every size has a price, else in area or length; `is_priced` says which.
+    """
+
+    material: str
+    stocks: tuple[Stock, ...]
+    prices: dict[str, float | None]
+
+    @property
+    def is_priced(self) -> bool:
+        """Whether every size has a price."""
+        return all(price is not None for price in self.prices.values())
+
+
+def sheet_choice(closet: Closet, material: Material) -> Choice:
+    """Sheets of one material: those of `[[sheet]]`, else the panel's size or a full one; for drawers small ones too."""
+    found: list[tuple[str, int, int, float | None]] = []
+    for sheet in closet.sheet:
+        if sheet.use == material.value:
+            width, length = min(sheet.size), max(sheet.size)
+            found.append((sheet.name or size_words(width, length, closet.units), length, width, sheet.price))
+    if not found and material in (Material.DRAWER_BOX, Material.DRAWER_BOTTOM):
+        sizes = SMALL_SHEETS[closet.units]
+        found = [(size_words(wide, high, closet.units), high, wide, None) for wide, high in sizes]
+    if not found:
+        size: tuple[int, int] = closet.panel.sheet or USUAL_SHEET
+        short, long = min(size), max(size)
+        price = closet.panel.price if material is Material.PANEL else None
+        found.append((size_words(short, long, closet.units), long, short, price))
+    return _choice(material.value, found)
+
+
+def stick_choice(closet: Closet, use: str) -> Choice:
+    """Lengths of rod, nosing or edge band: those of `[[stick]]`, else the usual length at the price of `[prices]`."""
+    found: list[tuple[str, int, int, float | None]] = [
+        (stick.name or length_words(stick.length, closet.units), stick.length, 1, stick.price)
+        for stick in closet.stick
+        if stick.use == use
+    ]
+    if not found:
+        price: float | None = getattr(closet.prices, use.replace(" ", "_"))
+        length = USUAL_STICK[closet.units][use]
+        found.append((length_words(length, closet.units), length, 1, price))
+    return _choice(use, found)
+
+
+def _choice(material: str, found: Sequence[tuple[str, int, int, float | None]]) -> Choice:
+    named: dict[str, tuple[int, int, float | None]] = {}
+    for name, long, wide, price in found:
+        again = sum(1 for other in named if other == name or other.startswith(f"{name} ("))
+        named[f"{name} ({again + 1})" if again else name] = (long, wide, price)
+    is_priced = all(price is not None and price > 0 for *_, price in named.values())
+
+    def cost(long: int, wide: int, price: float | None) -> int:
+        if is_priced:
+            return max(1, round(100 * (price or 0)))
+        return max(1, long * wide // (AREA_UNIT if wide > 1 else 1))
+
+    stocks = tuple(
+        Stock(name, long, wide, cost(long, wide, price)) for name, (long, wide, price) in named.items()
+    )  # fmt: skip
+    return Choice(material, stocks, {name: price for name, (*_, price) in named.items()})
+
+
+def size_words(width: int, length: int, units: Units) -> str:
+    """The size of a sheet, width first."""
+    return f"{length_words(width, units, False)} × {length_words(length, units, False)}"
+
+
+def pieces_of(parts: Sequence[Part]) -> tuple[Piece, ...]:
+    """Sheet parts as pieces; without grain they may turn."""
+    return tuple(Piece(part.label, part.length, part.width, not part.has_grain) for part in parts)
+
+
+def sticks_of(parts: Sequence[Part]) -> tuple[Piece, ...]:
+    """Parts sold by length as pieces one tick wide."""
+    return tuple(Piece(part.label, part.length, 1, False) for part in parts)
+
+
+def band_pieces(parts: Sequence[Part]) -> Iterator[Piece]:
+    """Every banded edge as a length of band, ends included."""
+    for part in parts:
+        for number, length in enumerate(part.band_lengths, 1):
+            yield Piece(f"{part.label} edge {number}", length + BAND_ENDS, 1, False)
+
+
+def saw_of(closet: Closet) -> Saw:
+    """The saw for sheets."""
+    return Saw(closet.construction.kerf, closet.construction.trim)
+
+
+def stick_saw(closet: Closet, use: str) -> Saw:
+    """The saw for sticks: no trim; edge band is cut with a knife."""
+    return Saw(0 if use == "edge band" else closet.construction.kerf, 0)

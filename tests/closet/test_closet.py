@@ -1,0 +1,93 @@
+"""Reading the closet: what each setting allows by itself, and what they allow together."""
+
+from __future__ import annotations
+
+import pytest
+
+from capacity.closet.closet import parse_closet
+from capacity.errors import InputError
+from capacity.units import PER_INCH, PER_MM
+
+WALL = '[[wall]]\nname = "{0}"\nwidth = 60\ndepth = 15\n{1}'
+BASE = "ceiling = 96\ntop = 84\n"
+
+
+def _faults(text: str) -> list[str]:
+    with pytest.raises(InputError, match=r"^closet") as caught:
+        parse_closet(text)
+    return [str(fault) for fault in caught.value.faults]
+
+
+def _wall(name: str = "back", more: str = "") -> str:
+    return WALL.format(name, more)
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("ceiling = 96\ntop = 4\n" + _wall(), "top: 4\" leaves no room over the toe kick and two panels"),
+        (BASE + _wall() + "[wishes]\nmax_shelf = 11\n", '[wishes] max_shelf: 11" is less than min_bay, 1\' 0"'),
+        (BASE + _wall() + "[wishes]\nmax_rod = 11\n", '[wishes] max_rod: 11" is less than min_bay'),
+        (BASE + _wall() + _wall(), '[[wall]] 2 "back": another wall has this name'),
+        (BASE + _wall("a", 'corner = "b"\n'), '[[wall]] 1 "a", corner: "b" is not another wall; the others are: none'),
+        (BASE + _wall("a", 'corner = "a"\n') + _wall("b"), 'corner: "a" is not another wall; the others are: "b"'),
+        (
+            BASE + _wall("a", 'corner = "c"\n') + _wall("b", 'corner = "c"\n') + _wall("c"),
+            '[[wall]] 2 "b", corner: wall "a" already ends at the start of "c"',
+        ),
+        (BASE + _wall(more="ceiling = [98, 97]\n"), "both ends are above the ceiling of 8' 0\"; raise `ceiling`"),
+        (
+            BASE + _wall(more="[[wall.blocked]]\nleft = 50\nwidth = 11\nbottom = 0\nheight = 5\n"),
+            'blocked 1: ends at 5\' 1", beyond the wall\'s 5\' 0"',
+        ),
+        (
+            BASE + _wall(more="[[wall.blocked]]\nleft = 5\nwidth = 11\nbottom = 90\nheight = 7\n"),
+            'blocked 1: ends at 8\' 1", above the ceiling',
+        ),
+        (BASE + "wall = 3\n", "wall: 3 cannot be used: expected a list"),
+        (BASE + "wall = [3]\n", "wall"),
+        (BASE + _wall() + "[wishes]\nowners_apart = 3\n", "owners_apart: 3 cannot be used: expected true or false"),
+        (BASE + 'name = 3\n' + _wall(), "name: 3 cannot be used: expected a text in quotes"),
+        (BASE + f'name = "{"x" * 201}"\n' + _wall(), "expected a text of at most 200 characters"),
+        (BASE + _wall(""), "expected a text that is not empty"),
+        (BASE + "a = " + "[" * 3000 + "]" * 3000 + "\n", "is not valid TOML: it is nested too deeply"),
+        (BASE + "a = " + "9" * 5000 + "\n", "is not valid TOML: it is nested too deeply or has a number too long"),
+    ],
+)  # fmt: skip
+def test_what_does_not_go_together_is_one_line(text: str, said: str) -> None:
+    (line,) = _faults(text)
+    assert said in line
+
+
+def test_faults_of_several_tables_come_together_and_in_order() -> None:
+    lines = _faults(
+        'units = "ell"\n' + BASE.replace("84", "true") + _wall() + "[wishes]\nspare = -1\nbudget = '3,00'\n"
+    )
+    assert [line.partition(": ")[0] for line in lines] == [
+        "closet.toml, units", "closet.toml, top", "closet.toml, [wishes] spare", "closet.toml, [wishes] budget",
+    ]  # fmt: skip
+
+
+def test_room_is_rounded_down_and_need_up_and_the_least_width_counts() -> None:
+    """1/3 in is 2709 1/3 ticks; a wall is as wide as its narrowest measure."""
+    text = BASE + '[[wall]]\nname = "back"\nwidth = ["60 1/3", 61]\ndepth = "15 1/3"\n[panel]\nthickness = "1/3"\n'
+    closet = parse_closet(text)
+    assert closet.wall[0].clear_width == 60 * PER_INCH + 2709
+    assert closet.wall[0].depth == 15 * PER_INCH + 2709
+    assert closet.panel.thickness == 2710
+
+
+def test_defaults_are_those_of_the_contract_in_either_system() -> None:
+    """Toe kick 3, gap 1, hang allowance 4, bay 12, shelf 36, rod 48, corner 12 in; panel 23/32, rod 1 1/4 in."""
+    millimetres = 'units = "mm"\nceiling = 2438.4\ntop = 2133.6\n[[wall]]\nname = "a"\nwidth = 1524\ndepth = 381\n'
+    for text in (BASE + _wall(), millimetres):
+        closet = parse_closet(text)
+        wishes = closet.wishes
+        lengths = (
+            wishes.toe_kick, wishes.gap, wishes.hang_allowance, wishes.min_bay, wishes.max_shelf, wishes.max_rod,
+            wishes.corner_access, closet.ceiling, closet.top, closet.wall[0].depth,
+        )  # fmt: skip
+        assert [length / PER_INCH for length in lengths] == [3, 1, 4, 12, 36, 48, 12, 96, 84, 15]
+        assert (closet.panel.thickness, closet.rod.diameter) == (PER_INCH * 23 // 32, PER_INCH * 5 // 4)
+        assert (wishes.rows_deep, wishes.owners_apart, wishes.spare_share, closet.before) == (1, False, 0, ())
+    assert PER_INCH * 10 == PER_MM * 254

@@ -1,0 +1,99 @@
+"""Variants beside each other: what each costs and stores, and what a step of money buys, reckoned by hand."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pandas as pd
+import pytest
+from support.cases import ONE_WALL
+from support.opened_pages import fitted
+
+from capacity.closet.closet import parse_closet
+from capacity.makeover.budget import affordable_panel, panel_cost
+from capacity.makeover.comparison import gain_in_words, with_shares
+from capacity.makeover.folder import read_folder
+from capacity.makeover.variants import Variant, steps_in_words, today_of, variant_of, variants_table
+from capacity.page.compare import respacing
+from capacity.units import PER_INCH
+
+
+def _variant(name: str, stored: int, value: int, cost: float | None) -> Variant:
+    return Variant(name, stored, 50, value, value + (name == "open"), "0.50", cost, "$")
+
+
+TODAY, CHEAP = _variant("today", 20, 40, 0.0), _variant("cheap", 32, 70, 30.0)
+
+
+def test_a_step_of_money_says_what_it_buys() -> None:
+    dear = _variant("dear", 40, 85, 130.0)
+    assert list(steps_in_words([dear, TODAY, CHEAP])) == [
+        "From today to cheap: about $30.00 of boards buys 12 more pieces (value +30), about $2.50 a piece.",
+        "From cheap to dear: about $100.00 of boards buys 8 more pieces (value +15), about $12.50 a piece.",
+    ]
+
+
+def test_what_costs_more_and_stores_no_more_is_said_and_no_step() -> None:
+    waste = _variant("waste", 31, 70, 90.0)
+    assert list(steps_in_words([TODAY, CHEAP, waste])) == [
+        "waste costs $60.00 more than cheap and stores no more.",
+        "From today to cheap: about $30.00 of boards buys 12 more pieces (value +30), about $2.50 a piece.",
+    ]
+    assert list(steps_in_words([TODAY, _variant("bare", 20, 40, None)])) == []
+
+
+def test_the_table_is_in_the_order_of_the_cost_and_says_what_is_not_proven() -> None:
+    table = variants_table([_variant("bare", 9, 9, None), _variant("open", 32, 70, 30.0), TODAY])
+    assert list(table["closet"]) == ["today", "open", "bare"]
+    assert list(table["boards, about"]) == ["$0.00", "$30.00", "no price yet"]
+    assert list(table["value"]) == ["40", "70, at most 71", "9"]
+
+
+def test_boards_are_priced_by_the_estimate_that_limits_a_layout() -> None:
+    """A sheet of 48 x 96 in for 62.00: 10 sheets' worth of panel, 7 of which become panels, cost 620.00."""
+    area = 7 * 48 * 96 * PER_INCH**2
+    plain = parse_closet(ONE_WALL + "[panel]\nsheet = [48, 96]\nprice = 62\n[wishes]\nbudget = 620\n")
+    assert panel_cost(plain, area) == 620.00
+    assert affordable_panel(plain) == area
+    taxed = parse_closet(ONE_WALL + "[panel]\nsheet = [48, 96]\nprice = 62\n[prices]\ntax = 0.1\nreserve = 0.5\n")
+    assert panel_cost(taxed, area) == pytest.approx(620 * 1.1 * 1.5)
+    assert panel_cost(parse_closet(ONE_WALL), area) is None
+
+
+def test_shares_and_gains_in_words() -> None:
+    table = pd.DataFrame(
+        [("boots", 3, 1, 2), ("hats", 2, 2, 2), ("none", 0, 0, 0)], columns=["kind", "owned", "before", "after"]
+    )
+    table["gained"] = table["after"] - table["before"]
+    shares = with_shares(table)
+    assert list(shares["before"]) == ["1 (33 %)", "2 (100 %)", "0 (100 %)"]
+    assert list(shares["after"]) == ["2 (66 %)", "2 (100 %)", "0 (100 %)"]
+    assert gain_in_words(table, "kind") == (
+        "Pieces before and after by kind: of 3 kinds, 2 wholly stored before, 2 after; largest gains: boots 1 to 2."
+    )
+    assert gain_in_words(table.assign(gained=0), "kind").endswith("nothing is gained.")
+
+
+def test_today_and_a_plan_as_variants(small: Path) -> None:
+    (small / "closet.toml").write_text((small / "closet.toml").read_text() + "[panel]\nprice = 62\n")
+    plan = fitted(small)
+    closet, _ = read_folder(small)
+    today, found = today_of(plan, "$"), variant_of("found", closet, plan)
+    assert (today.cost, today.stored, today.value) == (0.0, plan.before.stored, plan.before.value)
+    assert (found.stored, found.value, found.bound) == (plan.after.stored, plan.value.stored, plan.value.bound)
+    area = next(goal.value for goal in plan.goals if goal.name == "panel area")
+    assert found.cost == pytest.approx(62 * area / (48 * 96) / 0.7, abs=0.01)
+
+
+def test_the_respaced_variant_keeps_the_bays_and_drops_bays_that_must_be(small: Path) -> None:
+    path = small / "closet.toml"
+    path.write_text(
+        f'# a remark\n{path.read_text()}[wishes]\ngap = 2\n[[wishes.bay]]\nwall = "back"\nleft = "23/32"\nwidth = 20\n'
+    )
+    text = respacing._closet_text(small)
+    closet = parse_closet(text)
+    assert closet.wishes.keep_bays
+    assert closet.wishes.bay == ()
+    assert closet.wishes.gap == 2 * PER_INCH
+    assert text.startswith("# a remark\n")
+    assert "keep_bays" not in path.read_text()

@@ -1,0 +1,252 @@
+"""The main job in a real browser, on a phone's screen: tap, fit, compare; nothing leaves this machine."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from urllib.parse import urlsplit
+
+import pytest
+from playwright.sync_api import BrowserContext, expect, sync_playwright
+from support.browsing import (
+    PATIENCE,
+    WATCH,
+    address_of,
+    free_port,
+    opened_browser,
+    stands_within_its_width,
+    wait_until_up,
+)
+
+from capacity.closet.closet import read_closet
+from capacity.errors import InputError
+from capacity.makeover.comparison import headline
+from capacity.makeover.plan import read_plan
+from capacity.makeover.samples import start_folder
+from capacity.page import serving
+from capacity.units import PER_INCH
+from capacity.wardrobe.inventory import read_inventory
+
+pytestmark = pytest.mark.browser
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    start_folder(tmp_path / "closet")
+    return tmp_path / "closet"
+
+
+@pytest.fixture
+def address(folder: Path) -> Iterator[str]:
+    """The page, served as `capacity page DIR` serves it."""
+    with _serving(folder, free_port()) as (address, _):
+        yield address
+
+
+@contextmanager
+def _serving(
+    folder: Path, port: int, network_address: str | None = None, first_path: Path | None = None
+) -> Iterator[tuple[str, subprocess.Popen[bytes]]]:
+    paths = [str(first_path or ""), *sys.path]
+    with subprocess.Popen(
+        serving.command(folder, port, network_address), stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+        cwd=folder.parent, env={**os.environ, "PYTHONPATH": os.pathsep.join(path for path in paths if path)},
+    ) as server:  # fmt: skip
+        try:
+            wait_until_up(port, server)
+            yield address_of(port), server
+        finally:
+            server.terminate()
+
+
+def _comes_to_hold(figure: Callable[[], object], wanted: object) -> None:
+    """Wait for a figure that surely comes; only a hang fails."""
+    for _ in range(PATIENCE // 50):
+        if figure() == wanted:
+            return
+        time.sleep(0.05)
+    assert figure() == wanted
+
+
+@pytest.fixture
+def browser(chromium: str, tmp_path: Path) -> Iterator[BrowserContext]:
+    with sync_playwright() as playwright, opened_browser(playwright, chromium, tmp_path / "browser") as context:
+        expect.set_options(timeout=PATIENCE)
+        yield context
+
+
+def test_tap_fit_and_compare_on_a_phone(browser: BrowserContext, address: str, folder: Path) -> None:
+    page = browser.new_page()
+    hosts: set[str | None] = set()
+    errors: list[str] = []
+    page.on("request", lambda request: hosts.add(urlsplit(request.url.removeprefix("blob:")).hostname))
+    page.on("console", lambda message: errors.append(message.text) if message.type == "error" else None)
+    page.on("pageerror", lambda error: errors.append(str(error)))
+    page.goto(address)
+    expect(page.get_by_role("heading", level=2)).to_contain_text("62 pieces counted, no layout for it yet")
+    assert stands_within_its_width(page)
+
+    page.get_by_role("link", name="Next: Count").click()
+    tile, number = page.locator(".st-key-tile_1 .more"), page.locator(".st-key-tile_1 .count")
+    expect(tile).to_have_text("sneakers US M 10.53")
+    tile.tap()
+    expect(number).to_have_text("4")
+    expect(page.get_by_role("heading", level=2)).to_contain_text("63 pieces counted")
+    assert read_inventory(folder / "inventory.csv", "in").pile(1).count == 4
+    assert stands_within_its_width(page)
+
+    page.get_by_role("link", name="Next: Closet").click()
+    expect(page.get_by_role("heading", level=2)).to_contain_text("Nothing is missing for a layout")
+    expect(page.locator(".st-key-room_drawing img").first).to_be_visible()
+    depth = page.get_by_label("Depth", exact=True).first
+    depth.fill("1 ft 4")
+    depth.press("Tab")
+    expect(page.get_by_text("understood: 1' 4\"").first).to_be_visible()
+    assert read_closet(folder / "closet.toml").wall[0].depth == 16 * PER_INCH
+    assert stands_within_its_width(page)
+
+    page.get_by_role("link", name="Next: Fit").click()
+    expect(page.get_by_role("heading", level=2)).to_contain_text("63 pieces wait for a place")
+    seconds = page.get_by_role("spinbutton", name="Seconds at most")
+    seconds.fill("4")
+    seconds.press("Enter")
+    page.get_by_role("button", name="Find a layout").tap()
+    expect(page.get_by_role("heading", level=2)).to_have_text("A layout is being looked for.")
+    expect(page.get_by_role("button", name="Stop and keep the best")).to_be_visible()
+    assert stands_within_its_width(page)
+    expect(page.get_by_role("heading", level=2)).to_contain_text("a place")
+    plan = read_plan(folder / "plan.json")
+    assert plan.after.pieces == 63
+    expect(page.get_by_role("heading", level=2)).to_have_text(headline(plan))
+
+    page.get_by_role("link", name="Next: Compare").click()
+    expect(page.get_by_role("heading", level=2)).to_have_text(headline(plan))
+    drawings = page.locator(".st-key-drawing_narrow .js-plotly-plot .main-svg:first-child")
+    expect(drawings).to_have_count(2)
+    expect(drawings.first).to_be_visible()
+    boxes = [drawings.nth(number).bounding_box() for number in range(2)]
+    assert boxes[0] is not None
+    assert boxes[1] is not None
+    assert boxes[1]["y"] >= boxes[0]["y"] + boxes[0]["height"]  # one under the other
+    assert boxes[0]["width"] == boxes[1]["width"]  # of the same wall, so the same inches a pixel
+    expect(page.locator(".st-key-drawing_wide")).to_be_hidden()
+    expect(page.locator(".st-key-gain_chart .main-svg").first).to_be_visible()
+    assert stands_within_its_width(page)
+
+    page.set_viewport_size({"width": 1280, "height": 900})
+    wide = page.locator(".st-key-drawing_wide .js-plotly-plot")
+    expect(wide.locator(".main-svg").first).to_be_visible()
+    expect(page.locator(".st-key-drawing_narrow")).to_be_hidden()
+    for title in ("Before", "After"):
+        expect(wide.locator(".annotation-text").get_by_text(title, exact=True)).to_be_visible()
+    wide.evaluate("chart => chart.scrollIntoView({block: 'center'})")
+    disc = wide.locator(".scatterlayer .trace .point").first.bounding_box()
+    assert disc is not None
+    page.mouse.click(disc["x"] + disc["width"] / 2, disc["y"] + disc["height"] / 2)
+    expect(page.get_by_role("strong").get_by_text("Before A", exact=True)).to_be_visible()
+    assert stands_within_its_width(page)
+
+    assert hosts == {serving.HOST}
+    assert errors == []
+
+
+@pytest.mark.parametrize("gap", [150, 0])
+def test_twenty_taps_are_twenty_while_another_phone_counts_too(
+    browser: BrowserContext, address: str, folder: Path, gap: int
+) -> None:
+    """In the first round, on a machine however busy: presses are sent as a running total, so none can be lost."""
+    first, second = browser.new_page(), browser.new_page()
+    tiles = []
+    for page in (first, second):
+        page.goto(address)
+        page.get_by_role("link", name="Next: Count").click()
+        tiles.append((page.locator(".st-key-tile_1 .more"), page.locator(".st-key-tile_2 .more")))
+        expect(tiles[-1][0]).to_be_visible()
+    for _ in range(20):
+        tiles[0][0].dispatch_event("click")
+        tiles[1][0].dispatch_event("click")  # the same pile from the other phone
+        tiles[1][1].dispatch_event("click")
+        first.wait_for_timeout(gap)
+    _comes_to_hold(lambda: [read_inventory(folder / "inventory.csv", "in").pile(row).count for row in (1, 2)], [43, 25])
+
+
+def test_taps_made_while_the_page_is_dead_are_counted_once_it_is_back(browser: BrowserContext, folder: Path) -> None:
+    """The page is killed and started again; neither the taps before nor those between are lost or doubled."""
+    page = browser.new_page()
+    tile, number = page.locator(".st-key-tile_1 .more"), page.locator(".st-key-tile_1 .count")
+    with _serving(folder, free_port()) as (address, server):
+        page.goto(address)
+        page.get_by_role("link", name="Next: Count").click()
+        expect(tile).to_be_visible()
+        for _ in range(5):
+            tile.tap()
+        _comes_to_hold(lambda: read_inventory(folder / "inventory.csv", "in").pile(1).count, 8)
+        server.kill()
+        server.wait()
+        for _ in range(2):
+            tile.dispatch_event("click")
+        expect(number).to_have_text("10")
+        assert read_inventory(folder / "inventory.csv", "in").pile(1).count == 8
+    with _serving(folder, int(urlsplit(address).port or 0)):
+        _comes_to_hold(lambda: read_inventory(folder / "inventory.csv", "in").pile(1).count, 10)
+        expect(number).to_have_text("10")
+        tile.dispatch_event("click")
+        _comes_to_hold(lambda: read_inventory(folder / "inventory.csv", "in").pile(1).count, 11)
+
+
+def test_a_number_typed_over_another_phones_is_asked_about(browser: BrowserContext, address: str, folder: Path) -> None:
+    page = browser.new_page()
+    page.goto(address)
+    page.get_by_role("link", name="Next: Count").click()
+    exact = page.locator(".st-key-tile_1 .exact")
+    exact.fill("20")
+    exact.press("Enter")
+    _comes_to_hold(lambda: read_inventory(folder / "inventory.csv", "in").pile(1).count, 20)
+    text = (folder / "inventory.csv").read_text()
+    (folder / "inventory.csv").write_text(text.replace(",20,", ",30,", 1))
+    exact.fill("25")
+    exact.press("Enter")
+    expect(page.get_by_text("Changed on disk since you opened this: it says 30 now, you typed 25.")).to_be_visible()
+    page.get_by_role("button", name="Keep mine: 25").click()
+    _comes_to_hold(lambda: read_inventory(folder / "inventory.csv", "in").pile(1).count, 25)
+
+
+@pytest.mark.parametrize("is_for_network", [False, True])
+def test_neither_page_nor_server_reaches_beyond_its_own_address(
+    browser: BrowserContext, folder: Path, tmp_path: Path, is_for_network: bool
+) -> None:
+    try:
+        own = serving.network_address() if is_for_network else None
+    except InputError:
+        pytest.skip("this machine is in no network")
+    watch = tmp_path / "watch"
+    watch.mkdir()
+    (watch / "sitecustomize.py").write_text(WATCH)
+    proof = [
+        sys.executable,
+        "-c",
+        "import socket; socket.socket(socket.AF_INET, socket.SOCK_DGRAM).connect(('127.0.0.1', 9))",
+    ]
+    subprocess.run(proof, env={**os.environ, "PYTHONPATH": str(watch)}, check=True)
+    assert (watch / "reached").read_text() == "socket.connect (('127.0.0.1', 9),)\n"  # it does note
+    (watch / "reached").unlink()
+    page = browser.new_page()
+    hosts: set[str | None] = set()
+    page.on("request", lambda request: hosts.add(urlsplit(request.url.removeprefix("blob:")).hostname))
+    page.on("websocket", lambda socket: hosts.add(urlsplit(socket.url).hostname))
+    port = free_port()
+    with _serving(folder, port, own, watch):
+        page.goto(f"http://{own or serving.HOST}:{port}/")
+        page.get_by_role("link", name="Next: Count").click()
+        page.locator(".st-key-tile_1 .more").tap()
+        _comes_to_hold(lambda: read_inventory(folder / "inventory.csv", "in").pile(1).count, 4)
+        page.get_by_role("link", name="Next: Closet").click()
+        expect(page.get_by_role("link", name="Next: Fit")).to_be_visible()
+    assert hosts == {own or serving.HOST}
+    reached = (watch / "reached").read_text().splitlines() if (watch / "reached").exists() else []
+    assert [line for line in reached if not any(name in line for name in ("127.0.0.1", "0.0.0.0", "localhost"))] == []

@@ -1,0 +1,257 @@
+"""The step Build without a browser: what falls short, what it costs, the packet made in a process of its own."""
+
+from __future__ import annotations
+
+import json
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from streamlit.testing.v1 import AppTest
+from support.opened_pages import Open, fitted, said
+
+from capacity.checks.check import Check, Cure, Place, shortfalls
+from capacity.errors import InputError
+from capacity.makeover.plan import Plan, read_plan, write_plan
+from capacity.page import build, packet_contents
+from capacity.workshop.build_record import read_build, revision_of
+
+
+def _made(page: AppTest, folder: Path) -> AppTest:
+    """Press the button and wait for the packet."""
+    page.button(key="build_start").click().run()
+    assert not page.exception
+    _wait(lambda: not build.PACKET.runs(folder))
+    page.run()
+    assert not page.exception
+    return page
+
+
+def _wait(is_so: Callable[[], bool]) -> None:
+    for _ in range(2400):
+        if is_so():
+            return
+        time.sleep(0.05)
+    pytest.fail("waited for two minutes")
+
+
+def test_without_a_layout_there_is_nothing_to_build(opened: Open, small: Path) -> None:
+    page = opened(small, "build")
+    assert page.header[0].value == "Nothing to build yet: there is no layout for this folder."
+    assert not page.button
+
+
+@pytest.mark.parametrize("is_there", [False, True])
+def test_no_folder_and_an_empty_one(opened: Open, tmp_path: Path, is_there: bool) -> None:
+    folder = tmp_path / "empty"
+    folder.mkdir()
+    page = opened(folder if is_there else None, "build")
+    assert page.header
+    assert not page.exception
+
+
+def test_the_packet_is_made_and_all_of_it_is_on_the_page(opened: Open, small: Path) -> None:
+    plan = fitted(small)
+    page = opened(small, "build")
+    assert plan.checks
+    words = _checked(plan)
+    assert page.header[0].value == plain_of(f"{words}; the packet is not made yet.")
+    assert not page.get("download_button")
+    page = _made(page, small)
+    record = read_build(small)
+    assert record is not None
+    cost = f"at least {record.shopping.money(record.shopping.total)}, as some prices are missing"
+    sheets = f"{record.sheet_count} sheet{'s' if record.sheet_count > 1 else ''}"
+    assert page.header[0].value.replace("\\", "") == f"{words}; {sheets}, {cost}."
+    labels = [button.label for button in page.get("download_button")]
+    assert labels[:3] == ["The packet to print (PDF)", "Cut list (CSV)", "Shopping list (CSV)"]
+    assert {"This drawing (SVG)"} < set(labels)
+    assert len(page.get("image")) == 1
+    tables = "\n".join(str(table.value) for table in page.table).replace("\\", "")
+    for line in record.shopping.lines:
+        assert line.article in tables
+    for part in record.parts:
+        assert part.label in tables
+    assert "breaker" in said(page)
+    assert not page.error
+    assert not page.warning
+
+
+def _checked(plan: Plan) -> str:
+    short = sum(not check.passed for check in plan.checks)
+    return f"{short} of {len(plan.checks)} checks fall short" if short else f"All {len(plan.checks)} checks passed"
+
+
+def plain_of(text: str) -> str:
+    from capacity.page.household import plain
+
+    return plain(text)
+
+
+def test_each_drawing_of_the_packet_can_be_chosen(opened: Open, small: Path) -> None:
+    fitted(small)
+    page = _made(opened(small, "build"), small)
+    record = read_build(small)
+    assert record is not None
+    names = list(record.sheets_by_name)
+    assert names
+    assert page.selectbox(key="build_drawing").options[: len(names)] == [
+        f"Panel, sheet {number} as it is cut".replace(" as", ", as") for number in range(1, len(names) + 1)
+    ]
+    for choice in page.selectbox(key="build_drawing").options:
+        page.selectbox(key="build_drawing").select(choice).run()
+        assert not page.exception
+        assert len(page.get("image")) == 1
+
+
+def test_over_budget_says_by_how_much_and_names_the_dearest_lines(opened: Open, small: Path) -> None:
+    text = (small / "closet.toml").read_text()
+    (small / "closet.toml").write_text(text + "[panel]\nprice = 62\n")
+    fitted(small)
+    (small / "closet.toml").write_text(text + "[panel]\nprice = 62\n[wishes]\nbudget = 20\n")
+    page = _made(opened(small, "build"), small)
+    record = read_build(small)
+    assert record is not None
+    assert record.shopping.is_over_budget
+    over = record.shopping.money(record.shopping.total - 20)
+    assert f"{over} above the budget of $20.00" in said(page)
+    assert "The dearest lines: board for uprights and shelves" in said(page)
+    assert not page.error  # exit code 1 of the command is an answer, no failure
+    text = (small / "closet.toml").read_text().replace("budget = 20", "budget = 900")
+    (small / "closet.toml").write_text(text)
+    page.run()
+    assert "since this packet was made. Make it again." in said(page)
+    assert "The count or the closet has changed since this layout was found." in said(page)
+    page = _made(page, small)  # a new budget asks for no new layout
+    assert "of a budget of $900.00" in said(page)
+    assert "of the budget of $900.00 are left" in said(page)
+    assert "since this packet was made" not in said(page)
+
+
+def test_a_layout_without_bays_is_nothing_to_build(opened: Open, small: Path) -> None:
+    text = (small / "closet.toml").read_text()
+    (small / "closet.toml").write_text(text + "[panel]\nprice = 62\n[wishes]\nbudget = 1\n")
+    plan = fitted(small)
+    assert not any(wall.bays for wall in plan.walls)
+    page = _made(opened(small, "build"), small)
+    assert "plan.json: has no bays, so there is nothing to build" in said(page)
+    assert read_build(small) is None
+
+
+def test_a_layout_that_no_longer_fits_is_refused_in_words(opened: Open, small: Path) -> None:
+    fitted(small)
+    page = _made(opened(small, "build"), small)
+    before = (small / "build" / "parts.json").read_bytes()
+    (small / "inventory.csv").write_text("what,count\njeans,3\n")
+    page = _made(page, small)
+    assert "plan.json: was found for another count" in said(page)
+    assert (small / "build" / "parts.json").read_bytes() == before
+    assert page.button(key="build_fit").label == "Find a new layout"
+
+
+def test_what_falls_short_stands_once_with_its_places_and_its_cure(opened: Open, small: Path) -> None:
+    plan = fitted(small)
+    spoiled = plan.model_copy(update={"checks": (*plan.checks, *(_short(bay, cured=True) for bay in (1, 2)),
+                                                  _short(1, cured=False))})  # fmt: skip
+    write_plan(spoiled, small / "plan.json")
+    page = opened(small, "build")
+    number = len(plan.checks) + 3
+    short = 3 + sum(not check.passed for check in plan.checks)
+    assert said(page).count("Falls short: shelf is *red*") == 2
+    assert f"{short} of {number} checks fall short; the packet is not made yet." in said(page)
+    assert "Falls short: shelf is *red*" + "**, wall back, bay 1; wall back, bay 2" in said(page)
+    assert "0.5 in, at most 0.25; as painted." in said(page)
+    assert "paint it <green>; then 0.1 in, at most 0.25." in said(page)
+    assert "none was found" in said(page)
+
+
+def _short(bay: int, cured: bool) -> Check:
+    cure = Cure(action="paint", sentence="paint it <green>", settings={}, computed=0.1, limit=0.25, passed=True)
+    return Check(
+        name="shelf is *red*", place=Place(wall="back", bay=bay), computed=0.5, limit=0.25, sense="at most", unit="in",
+        ratio=2.0, passed=False, source="nobody", how_known="invented", note="as painted", cure=cure if cured else None,
+    )  # fmt: skip
+
+
+def test_shortfalls_join_what_one_cure_mends_the_worst_first() -> None:
+    mild, grave = _short(1, cured=True), _short(2, cured=True).model_copy(update={"ratio": 3.0})
+    assert shortfalls([mild, _short(3, cured=False), grave]) == ((grave, mild), (_short(3, cured=False),))
+    assert shortfalls([mild.model_copy(update={"passed": True})]) == ()
+
+
+@pytest.mark.parametrize("text", ["{", "[]", '{"schema": "capacity.build/9"}', '{"schema": "capacity.build/1"}', "\0"])
+def test_a_packet_that_cannot_be_read_is_one_line(opened: Open, small: Path, text: str) -> None:
+    fitted(small)
+    (small / "build").mkdir()
+    (small / "build" / "parts.json").write_text(text)
+    with pytest.raises(InputError, match=r"parts\.json.*make the packet again"):
+        read_build(small)
+    page = opened(small, "build")
+    assert not page.exception
+    assert len(page.error) == 1
+    assert "make the packet again" in said(page)
+    assert "the packet is not made yet" in said(page)
+
+
+def test_a_packet_that_lost_files_still_opens(opened: Open, small: Path) -> None:
+    fitted(small)
+    page = _made(opened(small, "build"), small)
+    for path in (small / "build").iterdir():
+        if path.name != "parts.json":
+            path.unlink()
+    page.run()
+    assert not page.exception
+    assert not page.get("download_button")
+    assert not page.get("image")
+
+
+def test_a_second_packet_at_the_same_time_is_not_started(opened: Open, small: Path) -> None:
+    from capacity.solver.effort import Effort
+    from capacity.solver.progress import progress_in
+
+    fitted(small)
+    with progress_in(small / ".capacity" / "packet.json", Effort()):
+        page = opened(small, "build")
+        assert page.button(key="build_start").disabled
+        build.PACKET.start(small)
+        assert not (small / ".capacity" / "packet.log").exists()
+    assert not build.PACKET.runs(small)
+
+
+def test_the_revision_follows_layout_and_closet_but_not_the_clock(small: Path) -> None:
+    plan: Plan = fitted(small)
+    text = (small / "closet.toml").read_text()
+    first = revision_of(plan, text)
+    assert revision_of(plan.model_copy(update={"seconds": 9e9}), text) == first
+    assert revision_of(plan.model_copy(update={"name": "another"}), text) != first
+    assert revision_of(plan, text + "# a price") != first
+    assert revision_of(read_plan(small / "plan.json"), text) == first
+
+
+def test_text_that_people_typed_is_never_markup_in_the_packet(opened: Open, small: Path) -> None:
+    hostile = "<b>x</b> **y** [a](http://b) $z$"
+    text = (small / "closet.toml").read_text().replace('name = "back"', f"name = '{hostile}'")
+    (small / "closet.toml").write_text(text.replace('wall = "back"', f"wall = '{hostile}'"))
+    fitted(small)
+    page = _made(opened(small, "build"), small)
+    texts = [element.value for part in (page.markdown, page.header, page.caption, page.table) for element in part]
+    assert not any(hostile in str(value) for value in texts)
+    assert hostile in said(page) or hostile in "\n".join(page.selectbox(key="build_drawing").options)
+
+
+def test_files_to_take_away_are_read_when_they_are_taken(small: Path) -> None:
+    path = small / "inventory.csv"
+    assert packet_contents.content(path) == path.read_bytes()
+    assert packet_contents.content(small / "nothing") == b""
+
+
+def test_the_progress_of_a_packet_counts_its_steps(small: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    from capacity.__main__ import main
+
+    fitted(small)
+    progress = small / ".capacity" / "packet.json"
+    assert main(["build", str(small), "--json", "--progress", str(progress)]) == 0
+    record = json.loads(progress.read_text())
+    assert (record["state"], record["doing"], record["stored"], record["all"]) == ("done", "drawing and printing", 2, 3)
+    assert json.loads(capsys.readouterr().out)["drawings"]

@@ -1,0 +1,117 @@
+"""The step Compare beside other ways: re-spacing on request, variants in folders beside, charts with their finding."""
+
+from __future__ import annotations
+
+import shutil
+import time
+from pathlib import Path
+
+import pytest
+from streamlit.testing.v1 import AppTest
+from support.opened_pages import Open, fitted, said
+
+from capacity.makeover.folder import read_folder_at_once
+from capacity.makeover.plan import read_plan
+from capacity.makeover.saved_plan import before_search, keep_plan
+from capacity.page import search
+from capacity.page.compare import respacing
+
+PRICED = "[panel]\nprice = 62\n"
+
+
+@pytest.fixture
+def priced(small: Path) -> Path:
+    (small / "closet.toml").write_text((small / "closet.toml").read_text() + PRICED)
+    return small
+
+
+def _table(page: AppTest) -> dict[str, list[str]]:
+    """The table of other ways: what stands beside each name."""
+    found = next(table.value for table in page.table if "boards, about" in table.value.columns)
+    return {
+        str(row[0]).replace("\\", ""): [str(cell).replace("\\", "") for cell in row[1:]] for row in found.to_numpy()
+    }
+
+
+def _tried(page: AppTest, folder: Path) -> AppTest:
+    page.button(key="respace").click().run()
+    assert not page.exception
+    for _ in range(2400):
+        if not search.runs(respacing.folder_of(folder)):
+            break
+        time.sleep(0.05)
+    else:
+        pytest.fail("waited for two minutes")
+    page.run()
+    assert not page.exception
+    return page
+
+
+def test_today_and_this_layout_stand_beside_each_other(opened: Open, priced: Path) -> None:
+    plan = fitted(priced)
+    page = opened(priced, "compare")
+    table = _table(page)
+    assert list(table) == ["today's closet", "this layout"]
+    assert table["today's closet"][:2] == ["$0.00", f"{plan.before.stored} of {plan.before.pieces}"]
+    assert table["this layout"][1] == f"{plan.after.stored} of {plan.after.pieces}"
+    assert "Area of uprights, shelves, bottoms and tops at the price of a sheet" in said(page)
+    assert not page.error
+
+
+def test_without_prices_it_says_where_they_are_taken(opened: Open, small: Path) -> None:
+    fitted(small)
+    page = opened(small, "compare")
+    assert _table(page)["this layout"][0] == "no price yet"
+    assert "Boards have no price yet" in said(page)
+
+
+def test_respacing_is_found_in_the_background_and_kept_until_the_folder_changes(opened: Open, priced: Path) -> None:
+    plan = fitted(priced)
+    before = {path.name: path.read_bytes() for path in priced.iterdir() if path.is_file()}
+    page = _tried(opened(priced, "compare"), priced)
+    table = _table(page)
+    assert "today's bays re-spaced" in table
+    found = read_plan(respacing.folder_of(priced) / "plan.json")
+    assert table["today's bays re-spaced"][1] == f"{found.after.stored} of {found.after.pieces}"
+    kept = [(bay.left, bay.width) for wall in found.after.walls for bay in wall.bays]
+    assert kept == [(bay.left, bay.width) for wall in plan.before.walls for bay in wall.bays]
+    assert {path.name: path.read_bytes() for path in priced.iterdir() if path.is_file()} == before
+    assert "today's bays re-spaced" in _table(opened(priced, "compare"))  # a reload
+    keep_plan(priced, plan, before_search(priced, read_folder_at_once(priced)[2]))  # with what it was found for
+    with (priced / "closet.toml").open("a") as file:
+        file.write("# a remark\n")
+    page = opened(priced, "compare")
+    assert "since re-spacing was tried, so it is not in the table" in said(page)
+
+
+def test_a_closet_that_cannot_be_respaced_says_why(opened: Open, priced: Path) -> None:
+    fitted(priced)
+    page = opened(priced, "compare")
+    (priced / "closet.toml").unlink()
+    page.button(key="respace").click().run()
+    assert not page.exception
+    assert "closet.toml" in said(page)
+    assert not search.runs(respacing.folder_of(priced))
+
+
+def test_variants_beside_are_shown_when_their_count_is_the_same(opened: Open, priced: Path, tmp_path: Path) -> None:
+    fitted(priced)
+    for name in ("with *drawers*", "another count", "broken"):
+        shutil.copytree(priced, tmp_path / name)
+    text = (tmp_path / "another count" / "inventory.csv").read_text()
+    (tmp_path / "another count" / "inventory.csv").write_text(text.replace("sneakers,4", "sneakers,5"))
+    fitted(tmp_path / "another count")
+    (tmp_path / "broken" / "plan.json").write_text("{")
+    page = opened(priced, "compare")
+    assert set(_table(page)) == {"today's closet", "this layout", "with *drawers*"}
+    assert "no layout of their own now: another count, broken." in said(page)
+
+
+def test_charts_say_their_finding_and_the_tables_hold_the_shares(opened: Open, priced: Path) -> None:
+    fitted(priced)
+    page = opened(priced, "compare")
+    assert len(page.get("plotly_chart")) == 5  # wide, two narrow, gain by kind and by owner
+    by_owner = next(table.value for table in page.table if "owner" in table.value.columns)
+    assert "(100 %)" in str(by_owner["after"].iloc[0]).replace("\\", "")
+    assert set(by_owner["owner"]) == {"Ann", "shared"}
+    assert "The capacity multiple does not depend on how much you own" in said(page)

@@ -1,0 +1,292 @@
+"""Count without a browser: each tap and each entry is on disk at once, and no fault loses anything."""
+
+from __future__ import annotations
+
+import csv
+import os
+from pathlib import Path
+
+import pytest
+from streamlit.testing.v1 import AppTest
+from support.opened_pages import Open, said
+from support.page_actions import say, sent_to
+
+from capacity.page.household import change_inventory, current_inventory
+from capacity.wardrobe.inventory import read_inventory, with_cells
+
+
+def test_presses_and_the_number_write_the_file_and_keep_every_other_cell(opened: Open, small: Path) -> None:
+    page = opened(small, "count")
+    say(page, 1, 2)
+    say(page, 1, 1)  # one less
+    assert (small / "inventory.csv").read_text() == (
+        "what,count,size,owner,note\nsneakers,5,US M 9,Ann,kept\nshirt,5,M,,\n"
+    )
+    assert "10 pieces counted" in page.header[0].value
+    assert sent_to(page, 1)["count"] == 5
+    say(page, 1, 1, typed={"serial": 1, "text": "11", "shown": 5})
+    assert "sneakers,11," in (small / "inventory.csv").read_text()
+    assert "16 pieces counted" in page.header[0].value
+    assert "Last saved" in said(page)
+    assert {path.name for path in small.iterdir()} == {"closet.toml", "inventory.csv", ".capacity"}  # nothing half
+
+
+def test_a_message_that_comes_twice_or_instead_of_earlier_ones_counts_each_press_once(
+    opened: Open, small: Path
+) -> None:
+    page = opened(small, "count")
+    say(page, 1, 1)
+    say(page, 1, 7, seen=1, base=5, typed={"serial": 1, "text": "20", "shown": 11})
+    say(page, 1, 8, seen=1, base=5, typed={"serial": 1, "text": "20", "shown": 11})
+    say(page, 1, 8, seen=8, base=21, sent=9)
+    assert read_inventory(small / "inventory.csv", "in").pile(1).count == 21
+
+
+@pytest.mark.parametrize("written", [0, 1, 3])
+def test_a_page_started_anew_adds_only_the_presses_that_the_old_one_had_not_written(
+    opened: Open, small: Path, written: int
+) -> None:
+    """The old page had answered 4 with 2 presses seen, was sent 5, and wrote some of the three more before it died."""
+    page = opened(small, "count")
+    change_inventory(small, "in", lambda inventory: with_cells(inventory, {(1, "count"): f"{4 + written}"}, "in"))
+    say(page, 1, 5, seen=2, base=4, page="the old one")
+    assert read_inventory(small / "inventory.csv", "in").pile(1).count == 7
+
+
+@pytest.mark.parametrize("nonsense", [{"token": 3}, {"typed": "x"}, {"typed": {"text": "4"}}, {"seen": None}])
+def test_a_message_of_another_shape_is_passed_over(opened: Open, small: Path, nonsense: dict[str, object]) -> None:
+    page = opened(small, "count")
+    say(page, 1, 3, **nonsense)
+    assert read_inventory(small / "inventory.csv", "in").pile(1).count == 4
+
+
+@pytest.mark.parametrize("text", ["", "-3", "4.5", "10000", "many", "٣"])
+def test_a_number_that_is_none_is_refused_in_words(opened: Open, small: Path, text: str) -> None:
+    page = opened(small, "count")
+    say(page, 1, 0, typed={"serial": 1, "text": text, "shown": 4})
+    assert f'Not saved: "{text}" is not a whole number from 0 to 9999.' in said(page)
+    assert read_inventory(small / "inventory.csv", "in").pile(1).count == 4
+
+
+@pytest.mark.parametrize(("choice", "count"), [("mine_1", 11), ("theirs_1", 8)])
+def test_a_number_typed_over_one_that_has_changed_is_asked_about(
+    opened: Open, small: Path, choice: str, count: int
+) -> None:
+    page = opened(small, "count")
+    change_inventory(small, "in", lambda inventory: with_cells(inventory, {(1, "count"): "8"}, "in"))
+    say(page, 1, 0, typed={"serial": 1, "text": "11", "shown": 4})
+    assert "Changed on disk since you opened this: it says 8 now, you typed 11." in said(page)
+    assert read_inventory(small / "inventory.csv", "in").pile(1).count == 8
+    page.button(key=choice).click().run()
+    assert read_inventory(small / "inventory.csv", "in").pile(1).count == count
+    assert "Changed on disk" not in said(page)
+
+
+def test_a_tap_never_reaches_another_pile_that_took_the_row(opened: Open, small: Path) -> None:
+    page = opened(small, "count")
+    (small / "inventory.csv").write_text("what,count\njeans,2\nshirt,5\n")
+    say(page, 1, 1)
+    assert "Not saved: this pile has changed on disk" in said(page)
+    assert read_inventory(small / "inventory.csv", "in").pile(1).count == 2
+
+
+def test_taps_in_a_row_on_one_pile_are_undone_together(opened: Open, small: Path) -> None:
+    page = opened(small, "count")
+    for presses in (1, 2, 3):
+        say(page, 1, presses)
+    page.radio(key="count_owner").set_value(1).run()
+    say(page, 2, 1)
+    page.button(key="undo_the_count").click().run()
+    assert [pile.count for pile in read_inventory(small / "inventory.csv", "in").piles] == [7, 5]
+    page.button(key="undo_the_count").click().run()
+    assert [pile.count for pile in read_inventory(small / "inventory.csv", "in").piles] == [4, 5]
+
+
+def test_undo_and_redo_bring_the_count_back(opened: Open, small: Path) -> None:
+    text = (small / "inventory.csv").read_text()
+    page = opened(small, "count")
+    page.button(key="undo_the_count").click().run()
+    assert "There is nothing to undo." in said(page)
+    say(page, 1, 1)
+    page.button(key="undo_the_count").click().run()
+    assert not page.exception
+    assert (small / "inventory.csv").read_text() == text
+    assert "9 pieces counted" in page.header[0].value
+    assert "Brought back the count as it was before the last change." in said(page)
+    page.button(key="redo_the_count").click().run()
+    assert "10 pieces counted" in page.header[0].value
+
+
+def test_a_tap_adds_to_what_is_on_disk_now(opened: Open, small: Path) -> None:
+    page = opened(small, "count")
+    text = (small / "inventory.csv").read_text()
+    (small / "inventory.csv").write_text(text.replace("sneakers,4", "sneakers,8"))
+    say(page, 1, 1)
+    assert "sneakers,9," in (small / "inventory.csv").read_text()
+
+
+def test_a_count_that_would_leave_nothing_is_refused_in_words(opened: Open, small: Path) -> None:
+    (small / "inventory.csv").write_text("what,count\nsneakers,1\n")
+    page = opened(small, "count")
+    say(page, 1, -1)
+    assert "Not saved: inventory.csv: every count would be 0" in said(page)
+    assert (small / "inventory.csv").read_text() == "what,count\nsneakers,1\n"
+
+
+def test_things_are_shown_by_owner(opened: Open, small: Path) -> None:
+    page = opened(small, "count")
+    assert page.radio(key="count_owner").options == ["Ann", "shared"]
+    assert [tile.key for tile in page.get("bidi_component")] == ["tile_1"]
+    page.radio(key="count_owner").set_value(1).run()
+    assert [tile.key for tile in page.get("bidi_component")] == ["tile_2"]
+
+
+def test_a_pile_is_added_or_refused_in_words(opened: Open, small: Path) -> None:
+    page = opened(small, "count")
+    page.selectbox(key="add_kind").set_value("jeans").run()
+    page.number_input(key="add_count").set_value(40).run()
+    page.text_input(key="add_size").set_value("US M 9")
+    page.button(key="add_pile").click().run()
+    assert "Not added: inventory.csv, row 4, column size" in said(page)
+    page.text_input(key="add_size").set_value("32x32")
+    page.radio(key="add_use").set_value("daily")
+    page.button(key="add_pile").click().run()
+    assert (small / "inventory.csv").read_text().splitlines()[3] == "jeans,40,32x32,,,daily"
+    assert page.selectbox(key="add_kind").value is None
+    page.button(key="undo_the_count").click().run()
+    assert "9 pieces counted" in page.header[0].value
+
+
+def test_a_size_is_asked_for_only_where_it_changes_what_fits(opened: Open, small: Path) -> None:
+    page = opened(small, "count")
+    page.selectbox(key="add_kind").set_value("jeans").run()
+    assert "any usual one fits alike, so 32x32 is reckoned with" in said(page)
+    page.number_input(key="add_count").set_value(40).run()
+    assert page.text_input(key="add_size").label == "Size: it changes what fits. Empty is 32x32."
+    page.selectbox(key="add_kind").set_value("hat").run()
+    assert "hat has no sizes" in said(page)
+
+
+def test_a_csv_file_is_looked_at_before_it_replaces_the_count(opened: Open, small: Path) -> None:
+    text = (small / "inventory.csv").read_text()
+    page = opened(small, "count")
+    page.file_uploader(key="csv_in_0").set_value(("mine.csv", b"what;count\nsneekers;4\nshirt;x\n", "text/csv")).run()
+    assert "the file has 2 faults" in said(page)
+    assert 'mine.csv, row 2, column what: "sneekers" is not a kind' in said(page)
+    assert (small / "inventory.csv").read_text() == text
+    data = '\ufeffwhat;count;label\njeans;3;"a;b"\n'.encode()
+    page.file_uploader(key="csv_in_0").set_value(("mine.csv", data, "text/csv")).run()
+    assert "mine.csv has 1 pile, 3 pieces; the count has 2 piles, 9 pieces now." in said(page)
+    assert (small / "inventory.csv").read_text() == text
+    page.button(key="csv_replace").click().run()
+    assert not page.exception
+    assert (small / "inventory.csv").read_text() == 'what,count,label\njeans,3,"a;b"\n'
+    assert "3 pieces counted" in page.header[0].value
+    page.button(key="undo_the_count").click().run()
+    assert (small / "inventory.csv").read_text() == text
+
+
+def test_a_csv_file_does_not_replace_a_count_that_changed_meanwhile(opened: Open, small: Path) -> None:
+    page = opened(small, "count")
+    page.file_uploader(key="csv_in_0").set_value(("mine.csv", b"what,count\njeans,3\n", "text/csv")).run()
+    text = (small / "inventory.csv").read_text().replace("shirt,5", "shirt,9")
+    (small / "inventory.csv").write_text(text)
+    page.button(key="csv_replace").click().run()
+    assert "Not replaced: the count has changed on disk" in said(page)
+    assert (small / "inventory.csv").read_text() == text
+    page.button(key="csv_replace").click().run()
+    assert "3 pieces counted" in page.header[0].value
+
+
+@pytest.mark.parametrize("data", [b"", b"\xff\xfe\x00", b"what,count\n", b"\x00", b'what,count\n"jeans'])
+def test_a_file_that_is_no_count_is_refused_in_words(opened: Open, small: Path, data: bytes) -> None:
+    page = opened(small, "count")
+    page.file_uploader(key="csv_in_0").set_value(("x.csv", data, "text/csv")).run()
+    assert not page.exception
+    assert "Nothing has been replaced: the file has 1 fault." in said(page)
+    assert "x.csv" in said(page)
+
+
+def test_the_table_is_checked_before_it_is_written(opened: Open, small: Path) -> None:
+    before = (small / "inventory.csv").read_text()
+    page = opened(small, "count")
+    edits = {"edited_rows": {0: {"count": "-5"}}, "added_rows": [], "deleted_rows": []}
+    _edit_table(page, edits)
+    page.button(key="table_save").click().run()
+    assert 'Not saved: inventory.csv, row 2, column count: "-5" is not a whole number' in said(page)
+    assert (small / "inventory.csv").read_text() == before
+
+
+def test_the_table_writes_rows_and_keeps_unknown_columns(opened: Open, small: Path) -> None:
+    page = opened(small, "count")
+    edits = {
+        "edited_rows": {0: {"count": "6", "use": "daily"}},
+        "added_rows": [{"what": "jeans", "count": "2"}],
+        "deleted_rows": [1],
+    }
+    _edit_table(page, edits)
+    page.button(key="table_save").click().run()
+    with (small / "inventory.csv").open(newline="") as file:
+        rows = list(csv.DictReader(file))
+    assert [(row["what"], row["count"], row["use"], row["note"]) for row in rows] == [
+        ("sneakers", "6", "daily", "kept"),
+        ("jeans", "2", "", ""),
+    ]
+    assert list(rows[0]) == ["what", "count", "size", "owner", "note", "use"]
+
+
+@pytest.mark.parametrize("choice", ["table_mine", "table_theirs"])
+def test_the_table_does_not_overwrite_a_change_made_elsewhere_unasked(opened: Open, small: Path, choice: str) -> None:
+    page = opened(small, "count")
+    _edit_table(page, {"edited_rows": {0: {"count": "6"}}, "added_rows": [], "deleted_rows": []})
+    text = (small / "inventory.csv").read_text().replace("shirt,5", "shirt,9")
+    (small / "inventory.csv").write_text(text)
+    page.button(key="table_save").click().run()
+    assert "Not saved. The file has changed on disk since you opened this table." in said(page)
+    assert (small / "inventory.csv").read_text() == text
+    if choice == "table_mine":
+        page.button(key=choice).click().run()
+        assert [pile.count for pile in read_inventory(small / "inventory.csv", "in").piles] == [6, 5]
+        page.button(key="undo_the_count").click().run()
+        assert (small / "inventory.csv").read_text() == text
+    else:
+        page.button(key=choice).click().run()
+        assert (small / "inventory.csv").read_text() == text
+    assert "Not saved" not in said(page)
+
+
+def _edit_table(page: AppTest, edits: dict[str, object]) -> None:
+    page.session_state[f"table_{page.session_state.table_revision}"] = edits
+    page.run()
+
+
+def test_the_inventory_that_the_page_wrote_reads_back(opened: Open, small: Path) -> None:
+    page = opened(small, "count")
+    say(page, 1, 1)
+    assert read_inventory(small / "inventory.csv", "in").pieces == 10
+
+
+def test_a_missing_size_that_could_change_the_plan_is_named(opened: Open, small: Path) -> None:
+    assert "A size that could change" not in said(opened(small, "count"))
+    rows = "long dress,2,,Ann,,,\njeans,2,,Ann,,,\nlong dress,3,,,30,1,measured\nhat,9,,,,,\n"
+    (small / "inventory.csv").write_text("what,count,size,owner,drop,rod,label\n" + rows)
+    assert "A size that could change the plan is missing: Ann's long dress." in said(opened(small, "count"))
+
+
+def test_two_writes_in_one_tick_of_the_clock_are_both_seen(small: Path) -> None:
+    """Another page's tap must not be taken back because the file is as long and as old as it was."""
+    path = small / "inventory.csv"
+    change_inventory(small, "in", lambda inventory: with_cells(inventory, {(1, "count"): "5"}, "in"))
+    moment = path.stat().st_mtime_ns
+    other = small / "other"
+    other.write_text(path.read_text().replace("sneakers,5", "sneakers,6"))
+    os.replace(other, path)
+    os.utime(path, ns=(moment, moment))
+    assert current_inventory(small, "in").pile(1).count == 6
+
+
+def test_more_piles_than_a_page_can_draw_stand_in_the_table(opened: Open, small: Path) -> None:
+    (small / "inventory.csv").write_text("what,count\n" + "socks,1\n" * 203)
+    page = opened(small, "count")
+    assert len(page.get("bidi_component")) == 200
+    assert "3 more piles stand in the table below only." in said(page)

@@ -1,0 +1,317 @@
+"""Journeys through the page in a real browser: from an empty folder to the packet, and everything that can go wrong."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterator
+from itertools import pairwise
+from pathlib import Path
+from typing import Literal
+
+import pytest
+from playwright.sync_api import Locator, Page, expect
+from support.browsing import NARROW, PATIENCE, WIDE, Windows, is_settled, sentence, stands_within_its_width
+
+from capacity.makeover.comparison import headline
+from capacity.makeover.plan import read_plan
+from capacity.makeover.samples import start_folder
+from capacity.solver.progress import is_running
+from capacity.wardrobe.inventory import read_inventory
+from capacity.workshop.build_record import read_build
+
+pytestmark = pytest.mark.browser
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    start_folder(tmp_path / "closet")
+    return tmp_path / "closet"
+
+
+def turn_to(page: Page, step: str) -> None:
+    """Go on by the link at the foot of the page."""
+    page.get_by_role("link", name=f"Next: {step}").click()
+    expect(page.get_by_role("heading", level=1)).to_have_text(step)
+    is_settled(page)
+
+
+def count_of(folder: Path, row: int = 1) -> int:
+    return read_inventory(folder / "inventory.csv", "in").pile(row).count
+
+
+def comes_to(folder: Path, count: int) -> None:
+    """Wait for a count that surely comes to the disk; only a hang fails."""
+    for _ in range(PATIENCE // 50):
+        if count_of(folder) == count:
+            return
+        time.sleep(0.05)
+    assert count_of(folder) == count
+
+
+def tile_of(page: Page, row: int = 1) -> tuple[Locator, Locator]:
+    """What is tapped, and where the number stands."""
+    tile = page.locator(f".st-key-tile_{row}")
+    expect(tile.locator(".more")).to_be_visible()
+    return tile.locator(".more"), tile.locator(".count")
+
+
+def add_pile(page: Page, kind: str, count: int, total: int) -> None:
+    """Count one pile by hand."""
+    page.get_by_role("combobox", name="Kind").fill(kind)
+    page.get_by_role("option", name=kind, exact=True).click()
+    number = page.get_by_role("spinbutton", name="How many")
+    number.fill(str(count))
+    number.press("Enter")
+    page.get_by_role("button", name="Add it").click()
+    expect(sentence(page)).to_contain_text(f"{total} pieces counted")
+
+
+def fill(page: Page, label: str, words: str) -> None:
+    """Type into a field, and leave it."""
+    field = page.get_by_role("textbox", name=label, exact=True)
+    field.fill(words)
+    field.press("Tab")
+
+
+@pytest.mark.parametrize("width", [NARROW, WIDE])
+def test_a_newcomers_way_from_an_empty_folder_to_the_packet(windows: Windows, tmp_path: Path, width: int) -> None:
+    folder = tmp_path / "ours"
+    folder.mkdir()
+    page = windows.open(folder, width=width)
+    expect(sentence(page)).to_contain_text("nothing counted yet, no layout for it yet")
+    turn_to(page, "Count")
+    add_pile(page, "sneakers", 4, 4)
+    add_pile(page, "shirt", 5, 9)
+    assert stands_within_its_width(page)
+    turn_to(page, "Closet")
+    fill(page, "Ceiling", "8 ft")
+    fill(page, "Top of the built-ins", "84")
+    fill(page, "Name", "back")
+    fill(page, "Width", "40")
+    fill(page, "Depth", "15")
+    page.get_by_role("button", name="Add the wall").click()
+    expect(sentence(page)).not_to_contain_text("Still missing")
+    assert stands_within_its_width(page)
+    turn_to(page, "Fit")
+    page.get_by_role("button", name="Find a layout").click()
+    expect(sentence(page)).to_contain_text("Everything fits: all 9 pieces have a place")
+    assert stands_within_its_width(page)
+    plan = read_plan(folder / "plan.json")
+    turn_to(page, "Compare")
+    expect(sentence(page)).to_have_text(headline(plan))
+    assert stands_within_its_width(page)
+    turn_to(page, "Build")
+    make_and_take_away(page, folder)
+
+
+def make_and_take_away(page: Page, folder: Path) -> None:
+    """Make the packet, watched, and take away what it holds."""
+    checks = read_plan(folder / "plan.json").checks
+    short = sum(not check.passed for check in checks)
+    words = f"{short} of {len(checks)} checks fall short" if short else f"All {len(checks)} checks passed"
+    expect(sentence(page)).to_have_text(f"{words}; the packet is not made yet.")
+    page.get_by_role("button", name="Make the packet").click()
+    expect(page.get_by_role("button", name="The packet to print")).to_be_visible()
+    record = read_build(folder)
+    assert record is not None
+    expect(sentence(page)).to_contain_text(f"{words}; {record.sheet_count} sheet")
+    for label, first in (("The packet to print", b"%PDF-"), ("Cut list", b"label,part,"), ("Shopping list", b"buy,")):
+        with page.expect_download() as download:
+            page.get_by_role("button", name=label).click()
+        assert download.value.path().read_bytes().startswith(first)
+    is_settled(page)
+    expect(page.locator(".st-key-drawing_of_build img")).to_be_visible()
+    assert stands_within_its_width(page)
+
+
+def test_a_reload_in_the_middle_of_the_count_loses_nothing(windows: Windows, folder: Path) -> None:
+    page = windows.open(folder, "count")
+    more, number = tile_of(page)
+    for _ in range(3):
+        more.tap()
+    expect(number).to_have_text("6")
+    comes_to(folder, 6)
+    more.tap()  # and away before the answer is drawn
+    page.reload()
+    is_settled(page)
+    shown = count_of(folder)  # the last tap either reached the server or did not; what is shown is what is on disk
+    assert shown in (6, 7)
+    expect(number).to_have_text(f"{shown}")
+    more.tap()
+    comes_to(folder, shown + 1)
+
+
+def test_a_search_survives_reload_and_a_killed_server_and_stopped_keeps_its_best(
+    windows: Windows, tmp_path: Path
+) -> None:
+    folder = tmp_path / "couple"
+    start_folder(folder, "couple-walk-in")
+    port = windows.serve(folder)
+    page = windows.page(windows.browser(), port, "fit")
+    page.get_by_role("button", name="Find a layout").tap()
+    expect(sentence(page)).to_have_text("A layout is being looked for.")
+    expect(page.get_by_text("Best so far: value ")).to_be_visible()
+    page.reload()
+    expect(sentence(page)).to_have_text("A layout is being looked for.")
+    expect(page.get_by_role("button", name="Find a layout")).to_be_disabled()
+    windows.kill(port)
+    assert is_running(folder / ".capacity" / "progress.json")
+    windows.serve(folder, port)
+    is_settled(page)
+    page.wait_for_timeout(1500)  # a press in the first moments after coming back is known to be lost
+    windows.may_complain = False
+    expect(page.get_by_text("Could hold at most ")).to_be_visible()
+    page.get_by_role("button", name="Stop and keep the best").click()
+    expect(sentence(page)).to_contain_text("pieces have a place")
+    plan = read_plan(folder / "plan.json")
+    assert plan.stopped_early
+    expect(sentence(page)).to_have_text(headline(plan))
+    expect(page.get_by_role("button", name="Find a new layout")).to_be_enabled()
+
+
+def test_a_bad_file_is_told_in_words_and_mended_without_a_restart(windows: Windows, folder: Path) -> None:
+    good = (folder / "inventory.csv").read_text()
+    (folder / "inventory.csv").write_text("what,count\nsneekers,4\nshirt,-1\n")
+    page = windows.open(folder, "count")
+    expect(page.get_by_text('inventory.csv, row 2, column what: "sneekers" is not a kind')).to_be_visible()
+    expect(page.get_by_text('inventory.csv, row 3, column count: "-1" is not a whole number')).to_be_visible()
+    assert stands_within_its_width(page)
+    (folder / "inventory.csv").write_text(good)
+    page.reload()
+    is_settled(page)
+    expect(sentence(page)).to_contain_text("62 pieces counted")
+
+
+def test_two_windows_on_one_folder_add_up(windows: Windows, folder: Path) -> None:
+    port = windows.serve(folder)
+    first = windows.page(windows.browser(), port, "count")
+    second = windows.page(windows.browser(WIDE), port, "count")
+    tiles = [tile_of(page)[0] for page in (first, second)]
+    for number in (4, 5, 6, 7):
+        tiles[number % 2].click()  # the other window has not seen the last one
+        comes_to(folder, number)
+
+
+def test_over_budget_the_page_says_by_how_much(windows: Windows, made: Callable[..., Path]) -> None:
+    folder = made(budget=100)
+    page = windows.open(folder, "build")
+    record = read_build(folder)
+    assert record is not None
+    over = record.shopping.money(record.shopping.total - 100)
+    expect(sentence(page)).to_contain_text(f"{over} above the budget of $100.00")
+    expect(page.get_by_text("The dearest lines: board for uprights and shelves")).to_be_visible()
+    assert stands_within_its_width(page)
+
+
+def test_no_step_is_wider_than_a_phone(windows: Windows, made: Callable[..., Path]) -> None:
+    folder = made()
+    port, browser = windows.serve(folder), windows.browser(NARROW)
+    for state in ("whole", "broken"):
+        if state == "broken":
+            (folder / "inventory.csv").write_text("what,count\nsneekers,4\n")
+        for step in steps():
+            page = windows.page(browser, port, step)
+            for width in (NARROW, 320):
+                page.set_viewport_size({"width": width, "height": 844})
+                is_settled(page)
+                assert stands_within_its_width(page), f"{step} of a {state} folder at {width}"
+            page.close()
+
+
+@pytest.mark.parametrize(("width", "scheme"), [(NARROW, "light"), (WIDE, "dark")])
+def test_axe_finds_nothing_headings_are_in_order_and_pictures_have_words(
+    windows: Windows, made: Callable[..., Path], width: int, scheme: Literal["light", "dark"]
+) -> None:
+    from axe_playwright_python.sync_playwright import Axe
+
+    folder = made()
+    port, browser = windows.serve(folder), windows.browser(width, scheme)
+    rules = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
+    findings: list[str] = []
+    for step in steps():
+        page = windows.page(browser, port, step)
+        for expander in page.locator("[data-testid=stExpander] summary:visible").all():
+            expander.click()
+        is_settled(page)
+        results = Axe().run(page, options={"runOnly": {"type": "tag", "values": rules}})
+        findings += [
+            f"{step}: {item['id']}: {[node['html'][:200] for node in item['nodes']]}"
+            for item in results.response["violations"]
+        ]
+        findings += [f"{step}: {fault}" for fault in _headings_and_pictures(page)]
+        page.close()
+    assert not findings, "\n".join(findings)
+
+
+def _headings_and_pictures(page: Page) -> Iterator[str]:
+    """Headings that skip a level, pictures without words, and charts whose words hold no finding."""
+    levels = page.locator("h1, h2, h3, h4, h5, h6").evaluate_all("all => all.map(one => Number(one.tagName[1]))")
+    if levels[:2] != [1, 2] or any(after > before + 1 for before, after in pairwise(levels)):
+        yield f"headings of the levels {levels}"
+    if page.locator("img:not([alt]), img[alt='']").count():
+        yield "a picture without words"
+    for chart in page.locator("[data-testid=stPlotlyChart]:visible").all():
+        words = chart.evaluate("it => (it.querySelector('[aria-label]') || it).getAttribute('aria-label')") or ""
+        if not any(sign.isdigit() for sign in words):
+            yield f'a chart that says only "{words}"'
+
+
+def test_every_action_is_reached_by_the_keyboard_and_seen_there(windows: Windows, made: Callable[..., Path]) -> None:
+    folder = made()
+    port, browser = windows.serve(folder), windows.browser(WIDE)
+    faults: list[str] = []
+    for step in steps():
+        page = windows.page(browser, port, step)
+        page.evaluate("document.activeElement.blur()")
+        actions = page.evaluate(WANTED)
+        wanted = set(actions)
+        reached: set[str] = set()
+        for _ in range(3 * len(actions) + 60):
+            page.keyboard.press("Tab")
+            name, is_seen = page.evaluate(FOCUSED)
+            if name and not is_seen and name not in reached:
+                faults.append(f"{step}: the focus on {name} cannot be seen")
+            reached.add(name)
+            if wanted <= reached:
+                break
+        faults += [f"{step}: {name} is not reached" for name in wanted - reached]
+        page.close()
+    assert not faults, "\n".join(faults)
+
+
+NAME_OF = """const nameOf = it => it && it.matches('button, a[href], input, select, textarea, summary') && !it.disabled
+  ? (it.getAttribute('aria-label') || it.innerText || '').trim() : '';"""
+
+WANTED = (
+    "() => {"
+    + NAME_OF
+    + """
+  const main = document.querySelector('[data-testid=stMain]');
+  return [...main.querySelectorAll('button, a[href], summary')]
+    .filter(it => it.checkVisibility() && it.tabIndex >= 0
+      && (it.matches('summary') || !it.closest('details:not([open])'))
+      && !it.closest('[data-testid=stDataFrame], [data-testid=stElementToolbar], [data-testid=stNumberInput]'))
+    .map(nameOf).filter(Boolean);
+}"""
+)
+
+FOCUSED = (
+    "() => {"
+    + NAME_OF
+    + """
+  const it = document.activeElement;
+  if (!it || it === document.body) return ['', true];
+  for (let at = it; at && at !== document.body; at = at.parentElement) {
+    const look = getComputedStyle(at);
+    if ((look.outlineStyle !== 'none' && parseFloat(look.outlineWidth) > 0) || look.boxShadow !== 'none')
+      return [nameOf(it), true];
+  }
+  return [nameOf(it), false];
+}"""
+)
+
+
+def steps() -> list[str]:
+    from capacity.page.shell import STEPS
+
+    return [step.url_path for step in STEPS]

@@ -1,0 +1,208 @@
+"""The proof on small walls: beside the best of all layouts, listed; and every stack beside all stacks.
+
+The prover starts from nothing here: no layout, no prices, no bound but that of everything, so that what it proves and
+what it finds are its own.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable
+from dataclasses import replace
+from itertools import product
+
+import numpy as np
+import pytest
+from support.brute_force import best_value
+from support.cases import INCH, box, problem, random_things, run, thing
+from support.scenes import (
+    SMALL,
+    above_the_top,
+    drawers,
+    owners_apart,
+    rods_on_the_floor,
+    room_to_spare,
+    stacks,
+    turning,
+    two_rows,
+)
+
+from capacity.layout.fit_rules import stored_value, violations
+from capacity.layout.problem import OpeningKind, Problem
+from capacity.layout.towers import candidate_heights, groups_of, towers_of
+from capacity.solver.effort import Effort
+from capacity.solver.proof.bay_list import wall_rows
+from capacity.solver.proof.branch_and_bound import Prover, prover_of
+from capacity.solver.proof.stack_list import StackSpace, most_openings, useful_towers
+from capacity.solver.relaxation.bay_pricing import BayValues, Room
+from capacity.solver.relaxation.opening_knapsack import Grid
+from capacity.solver.relaxation.wall_pricing import plain_room
+
+SCENES = (
+    rods_on_the_floor,
+    above_the_top,
+    drawers,
+    room_to_spare,
+    two_rows,
+    turning,
+    owners_apart,
+    stacks,
+)
+
+
+def _prover(facts: Problem) -> Prover:
+    found = prover_of(facts, facts.value_of_all + 1, np.zeros(len(groups_of(facts))))
+    assert found is not None
+    return found
+
+
+@pytest.mark.parametrize("seed", [0, 1, 2])
+@pytest.mark.parametrize("scene", SCENES, ids=lambda scene: scene.__name__)
+def test_what_is_proven_is_the_best_of_all_layouts(scene: Callable[[random.Random], Problem], seed: int) -> None:
+    facts = scene(random.Random(seed))
+    best = best_value(facts)
+    proof = _prover(facts).run(10**11, 0, Effort())
+    assert proof.bound == best
+    if best:
+        assert proof.layout is not None
+        assert violations(facts, proof.layout) == ()
+        assert stored_value(facts, proof.layout) == best
+
+
+@pytest.mark.parametrize("seed", [0, 4, 5, 7])
+def test_a_proof_cut_short_is_a_bound_and_goes_on_to_the_same_end(seed: int) -> None:
+    chance = random.Random(500 + seed)
+    facts = problem(random_things(chance, 6, 9), [run("back", 28)])
+    whole = _prover(facts).run(10**11, 0, Effort())
+    prover = _prover(facts)
+    bounds = [prover.run(1, prover.value, Effort()).bound for _ in range(400)]
+    assert bounds == sorted(bounds, reverse=True)
+    assert bounds[0] > bounds[-1] == whole.bound
+    assert whole.layout is not None
+    assert stored_value(facts, whole.layout) == whole.bound
+
+
+def test_what_is_kept_free_at_the_ends_of_a_wall_is_no_room_for_bays() -> None:
+    """By hand: two boxes 6 in wide want a bay of 12 in and two uprights of 1 in, one shelf over 4 in of base."""
+    things = [thing(1, "stand", 2, 6, 8, 6, value=3)]
+    for free, best in ((13.75, 3), (14, 6)):
+        wall = replace(run("back", free + 5, 15, 12), kept_left=2 * INCH, kept_right=3 * INCH)
+        facts = problem(things, [wall], top=12, **SMALL)
+        assert _prover(facts).run(10**11, 0, Effort()).bound == best
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_odd_sizes_that_must_be_rounded_give_a_bound_that_no_layout_beats(seed: int) -> None:
+    """Widths without a common measure are rounded down in the tables; the layouts found keep every rule."""
+    chance = random.Random(600 + seed)
+    things = [
+        thing(
+            row, "stand", chance.randint(1, 4), *(chance.uniform(5, 11) for _ in range(3)), value=chance.randint(1, 3)
+        )
+        for row in range(1, 5)
+    ]
+    facts = problem(things, [run("back", chance.uniform(20, 34), 15, 40)], top=40)
+    wall = wall_rows(facts, 0, facts.runs[0].width)
+    assert wall is not None
+    assert not wall.sizes.is_exact
+    proof = _prover(facts).run(10**11, 0, Effort())
+    assert proof.layout is not None
+    assert violations(facts, proof.layout) == ()
+    assert stored_value(facts, proof.layout) <= proof.bound <= facts.value_of_all
+
+
+def test_it_steps_aside_from_slopes_blocked_parts_second_walls_and_large_households() -> None:
+    things = random_things(random.Random(1), 5, 4)
+    aside = [
+        problem(things, [run("a", 40, 15, 96, 80)]),
+        problem(things, [run("a", 40, 15, 96, None, box(10, 10, 10, 10))]),
+        problem(things, [run("a", 40), run("b", 40)]),
+        problem(things, [replace(run("a", 40), fixed=round(38.5 * INCH))]),
+        problem([thing(row, "stand", 9, 5, 5, 3 + row / 4, value=1) for row in range(1, 100)], [run("a", 40)]),
+    ]
+    for facts in aside:
+        assert prover_of(facts, facts.value_of_all, np.zeros(len(groups_of(facts)))) is None
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_every_stack_that_is_needed_is_beaten_by_a_listed_one_and_no_listed_one_by_another(seed: int) -> None:
+    """All numbers of openings that fit and that the pieces owned can need, tried one by one."""
+    chance = random.Random(700 + seed)
+    facts = problem(random_things(chance, 4, 3), [run("back", 40, 15, 50)], top=50)
+    groups, room, thick = groups_of(facts), plain_room(facts, facts.runs[0]), facts.rules.panel
+    towers = useful_towers(groups, towers_of(facts, groups, facts.runs[0].spot))
+    candidates = candidate_heights(towers, room.standing - thick)
+    space = StackSpace(groups, towers, room, thick)
+    assert space.candidates == candidates
+    listed, _ = space.listed(np.zeros((len(candidates), 1)), np.zeros(1))
+    assert listed is not None
+    limits = [most_openings(groups, towers, *item) for item in candidates]
+    same = [[i for i, (kind, height) in enumerate(candidates) if kind is k and height >= h] for k, h in candidates]
+
+    def cumulative(counts: tuple[int, ...]) -> np.ndarray:
+        return np.array([sum(counts[i] for i in each) for each in same])
+
+    listed_sums = np.array([cumulative(tuple(row)) for row in listed.tolist()])
+    tried = 0
+    for counts in product(*(range((room.standing // (height + thick)) + 1) for _, height in candidates)):
+        has_rod = any(n and kind is OpeningKind.HANG for n, (kind, _) in zip(counts, candidates, strict=True))
+        used = sum(n * (height + thick) for n, (_, height) in zip(counts, candidates, strict=True))
+        sums = cumulative(counts)
+        if used <= (room.standing if has_rod else room.kicked) and (sums <= limits).all():
+            tried += 1
+            assert (listed_sums >= sums).all(axis=1).any()
+    assert tried >= len(listed) > 0
+    for index, sums in enumerate(listed_sums):
+        beats = (listed_sums >= sums).all(axis=1)
+        assert beats.sum() == 1, listed[index]
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_a_listing_for_what_is_worth_enough_leaves_out_nothing_that_is(seed: int) -> None:
+    chance = random.Random(900 + seed)
+    facts = problem(random_things(chance, 5, 5), [run("back", 50, 15, 60)], top=56)
+    groups = groups_of(facts)
+    towers = useful_towers(groups, towers_of(facts, groups, facts.runs[0].spot))
+    space = StackSpace(groups, towers, plain_room(facts, facts.runs[0]), facts.rules.panel)
+    worth = np.array([[chance.random() * height for _ in range(3)] for _, height in space.candidates])
+    every, _ = space.listed(worth, np.zeros(3))
+    assert every is not None
+    totals = every @ worth
+    needed = np.array([np.quantile(totals[:, size], 0.9) for size in range(3)])
+    expected = {tuple(row) for row, total in zip(every.tolist(), totals, strict=True) if (total >= needed).any()}
+    found, _ = space.listed(worth, needed - 1e-6)
+    assert found is not None
+    assert expected <= {tuple(row) for row in found.tolist()}
+    assert len(found) < len(every)
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_listed_bays_are_worth_what_the_recursion_over_heights_says(seed: int) -> None:
+    """With so many pieces that no count limits the stacks, at prices at which a bay takes all it can."""
+    chance = random.Random(800 + seed)
+    things = [replace(item, count=60) for item in random_things(chance, 4, 2)]
+    facts = problem(things, [run("back", 60, 15, 60)], top=44)
+    groups = groups_of(facts)
+    prices = np.array([chance.random() * group.value for group in groups])
+    wall = wall_rows(facts, 0, facts.runs[0].width)
+    assert wall is not None
+    wall.price(prices)
+    last = len(wall.sizes.needs) - 1
+    rows = wall.listed(0, last, np.full(last + 1, -1.0))
+    assert rows is not None
+    each = wall.worth(rows, 0, last)
+    worth = np.maximum.accumulate(each.max(axis=0))  # a bay for rods only may be worth less than a narrower one
+    values = BayValues(facts, groups, facts.runs[0].spot, None, Grid(False, INCH // 4, 10_000, 10_000))
+    values.price(prices)
+    plain = plain_room(facts, facts.runs[0])
+    found = np.maximum.accumulate(values.of(Room(plain.kicked, plain.standing, (), plain.above)))
+    equal = 0
+    for index, size in enumerate(values.sizes):
+        width = int(size) * (INCH // 4) - facts.rules.panel
+        at = int(np.searchsorted(wall.sizes.needs, width, side="right")) - 1
+        assert worth[at] <= found[index] + 1e-9
+        equal += bool(worth[at] >= found[index] - 1e-9)
+        for row in (int(rows[each[:, at].argmax()]), wall.best_row(at)):
+            held = sum(prices[group] * pieces for group, pieces in wall.contents(row, at).items())
+            assert held == pytest.approx(each[:, at].max())
+    assert equal == len(values.sizes)

@@ -1,0 +1,252 @@
+"""Pricing against plain recursions written from the fit rules, and the bound against known optima.
+
+Nothing here shares code with the tables: openings are filled by trying every number of columns of every pile, bays
+by trying every opening at every height, rows of bays by trying every place.
+"""
+
+from __future__ import annotations
+
+import random
+from functools import cache
+
+import numpy as np
+import pytest
+from ortools.linear_solver import pywraplp
+from support.cases import INCH, box, problem, random_things, run
+
+from capacity.layout.fit_rules import violations
+from capacity.layout.layout import value_of
+from capacity.layout.problem import OpeningKind, Problem
+from capacity.layout.towers import Tower, groups_of, room_of, towers_of
+from capacity.solver.effort import Effort
+from capacity.solver.filling.patterns import pattern_filling
+from capacity.solver.relaxation.bay_pricing import BayValues, Room
+from capacity.solver.relaxation.master import Master
+from capacity.solver.relaxation.opening_knapsack import Grid
+from capacity.solver.relaxation.structure import empty_structure, open_state
+from capacity.solver.relaxation.value_bound import FINE, bound_choices, design_master
+from capacity.solver.relaxation.wall_pricing import Stretch, WallValues
+from capacity.solver.search.diving import Dive, dive
+
+EXACT = Grid(is_bound=False, step=INCH // 4, most=10_000, tall=10_000)
+
+
+def _best_content(facts: Problem, towers: list[Tower], height: int, room: int, prices: list[float]) -> float:
+    """The best contents of one opening by trying every number of columns of every pile and turning."""
+    groups = groups_of(facts)
+    lines: dict[int, list[tuple[int, int]]] = {}
+    for group in range(len(groups)):
+        for turned in (False, True):
+            fitting = [t for t in towers if t.group == group and t.turned is turned and t.need <= height]
+            if fitting:
+                best = max(fitting, key=lambda tower: tower.pieces)
+                lines.setdefault(group, []).append((best.width, best.pieces))
+    order = sorted(lines)
+
+    @cache
+    def rest(index: int, left: int) -> float:
+        if index == len(order):
+            return 0.0
+        group = order[index]
+        options = [(0, 0)]
+        for width, pieces in lines[group]:
+            options = [
+                (taken + k * width, number + k * pieces)
+                for taken, number in options
+                for k in range((left - taken) // width + 1)
+            ]
+        return max(
+            prices[group] * min(number, groups[group].count) + rest(index + 1, left - taken)
+            for taken, number in options
+        )
+
+    return rest(0, room)
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_openings_hold_what_trying_everything_finds(seed: int) -> None:
+    chance = random.Random(seed)
+    facts = problem(random_things(chance, 5, 6), [run("back", 60)], rows_deep=1 + seed % 2)
+    groups = groups_of(facts)
+    values = BayValues(facts, groups, facts.runs[0].spot, None, EXACT)
+    prices = [chance.choice((0.0, 0.5, 1.0, 1.7, 2.0, 3.0)) for _ in groups]
+    values.price(np.array(prices))
+    towers = towers_of(facts, groups, facts.runs[0].spot)
+    compared = 0
+    for kind in OpeningKind:
+        mine = [tower for tower in towers if tower.kind is kind]
+        for height in sorted({tower.need for tower in mine if tower.need < facts.top}):
+            for width in (13 * INCH, 23 * INCH + INCH // 4, 36 * INCH):
+                expected = _best_content(facts, mine, height, room_of(facts.rules, kind, width), prices)
+                assert values.opening_value(kind, height, width) == pytest.approx(expected, abs=1e-9)
+                holds = values.opening_contents(kind, height, width)
+                assert sum(prices[group] * number for (group, _), number in holds.items()) == pytest.approx(expected)
+                compared += 1
+    assert compared >= 6
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_bays_are_the_best_of_all_stacks(seed: int) -> None:
+    """Every stack of openings on the toe kick or on a floor-standing rod, with what lies on top, for some widths.
+
+    For odd seeds panel has a price: each opening costs the panel over it, a toe kick the bottom panel, a bay its
+    upright and its share, by width, of the one more that the wall has.
+    """
+    chance = random.Random(100 + seed)
+    ceiling = chance.choice((84, 90, 96))
+    facts = problem(random_things(chance, 4, 5), [run("back", 60, 15, ceiling)], top=84)
+    groups, rules = groups_of(facts), facts.rules
+    values = BayValues(facts, groups, facts.runs[0].spot, None, EXACT)
+    prices = np.array([chance.random() * group.value for group in groups])
+    board = seed % 2 / (900 * INCH * INCH)
+    values.price(prices, panel=board)
+    towers = towers_of(facts, groups, facts.runs[0].spot)
+    heights = sorted({(tower.kind, tower.need) for tower in towers})
+    above = (ceiling - 84) * INCH
+    found = values.of(Room(84 * INCH - rules.base, 84 * INCH, (), above))
+    for index in (0, len(values.sizes) // 3, len(values.sizes) // 2, len(values.sizes) - 1):
+        width = int(values.sizes[index]) * EXACT.step - rules.panel
+        is_wide = width > rules.max_shelf
+        worth = {
+            item: values.opening_value(item[0], item[1], width)
+            for item in heights
+            if not (is_wide and item[0] is not OpeningKind.HANG)
+        }
+
+        @cache
+        def stack(room: int, worth: tuple[tuple[int, float], ...]) -> float:
+            best = 0.0
+            for height, value in worth:
+                if height + rules.panel <= room and value > 0:
+                    best = max(best, value + stack(room - height - rules.panel, worth))
+            return best
+
+        panel = board * width * 15 * INCH
+        every = tuple((height, value - panel) for (_, height), value in worth.items())
+        expected = stack(84 * INCH - rules.base, every) - panel
+        for (kind, height), value in worth.items():
+            if kind is OpeningKind.HANG and height + rules.panel <= 84 * INCH:
+                expected = max(expected, value - panel + stack(84 * INCH - height - rules.panel, every))
+        top = [value for (kind, height), value in worth.items() if kind is OpeningKind.SHELF and height <= above]
+        expected += max(top, default=0.0)
+        uprights = board * 84 * 15 * INCH * INCH * (1 + (width + rules.panel) / facts.runs[0].width)
+        expected -= uprights
+        assert found[index] == pytest.approx(expected, abs=1e-9)
+        stacked = values.stack(Room(84 * INCH - rules.base, 84 * INCH, (), above), index)
+        panels = len(stacked.openings) + 1
+        spent = panels * panel + uprights
+        assert sum(prices[g] * n for g, n in stacked.contents().items()) - spent == pytest.approx(expected, abs=1e-9)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_a_row_of_bays_beside_a_blocked_part_is_the_best_of_all_places(seed: int) -> None:
+    chance = random.Random(200 + seed)
+    slope = 96 if seed % 2 else 70
+    facts = problem(random_things(chance, 4, 4), [run("a", 48, 15, 96, slope, box(18, 10, 30, 20))], min_bay=14 * INCH)
+    groups, grid = groups_of(facts), Grid(is_bound=False, step=INCH, most=10_000, tall=10_000)
+    values = BayValues(facts, groups, facts.runs[0].spot, None, grid)
+    values.price(np.array([float(group.value) for group in groups]))
+    wall = WallValues(facts, 0, [values])
+    wall.price()
+    thick, sizes = facts.rules.panel, [int(size) for size in wall.sizes]
+
+    @cache
+    def rest(place: int, must_touch: bool) -> float:
+        """Best from an upright at `place` [units]; `must_touch`: it stands there, a gap is a panel at least."""
+        best = 0.0
+        starts = [place, *range(place + 1, 49)] if must_touch else range(place, 49)
+        for start in starts:
+            if must_touch and 0 < (start - place) * grid.step < thick:
+                continue
+            for index, size in enumerate(sizes):
+                end = start + size
+                if start >= wall.ids.shape[0] or end * grid.step + thick > facts.runs[0].width:
+                    continue
+                room = int(wall.ids[start, index])
+                if room >= 0:
+                    best = max(best, float(wall.worth()[room, index]) + rest(end, True))
+        return best
+
+    value, row = wall.best(Stretch(0, 0, facts.runs[0].width))
+    assert value == pytest.approx(rest(0, False), abs=1e-9)
+    assert sum(float(wall.worth()[wall.rooms.index(placed.room), placed.size]) for placed in row) == pytest.approx(
+        value
+    )
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_a_dive_gives_a_layout_that_keeps_every_rule_and_stays_below_the_bound(seed: int) -> None:
+    chance = random.Random(300 + seed)
+    walls = [run("a", 60), run("b", 70, 15, 96, 80 if seed == 2 else 96, *([box(20, 20, 40, 20)] if seed == 3 else []))]
+    facts = problem(random_things(chance, 7, 8, ("A", "B", None)), walls, owners_apart=seed == 1)
+    master, effort = design_master(facts), Effort()
+    choices = bound_choices(facts, master, effort, facts.value_of_all)
+    for how in (Dive(1), Dive(3), Dive(1, random.Random(1))):
+        layout = pattern_filling(master, dive(master, empty_structure(facts, choices[0].owners), how, effort), effort)
+        assert violations(facts, layout) == ()
+        assert 0 < value_of(facts, layout) <= choices[0].whole
+
+
+def test_the_bound_does_not_depend_on_how_early_the_prices_stop() -> None:
+    """Any prices bound the value: after one step, after three, and at the end, each at least the last one."""
+    facts = problem(random_things(random.Random(5), 6, 20), [run("a", 50)])
+    bounds = []
+    for steps in (1, 3, 40):
+        master = Master(facts, FINE)
+        master.set_state(open_state(facts, ()))
+        bounds.append(master.generate(steps).bound)
+    assert bounds[0] >= bounds[1] >= bounds[2] > 0
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_rounding_for_designs_never_exceeds_rounding_for_bounds(seed: int) -> None:
+    """Odd sizes without a common grid: the same prices give a design grid no more than the bound grid."""
+    chance = random.Random(400 + seed)
+    things = random_things(chance, 6, 12)
+    facts = problem(things, [run("a", 47.3)], panel=23 * INCH // 32 + chance.randrange(100))
+    prices = np.array([chance.random() * group.value for group in groups_of(facts)])
+    found = []
+    for grid in (Grid(False, INCH // 2, 300, 300), Grid(False, INCH // 4), Grid(True, INCH // 16, 3000, 6000)):
+        master = Master(facts, grid)
+        master.set_state(open_state(facts, ()))
+        found.append(master.price(prices))
+    assert found[0] <= found[1] + 1e-9 <= found[2] + 2e-9
+
+
+def test_a_wall_on_which_no_bay_can_stand_leaves_the_others_alone() -> None:
+    """A hatch from floor to top takes the middle of a narrow wall: no bay goes beside or around it."""
+    things = random_things(random.Random(7), 4, 5)
+    alone = problem(things, [run("a", 40)])
+    beside = problem(things, [run("a", 40), run("b", 20, 15, 96, None, box(6, 8, 0, 96))])
+    taken = problem(things, [run("a", 40), run("b", 13, 15, 96, None, box(1, 12, 20, 40))])
+    (expected,) = bound_choices(alone, design_master(alone), Effort(), alone.value_of_all)
+    for facts in (beside, taken):
+        (found,) = bound_choices(facts, design_master(facts), Effort(), facts.value_of_all)
+        assert found.bound == pytest.approx(expected.bound, abs=1e-9)
+
+
+class _Lost:
+    """A linear solver whose primal simplex ends abnormally, as one of 3,600 columns once did."""
+
+    def __init__(self, solver: object, can_recover: bool) -> None:
+        self._real, self._can_recover = solver, can_recover
+
+    def __getattr__(self, name: str) -> object:
+        return getattr(self._real, name)
+
+    def Solve(self, *parameters: object) -> int:  # noqa: N802 (the solver's own name)
+        if not parameters or not self._can_recover:
+            return int(pywraplp.Solver.ABNORMAL)
+        return int(self._real.Solve(*parameters))  # type: ignore[attr-defined]
+
+
+def test_a_linear_program_that_ends_abnormally_is_solved_again_another_way() -> None:
+    facts = problem(random_things(random.Random(8), 6, 9), [run("a", 60)])
+    one, other = design_master(facts), design_master(facts)
+    other._solver = _Lost(other._solver, can_recover=True)
+    for master in (one, other):
+        master.set_state(open_state(facts, ()))
+    assert other.generate(40).bound == pytest.approx(one.generate(40).bound, abs=1.0)
+    other._solver = _Lost(other._solver, can_recover=False)
+    with pytest.raises(AssertionError, match="ended with status 4"):
+        other.solve()

@@ -1,0 +1,19 @@
+"""The texts of a small folder."""
+
+from __future__ import annotations
+
+from support.cases import ONE_WALL
+
+CLOSET = (
+    ONE_WALL
+    + """[[before]]
+wall = "back"
+left = 0
+width = 38
+depth = 15
+openings = [{ kind = "shelf", bottom = 0, height = 12 }, { kind = "hang", bottom = 12, height = 50 }]
+"""
+)
+
+
+INVENTORY = "what,count,size,note\nsneakers,4,US M 9,kept\nshirt,5,M,\n"

@@ -1,0 +1,463 @@
+"""Everything that writes into a makeover folder, each with what must hold whatever goes wrong on the way."""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+import pickle
+import re
+import shutil
+import signal
+import tempfile
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from functools import cache, partial
+from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
+from unittest.mock import patch
+
+from support import power_cut
+from support.power_cut import Content, Tree, read_tree, write_tree
+from support.system_calls import KILLED, KINDS, Fault, watched
+
+from capacity.closet.saving import change_closet, replace_text
+from capacity.closet.unit_switch import switch_units
+from capacity.disk.files import HALF, HIDDEN
+from capacity.disk.folder_swap import MANIFEST, NAME, SCHEMA, require_ours, write_folder
+from capacity.disk.versions import redo, undo, write_version
+from capacity.errors import Fault as Told
+from capacity.errors import InputError
+from capacity.makeover.folder import fingerprint, read_folder, read_folder_at_once
+from capacity.makeover.new_folder import copy_variant, make_empty
+from capacity.makeover.plan import Plan, format_plan, read_plan, write_plan
+from capacity.makeover.samples import start_folder
+from capacity.makeover.saved_plan import Before, before_search, fitted_folder, keep_plan
+from capacity.page import errand
+from capacity.page.build import PACKET
+from capacity.page.compare import respacing
+from capacity.page.household import change_file, change_inventory
+from capacity.page.search import SEARCH
+from capacity.solver.effort import Effort
+from capacity.solver.planning import make_plan
+from capacity.solver.progress import is_running, read_progress, search_in
+from capacity.wardrobe.inventory import parse_inventory
+
+TWO_FILES = ("start a folder", "start in a folder that is there", "switch the units")
+HALF_WRITTEN = re.compile(rf"\.[a-z0-9_]{{8}}\{HALF}")
+LONGEST = 20
+"""No write takes so long, whatever fails [s]."""
+
+CLOSET = 'ceiling = 96\ntop = 84\n[[wall]]\nname = "back"\nwidth = 40\ndepth = 15\n'
+COUNTS = tuple(f"what,count,width,depth,height\nsneakers,{number},10,12,5\n" for number in range(1, 16))
+USER_FILES = ("inventory.csv", "closet.toml", "plan.json")
+VERSIONS = f"{HIDDEN}/versions/"
+
+
+@dataclass(frozen=True, slots=True)
+class Write:
+    """One thing that writes: the folder before, what is done, and whether doing it once more gives the same.
+
+    `wrong` says what is wrong with what is hidden, besides what holds for every folder: given the folder, and whether
+    the program was ended there and then (by a kill or a power cut) or could say something.
+    """
+
+    name: str
+    before: Callable[[Path], None]
+    act: Callable[[Path], object]
+    again: bool = True
+    wrong: Callable[[Path, bool], Iterator[str]] = lambda folder, was_killed: iter(())
+
+
+def _folder(folder: Path, count: int = 1) -> None:
+    folder.mkdir()
+    (folder / "closet.toml").write_text(CLOSET, encoding="utf-8")
+    (folder / "inventory.csv").write_text(COUNTS[count], encoding="utf-8")
+
+
+def _with_versions(folder: Path) -> None:
+    _folder(folder, 0)
+    for text in COUNTS[1:12]:
+        write_version(folder / "inventory.csv", text)
+
+
+def _with_two_versions(folder: Path) -> None:
+    _folder(folder, 0)
+    for text in COUNTS[1:3]:
+        write_version(folder / "inventory.csv", text)
+
+
+def _undone(folder: Path) -> None:
+    _with_versions(folder)
+    undo(folder / "inventory.csv")
+
+
+def _linked(folder: Path) -> None:
+    """The count is a link to a file elsewhere, as some keep it: its versions are copies."""
+    _folder(folder)
+    (folder / "inventory.csv").rename(folder / "count.csv")
+    (folder / "inventory.csv").symlink_to("count.csv")
+
+
+def _linked_versions(folder: Path) -> None:
+    _linked(folder)
+    write_version(folder / "inventory.csv", COUNTS[2])
+
+
+def _planned(folder: Path) -> None:
+    _folder(folder)
+    write_plan(read_plan_of(0), folder / "plan.json")
+
+
+def _built(folder: Path) -> None:
+    _folder(folder)
+    write_folder(folder, _packet(1))
+
+
+def _packet(number: int) -> dict[str, bytes]:
+    names = ["packet.pdf", "cut-list.csv", f"sheet-{number}.svg", MANIFEST]
+    files = {name: f"{name} {number}".encode() * 50 for name in names}
+    files[MANIFEST] = json.dumps({"schema": SCHEMA, "files": names}).encode()
+    return files
+
+
+@cache
+def read_plan_of(seed: int) -> Any:
+    """A plan of the small closet."""
+    with tempfile.TemporaryDirectory() as place:
+        folder = Path(place, "folder")
+        _folder(folder)
+        return make_plan(*read_folder(folder), Effort(seed=seed, factor=0.1))
+
+
+def _found(seed: int, folder: Path) -> tuple[Plan, Before]:
+    """A layout of a folder as it stands, and what it was found from."""
+    texts = read_folder_at_once(folder)[2]
+    return read_plan_of(seed).model_copy(update={"inputs": texts.digest}), before_search(folder, texts)
+
+
+def _kept(folder: Path) -> None:
+    _folder(folder)
+    keep_plan(folder, *_found(0, folder))
+    (folder / "inventory.csv").write_text(COUNTS[2], encoding="utf-8")
+
+
+def _keep(folder: Path) -> None:
+    keep_plan(folder, *_found(1, folder))
+
+
+def _keep_aside(folder: Path) -> None:
+    """Another program writes `plan.json` while the layout is looked for: ours is kept under a name of its own."""
+    plan, before = _found(1, folder)
+    try:
+        keep_plan(folder, plan, Before(before.texts, "other"))
+    except InputError as error:
+        if "is kept in plan-2.json" not in str(error):
+            raise
+
+
+def _no_copy(folder: Path, was_killed: bool) -> Iterator[str]:
+    """Whichever layout stands in the folder, what it was found for is known."""
+    if was_killed and (folder / "plan.json").exists():
+        digest = read_plan(folder / "plan.json").inputs
+        copy = fitted_folder(folder, digest)
+        if not copy.is_dir() or fingerprint(copy) != digest:
+            yield "the layout stands, and what it was found for is lost"
+
+
+def _watch(folder: Path) -> None:
+    effort = Effort()
+    with search_in(folder, None, effort):
+        effort.report("looking", 1, 2, 3)
+
+
+def _no_progress(folder: Path, _: bool) -> Iterator[str]:
+    """Progress is read whole or not at all, and nothing seems to run any more."""
+    path = folder / HIDDEN / "progress.json"
+    if path.exists() and read_progress(path) is None:
+        yield "the progress cannot be read"
+    if is_running(path):
+        yield "a search seems to run"
+
+
+def _searched(folder: Path) -> None:
+    _folder(folder)
+    _watch(folder)
+
+
+def _ask_to_stop(folder: Path) -> None:
+    SEARCH.stop(folder)
+    if refusal := errand._refusals().pop(SEARCH._key(folder), ""):
+        raise InputError([Told(folder.name, "", refusal)])
+
+
+def _start_errand(errand_of: errand.Errand, folder: Path) -> None:
+    """Everything that a start writes, with a program that does nothing in the place of the search."""
+    with patch.object(errand, "command_of", lambda *_: [shutil.which("true") or "true"]):
+        errand_of.start(folder)
+    if refusal := errand._refusals().pop(errand_of._key(folder), ""):
+        raise InputError([Told(folder.name, "", refusal)])
+    errand._processes().pop(errand_of._key(folder)).wait()
+
+
+def _respace(folder: Path) -> None:
+    with patch.object(respacing, "search", SimpleNamespace(start=lambda *_: None)):
+        if refusal := respacing.start(folder):
+            raise InputError([Told(folder.name, "", refusal)])
+
+
+def _respaced(folder: Path) -> None:
+    _folder(folder)
+    with patch.object(respacing, "search", SimpleNamespace(start=lambda *_: None)):
+        respacing.start(folder)
+        (folder / "inventory.csv").write_text(COUNTS[2], encoding="utf-8")
+
+
+def _home(folder: Path) -> None:
+    """A folder of makeover folders, one of them with a layout."""
+    folder.mkdir()
+    _planned(folder / "first")
+
+
+def _copy(folder: Path) -> None:
+    if not (folder / "second").exists():
+        copy_variant(folder / "first", "second")
+
+
+def _make(folder: Path) -> None:
+    if not (folder / "second").exists():
+        make_empty(folder, "second")
+
+
+def _half_copied(folder: Path, _: bool) -> Iterator[str]:
+    second = folder / "second"
+    if second.exists() and read_tree(second) != read_tree(folder / "first"):
+        yield "a copy of a folder is not whole"
+
+
+def _count(folder: Path) -> None:
+    change_inventory(folder, "in", lambda _: parse_inventory(COUNTS[13], "in"))
+
+
+def _type_closet(folder: Path) -> None:
+    change_file(folder / "closet.toml", lambda text: text.replace("40", "44"))
+
+
+WRITES = (
+    Write("start a folder", lambda folder: None, start_folder),
+    Write("start in a folder that is there", lambda folder: folder.mkdir(), start_folder),
+    Write("count for the first time", _folder, _count),
+    Write("count with ten versions", _with_versions, _count),
+    Write("count in a linked file", _linked, _count),
+    Write("undo", _with_versions, lambda folder: undo(folder / "inventory.csv"), again=False),
+    Write("redo", _undone, lambda folder: redo(folder / "inventory.csv"), again=False),
+    Write("undo in a linked file", _linked_versions, lambda folder: undo(folder / "inventory.csv"), again=False),
+    Write("type a closet", _folder, lambda folder: replace_text(folder / "closet.toml", CLOSET.replace("40", "44"))),
+    Write("change a closet with a version", _folder, _type_closet),
+    Write("change a setting", _folder, lambda folder: change_closet(folder / "closet.toml", _wider)),
+    Write("switch the units", _with_two_versions, lambda folder: switch_units(folder, "mm")),
+    Write("first plan", _folder, lambda folder: write_plan(read_plan_of(0), folder / "plan.json")),
+    Write("next plan", _planned, lambda folder: write_plan(read_plan_of(1), folder / "plan.json")),
+    Write("first build", _folder, lambda folder: write_folder(folder, _packet(2))),
+    Write("next build", _built, lambda folder: write_folder(folder, _packet(2))),
+    Write("keep the first layout", _folder, _keep, wrong=_no_copy),
+    Write("keep the next layout", _kept, _keep, wrong=_no_copy),
+    Write("keep a layout beside another's", _kept, _keep_aside, again=False, wrong=_no_copy),
+    Write("watch a search", _folder, _watch, wrong=_no_progress),
+    Write("watch a search where one was", _searched, _watch, wrong=_no_progress),
+    Write("ask a search to stop", _searched, _ask_to_stop),
+    Write("start a search", _searched, partial(_start_errand, SEARCH), wrong=_no_progress),
+    Write("start a packet", _folder, partial(_start_errand, PACKET)),
+    Write("try re-spacing", _folder, _respace),
+    Write("try re-spacing again", _respaced, _respace),
+    Write("copy a folder as a variant", _home, _copy, wrong=_half_copied),
+    Write("make an empty folder", _home, _make),
+)
+
+
+def _wider(_: dict[str, Any]) -> list[Any]:
+    from capacity.closet.text_edits import Change
+
+    return [Change(("top",), 80)]
+
+
+# ---- one case --------------------------------------------------------------------------------------------
+
+
+@dataclass(slots=True)
+class Tally:
+    """How many faults were injected, by kind, and what was found wrong."""
+
+    cases: dict[str, int] = field(default_factory=dict)
+    wrong: list[str] = field(default_factory=list)
+
+
+@dataclass(frozen=True, slots=True)
+class Ran:
+    """What a child process that wrote came to: how it ended, how many calls it made, and the steps on the disk."""
+
+    ended: str
+    calls: int
+    steps: tuple[Any, ...] = ()
+    snapshot: Any = None
+    root: int = 0
+
+
+def run(write: Write, folder: Path, fault: Fault | None) -> Ran:
+    """Do it in a process of its own, with a fault or none."""
+    reading, writing = os.pipe()
+    child = os.fork()
+    if not child:  # never returns
+        signal.alarm(LONGEST)
+        with contextlib.suppress(BaseException):
+            os.close(reading)
+            before = os.write
+            calls = watched(folder, fault)
+            snapshot = power_cut.snapshot(folder.parent, calls)
+            ended = "done"
+            try:
+                write.act(folder)
+            except InputError as error:
+                ended = f"told: {error.faults[0]}"
+            except KeyboardInterrupt:
+                ended = "interrupted"
+            except BaseException as error:
+                ended = f"raised {error!r}"
+            answer = pickle.dumps(
+                (ended, calls.number, tuple(calls.steps) if fault is None else (), snapshot, calls.node(folder.parent))
+            )
+            while answer:
+                answer = answer[before(writing, answer) :]
+        os._exit(0)
+    os.close(writing)
+    with open(reading, "rb") as pipe:
+        data = pipe.read()
+    _, status = os.waitpid(child, 0)
+    code = os.waitstatus_to_exitcode(status)
+    if code == KILLED:
+        return Ran("killed", 0)
+    if code != 0 or not data:
+        return Ran(f"raised exit {code}", 0)
+    return Ran(*pickle.loads(data))
+
+
+def seen(tree: Tree) -> Tree:
+    """What a person sees of a folder: the files, and `build`."""
+    return {place: data for place, data in tree.items() if not place.startswith(".")}
+
+
+def faults_of(write: Write, kinds: tuple[str, ...] = KINDS, points: int | None = None) -> Tally:
+    """Let everything go wrong at every call of one write, or at so many of them."""
+    tally = Tally()
+    with tempfile.TemporaryDirectory() as place:
+        old, new = Path(place, "old", "folder"), Path(place, "new", "folder")
+        old.parent.mkdir()
+        write.before(old)
+        assert read_plan_of(0) != read_plan_of(1)  # made here, once: a plan says how long it took
+        _copied(old.parent, new.parent)
+        normal = run(write, new, None)
+        if normal.ended != "done":
+            tally.wrong.append(f"{write.name}, nothing wrong: {normal.ended}")
+            return tally
+        both = read_tree(old.parent), read_tree(new.parent)
+        for number in _some(range(1, normal.calls + 1), points):
+            for kind in kinds:
+                case = Path(place, "case")
+                _copied(old.parent, case)
+                ran = run(write, case / "folder", Fault(kind, number))
+                tally.cases[kind] = tally.cases.get(kind, 0) + 1
+                label = f"{write.name}, {kind} at call {number} of {normal.calls} ({ran.ended})"
+                tally.wrong += [f"{label}: {what}" for what in judged(write, case, both, ran.ended)]
+                shutil.rmtree(case)
+        for number, tree in _power_states(normal, points):
+            case = Path(place, "case")
+            case.mkdir()
+            write_tree(tree, case)
+            tally.cases["power cut"] = tally.cases.get("power cut", 0) + 1
+            ended = "done" if number == normal.calls else "killed"
+            label = f"{write.name}, power cut after call {number} of {normal.calls}"
+            tally.wrong += [f"{label}: {what}" for what in judged(write, case, both, ended)]
+            shutil.rmtree(case)
+    return tally
+
+
+def _some(calls: range, points: int | None) -> list[int]:
+    """All of them, or so many spread evenly, the last one among them."""
+    if points is None or points >= len(calls):
+        return list(calls)
+    return [calls[-1 - index * len(calls) // points] for index in range(points)]
+
+
+def _power_states(normal: Ran, points: int | None) -> Iterator[tuple[int, Tree]]:
+    for number in _some(range(normal.calls + 1), points):
+        for tree in power_cut.states(normal.snapshot, list(normal.steps), normal.root, number):
+            yield number, tree
+
+
+def _copied(source: Path, target: Path) -> None:
+    shutil.copytree(source, target, symlinks=True)
+
+
+def judged(write: Write, case: Path, both: tuple[Tree, Tree], ended: str) -> Iterator[str]:
+    """What is wrong with a folder after a fault: nothing when it opens and holds the old or the new, whole."""
+    folder = case / "folder"
+    if ended.startswith("raised"):
+        yield "an error that nobody expects went up"
+    if folder.is_dir():
+        with contextlib.suppress(InputError):
+            require_ours(folder)
+    old, new = (_units(seen(dict(_below(tree)))) for tree in both)
+    now = _units(seen(dict(_below(read_tree(case)))))
+    for unit in sorted({*old, *new, *now}):
+        if now.get(unit) not in (old.get(unit), new.get(unit)):
+            yield f"{unit} is neither the old nor the new"
+    if ended == "done" and now != new:
+        yield "it was reported as written and is not"
+    # a folder that is begun may hold its first file, and units are switched in two files: nothing is lost by either
+    if ended.startswith("told") and now != old and not ("confirm" in ended or write.name in TWO_FILES):
+        yield "it was reported as not written and is"
+    texts = {data for tree in both for place, data in tree.items() if VERSIONS in place}
+    texts |= {data for tree in both for place, data in tree.items() if place.endswith(USER_FILES)}
+    for place, data in _below(read_tree(case)):
+        if place.startswith(VERSIONS) and data is not None and not place.endswith(".new") and data not in texts:
+            yield f"{place} is no version that ever was"
+    yield from write.wrong(folder, ended == "killed")
+    yield from _goes_on(write, folder, new)
+    yield from write.wrong(folder, True)
+
+
+def _goes_on(write: Write, folder: Path, new: dict[str, Any]) -> Iterator[str]:
+    """The folder opens, and what was broken off can be done now."""
+    if all((folder / name).exists() for name in USER_FILES[:2]):
+        try:
+            read_folder(folder)
+            if (folder / "plan.json").exists():
+                format_plan(read_plan(folder / "plan.json"))
+        except InputError as error:
+            yield f"it does not open: {error}"
+    if not write.again:
+        return
+    try:
+        write.act(folder)
+    except InputError as error:
+        if "already" not in str(error) or not write.name.startswith("start"):
+            yield f"it cannot be done again: {error}"
+    if _units(seen(dict(_below(read_tree(folder.parent))))) != new:
+        yield "done again, it is not the new"
+    for place in sorted(read_tree(folder.parent)):
+        if HALF_WRITTEN.search(place):
+            yield f"done again, {place} is left behind"
+
+
+def _below(tree: Tree) -> Iterator[tuple[str, Content]]:
+    for place, data in tree.items():
+        if place.startswith("folder/"):
+            yield place.removeprefix("folder/"), data
+
+
+def _units(tree: Tree) -> dict[str, Any]:
+    """What is whole or not: each file of the user, and `build` as one."""
+    found: dict[str, Any] = {place: data for place, data in tree.items() if not place.startswith(NAME)}
+    build = {place: data for place, data in tree.items() if place.startswith(f"{NAME}/")}
+    return found | ({NAME: build} if NAME in tree else {})
