@@ -60,7 +60,7 @@ class Rect:
 
 
 @dataclass(frozen=True, slots=True)
-class Frame:
+class RoomFrame:
     """Where a wall lies: its left end, the direction along it, the direction into the closet, its length.
 
     Walls of one `group` are joined by corners; the places of different groups do not compare.
@@ -85,18 +85,18 @@ class Frame:
         return rect.left, rect.bottom
 
 
-def frames(closet: Closet) -> dict[str, Frame]:
+def frames(closet: Closet) -> dict[str, RoomFrame]:
     """Every wall laid out, by name; each group starts with the wall that follows no other."""
     by_name = {wall.name: wall for wall in closet.wall}
     follows = {wall.corner for wall in closet.wall if wall.corner is not None}
     starts = [wall for wall in closet.wall if wall.name not in follows]
-    found: dict[str, Frame] = {}
+    found: dict[str, RoomFrame] = {}
     for group, first in enumerate([*starts, *closet.wall]):
         wall: Wall | None = first
         x, y, along = 0, 0, (1, 0)
         while wall is not None and wall.name not in found:
             into = (along[1], -along[0])  # to the right of the way along: towards whoever faces the wall
-            found[wall.name] = Frame(group, x, y, along, into, wall.clear_width)
+            found[wall.name] = RoomFrame(group, x, y, along, into, wall.clear_width)
             x, y = x + along[0] * wall.clear_width, y + along[1] * wall.clear_width
             along = into
             wall = by_name[wall.corner] if wall.corner is not None else None

@@ -20,7 +20,7 @@ from capacity.wardrobe.piles import Use
 MOST_STEP = inches(20)
 """Highest step that is proposed: two steps of a step stool (common practice, no published source)."""
 
-Spot = tuple[int, int, int]
+OpeningIndex = tuple[int, int, int]
 """Wall, bay and opening, from 0."""
 
 
@@ -28,7 +28,7 @@ Spot = tuple[int, int, int]
 class Far:
     """Daily pieces out of somebody's reach in one opening; `hand` is where the hand has to go [ticks]."""
 
-    spot: Spot
+    spot: OpeningIndex
     row: int
     count: int
     hand: int
@@ -216,11 +216,11 @@ class _Trial:
     """A change that could be made; `gain` is how many fewer pieces are out of reach, and how much lower (negative)."""
 
     kind: str
-    spot: Spot
-    other: Spot
+    spot: OpeningIndex
+    other: OpeningIndex
     back: int
     gain: tuple[int, int]
-    contents: dict[Spot, tuple[Holding, ...]]
+    contents: dict[OpeningIndex, tuple[Holding, ...]]
     layout: Layout | None = None
 
     def apply(self, layout: Layout) -> Layout:
@@ -243,27 +243,27 @@ def exchanged(
     )
 
 
-def swap_piles(layout: Layout, first: Spot, second: Spot, row: int, back: int) -> Layout:
+def swap_piles(layout: Layout, first: OpeningIndex, second: OpeningIndex, row: int, back: int) -> Layout:
     """The layout with one pile moved from the first opening to the second and another (0: none) moved back."""
     contents = {(w, b, o): opening.holds for w, b, o, _, opening in layout.openings()}
     contents[first], contents[second] = exchanged(contents[first], contents[second], row, back)
     return layout.holding(contents)
 
 
-def opening_at(layout: Layout, spot: Spot) -> Opening:
+def opening_at(layout: Layout, spot: OpeningIndex) -> Opening:
     """The opening at a spot."""
     wall, bay, opening = spot
     return layout.walls[wall].bays[bay].openings[opening]
 
 
-def swap_contents(layout: Layout, first: Spot, second: Spot) -> Layout:
+def swap_contents(layout: Layout, first: OpeningIndex, second: OpeningIndex) -> Layout:
     """The layout with what two openings hold exchanged."""
     contents = {(w, b, o): opening.holds for w, b, o, _, opening in layout.openings()}
     contents[first], contents[second] = contents[second], contents[first]
     return layout.holding(contents)
 
 
-def swap_openings(problem: Problem, layout: Layout, spot: Spot, other: int) -> Layout | None:
+def swap_openings(problem: Problem, layout: Layout, spot: OpeningIndex, other: int) -> Layout | None:
     """The layout with two openings of one bay exchanged, those between them shifted; None where they must stay.
 
     An opening on the floor and the one above the top panel keep their places.

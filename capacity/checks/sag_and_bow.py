@@ -30,7 +30,7 @@ from capacity.checks.strength import (
     spans,
     standard_sag,
 )
-from capacity.closet.boards import Panel, Rod, Strip
+from capacity.closet.boards import Panel, Rod, StiffeningStrip
 from capacity.closet.closet import Closet
 from capacity.closet.materials import materials
 from capacity.layout.layout import Bay, Layout, Opening, panels_of
@@ -194,7 +194,9 @@ def _shelf_cures(panel: Panel, units: Units, shelf: Shelf, worst: Worst) -> Iter
         yield "grain along", "run the face grain along the span", along, shelf.width, {"panel.grain": "along"}
     stuff = "hard maple"
     for thick, high in STRIPS:
-        stick = Strip.model_construct(material=stuff, thickness=inches(thick), height=inches(high), glued=True)
+        stick = StiffeningStrip.model_construct(
+            material=stuff, thickness=inches(thick), height=inches(high), glued=True
+        )
         stock = panel.model_copy(update={"strip": stick})
         show = {name: format_length(inches(value), units) for name, value in (("thickness", thick), ("height", high))}
         words = f"glue a strip of {stuff}, {show['thickness']} x {show['height']}, along the front, flush with the top"

@@ -22,7 +22,7 @@ from capacity.checks.beams import (
     round_section,
     two_span_sag,
 )
-from capacity.closet.boards import Panel, Rod, Strip
+from capacity.closet.boards import Panel, Rod, StiffeningStrip
 from capacity.closet.materials import ACROSS_GRAIN, materials
 from capacity.units import MM_PER_INCH, MPA_PER_PSF, NEWTONS_PER_KG, NEWTONS_PER_POUND, Ticks, inches, to_mm
 from capacity.wardrobe.kinds import Store
@@ -106,11 +106,11 @@ def shelf_section(panel: Panel, depth: int, thickness: int | None = None) -> Sec
     return Section(held.bending + loose.bending, held.shear + loose.shear)
 
 
-def _sticks(panel: Panel) -> list[Strip]:
+def _sticks(panel: Panel) -> list[StiffeningStrip]:
     return [stick for stick in (panel.strip, panel.cleat) if stick is not None]
 
 
-def _stick(strip: Strip, bottom: float) -> Layer:
+def _stick(strip: StiffeningStrip, bottom: float) -> Layer:
     stuff = materials()[strip.material]
     return Layer(stuff.modulus, stuff.shear_modulus, to_mm(strip.thickness), to_mm(strip.height), bottom)
 

@@ -48,9 +48,10 @@ class Gap:
 class Closer:
     """A board that closes a gap or a part of it [ticks].
 
-    `name` is `FILLER` or `SCRIBE`, as in the cut list; `width` is as cut and `narrowest` as left by the scribing at the narrowest place. `left` is where its left edge
-    stands, from the left end of the wall: a strip lies against the wall where that comes furthest in, and what is
-    wider than the gap there lies before the edge of the board beside it.
+    `name` is `FILLER` or `SCRIBE`, as in the cut list; `width` is as cut and `narrowest` as left by the scribing at
+    the narrowest place. `left` is where its left edge stands, from the left end of the wall: a strip lies against
+    the wall where that comes furthest in, and what is wider than the gap there lies before the edge of the board
+    beside it.
     """
 
     name: str

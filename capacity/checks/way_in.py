@@ -32,7 +32,7 @@ ASSEMBLIES = ("whole", "on a base", "two pieces", "in place")
 
 
 @dataclass(frozen=True, slots=True)
-class Box:
+class CarriedItem:
     """Something to be carried: width along the wall, depth, height, as it will stand [ticks]."""
 
     name: str
@@ -54,7 +54,7 @@ Hurdle = tuple[str, int, int, str]
 # ---- what is carried ----------------------------------------------------------------------------------
 
 
-def carcasses(problem: Problem, layout: Layout, wall: int, number: int, assembly: str) -> tuple[Box, ...]:
+def carcasses(problem: Problem, layout: Layout, wall: int, number: int, assembly: str) -> tuple[CarriedItem, ...]:
     """The pieces of one bay (from 1) that are carried whole, for a way of building; none when built in place."""
     kick, bays = problem.rules.toe_kick, layout.walls[wall].bays
     bay = bays[number - 1]
@@ -62,31 +62,31 @@ def carcasses(problem: Problem, layout: Layout, wall: int, number: int, assembly
     width = bay.width + 2 * problem.rules.panel
     name = f"carcass of bay {number}"
     if assembly == "whole":
-        return (Box(name, width, bay.depth, top),)
+        return (CarriedItem(name, width, bay.depth, top),)
     if assembly == "on a base":
-        return (Box(f"{name} without its base", width, bay.depth, top - kick),)
+        return (CarriedItem(f"{name} without its base", width, bay.depth, top - kick),)
     if assembly == "two pieces":
         beside = tuple(beside_bay(uprights_of(problem, wall, bays, assembly), problem, bay))
         cuts = [upright.cut for upright in beside if upright.cut is not None]
         return (
-            Box(f"lower half of bay {number}", width, bay.depth, max(cuts)),
-            Box(f"upper half of bay {number}", width, bay.depth, top - min(cuts), stands_up=False),
+            CarriedItem(f"lower half of bay {number}", width, bay.depth, max(cuts)),
+            CarriedItem(f"upper half of bay {number}", width, bay.depth, top - min(cuts), stands_up=False),
         )
     return ()
 
 
-def single_parts(problem: Problem, layout: Layout, assembly: str) -> tuple[Box, ...]:
+def single_parts(problem: Problem, layout: Layout, assembly: str) -> tuple[CarriedItem, ...]:
     """Uprights, shelves and kicks, each size once, the largest of a name first."""
     thick, kick = problem.rules.panel, problem.rules.toe_kick
-    found: dict[Box, None] = {}
+    found: dict[CarriedItem, None] = {}
     for index, wall in enumerate(layout.walls):
         for upright in () if problem.keeps_bays else uprights_of(problem, index, wall.bays, assembly):
             for _, length in upright.pieces:
-                found[Box("upright", thick, problem.runs[index].depth, length)] = None
+                found[CarriedItem("upright", thick, problem.runs[index].depth, length)] = None
         for bay in wall.bays:
-            found[Box("shelf", bay.width, bay.depth, thick, stands_up=False)] = None
+            found[CarriedItem("shelf", bay.width, bay.depth, thick, stands_up=False)] = None
             if kick:
-                found[Box("toe kick", bay.width, thick, kick, stands_up=False)] = None
+                found[CarriedItem("toe kick", bay.width, thick, kick, stands_up=False)] = None
     order = sorted(found, key=lambda box: (box.name != "upright", box.name, -box.height, -box.width, -box.depth))
     return tuple(order)
 
@@ -94,7 +94,7 @@ def single_parts(problem: Problem, layout: Layout, assembly: str) -> tuple[Box, 
 # ---- what is to be passed -----------------------------------------------------------------------------
 
 
-def through(box: Box, width: int, height: int) -> tuple[int, int, str]:
+def through(box: CarriedItem, width: int, height: int) -> tuple[int, int, str]:
     """Least width needed of an opening of a height, the width there is, and the way it is carried that needs least.
 
     Pushed lengthwise first (lying), then upright; turned in the opening as may be.
@@ -112,7 +112,7 @@ def through(box: Box, width: int, height: int) -> tuple[int, int, str]:
     return best[0], width, best[1]
 
 
-def round_corner(box: Box, way: Way) -> tuple[int, int, str]:
+def round_corner(box: CarriedItem, way: Way) -> tuple[int, int, str]:
     """Width of the box in plan and the widest that gets round, in the carry with most room to spare."""
     w, d, h = box.padded
     ceiling, hall, after = way.ceiling or 0, way.width, way.width_after or way.width
@@ -134,7 +134,7 @@ def round_corner(box: Box, way: Way) -> tuple[int, int, str]:
     return best if best is not None else (min(w, d, h), ceiling, "no way round")
 
 
-def hurdles_on_the_way(closet: Closet, box: Box) -> Iterator[Hurdle]:
+def hurdles_on_the_way(closet: Closet, box: CarriedItem) -> Iterator[Hurdle]:
     """Every stretch of the way into the room; only the window when the box goes in there and not else."""
     steps = [way for way in closet.way if way.kind != "window"]
     found = [(f"goes through: {way.title}", *_pass(box, way)) for way in steps]
@@ -147,7 +147,7 @@ def hurdles_on_the_way(closet: Closet, box: Box) -> Iterator[Hurdle]:
     yield from found
 
 
-def _pass(box: Box, way: Way) -> tuple[int, int, str]:
+def _pass(box: CarriedItem, way: Way) -> tuple[int, int, str]:
     if way.kind == "corner":
         return round_corner(box, way)
     if way.kind == "stairs":
@@ -155,7 +155,7 @@ def _pass(box: Box, way: Way) -> tuple[int, int, str]:
     return through(box, way.width, way.height or way.ceiling or 0)
 
 
-def hurdles_at_the_closet(closet: Closet, box: Box) -> tuple[Hurdle, ...]:
+def hurdles_at_the_closet(closet: Closet, box: CarriedItem) -> tuple[Hurdle, ...]:
     """The closet's door and standing up, by the way that lacks least: stood up in front, or inside.
 
     Without a [room] table the room in front is taken as high as the closet and wide enough.
@@ -190,7 +190,7 @@ def inside_floor(closet: Closet) -> tuple[int, int]:
     return longest.clear_width, max([longest.depth, *known])
 
 
-def _stand_up(box: Box, ceiling: int, floor: tuple[int, int] | None, where: str) -> tuple[Hurdle, ...]:
+def _stand_up(box: CarriedItem, ceiling: int, floor: tuple[int, int] | None, where: str) -> tuple[Hurdle, ...]:
     """The diagonal under the ceiling and the free floor, tipped up from its back or from its side."""
     tries = []
     for side, across, words in ((box.depth, box.width, "from its back"), (box.width, box.depth, "from its side")):
@@ -207,7 +207,7 @@ def _stand_up(box: Box, ceiling: int, floor: tuple[int, int] | None, where: str)
     return next((way for way in tries if all(need <= there for _, need, there, _ in way)), tries[0])
 
 
-def _door(closet: Closet, box: Box, is_upright: bool) -> tuple[Hurdle, ...]:
+def _door(closet: Closet, box: CarriedItem, is_upright: bool) -> tuple[Hurdle, ...]:
     door = closet.door
     if door is None:
         return ()
@@ -235,7 +235,7 @@ def _door(closet: Closet, box: Box, is_upright: bool) -> tuple[Hurdle, ...]:
     )
 
 
-def passes(closet: Closet, box: Box) -> bool:
+def passes(closet: Closet, box: CarriedItem) -> bool:
     """Whether something gets in and can be stood up."""
     hurdles = (*hurdles_on_the_way(closet, box), *hurdles_at_the_closet(closet, box))
     return all(need <= there for _, need, there, _ in hurdles)
@@ -259,7 +259,7 @@ def carrying_checks(closet: Closet, problem: Problem, layout: Layout) -> Iterato
 
 
 def _box_checks(
-    closet: Closet, problem: Problem, layout: Layout, place: Place, box: Box, bay: tuple[int, int] | None
+    closet: Closet, problem: Problem, layout: Layout, place: Place, box: CarriedItem, bay: tuple[int, int] | None
 ) -> Iterator[Check]:
     hurdles = (*hurdles_on_the_way(closet, box), *hurdles_at_the_closet(closet, box))
     if all(need <= there for _, need, there, _ in hurdles):
@@ -293,7 +293,7 @@ def _carcass_cure(closet: Closet, problem: Problem, layout: Layout, index: int, 
     return None
 
 
-def _part_cure(closet: Closet, problem: Problem, layout: Layout, box: Box) -> Cure | None:
+def _part_cure(closet: Closet, problem: Problem, layout: Layout, box: CarriedItem) -> Cure | None:
     """The door off its hinges, else an upright cut in two; for a shelf that does not go in there is none."""
     without = without_leaves(closet)
     if without is not None and passes(without, box):
@@ -326,7 +326,7 @@ def _door_off(closet: Closet, without: Closet, need: int, there: int) -> Cure:
     )
 
 
-def _tightest(closet: Closet, boxes: tuple[Box, ...]) -> tuple[int, int]:
+def _tightest(closet: Closet, boxes: tuple[CarriedItem, ...]) -> tuple[int, int]:
     """What is needed and what there is at the tightest place [ticks]."""
     pairs = [
         (need, there)

@@ -36,7 +36,7 @@ def _category(name: str) -> str:
     return name
 
 
-class Strip(Table):
+class StiffeningStrip(Table):
     """A solid strip along a shelf: at the front edge flush with its top, or a cleat under its back edge."""
 
     material: Annotated[Text, _known("solid", "board", "metal")] = "poplar"
@@ -61,8 +61,8 @@ class Panel(Table):
     standard: Literal["architectural", "heavy architectural", "kitchen cabinet", "laboratory"] = "architectural"
     category: Annotated[Text, AfterValidator(_category)] | None = None
     measured: Annotated[tuple[Thick, ...], BeforeValidator(one_or_several), Field(max_length=50)] = ()
-    strip: Strip | None = None
-    cleat: Strip | None = None
+    strip: StiffeningStrip | None = None
+    cleat: StiffeningStrip | None = None
     support_every: Room | None = None
 
     @property

@@ -15,7 +15,7 @@ from capacity.closet.construction import Construction, Hardware, Prices, SheetSt
 from capacity.closet.fields import Room, Table, Title, show_value
 from capacity.closet.people import Person, people_faults
 from capacity.closet.surroundings import Baseboard, Door, Lamp, RoomInFront, Way
-from capacity.closet.walls import MOST_PLACES, OldBay, Wall, before_faults, corner_faults
+from capacity.closet.walls import MOST_PLACES, BayToday, Wall, before_faults, corner_faults
 from capacity.closet.wishes import Wishes
 from capacity.disk.files import read_text
 from capacity.errors import Fault, InputError
@@ -40,7 +40,7 @@ class Closet(Table):
     ceiling: Room
     top: Room
     wall: Annotated[tuple[Wall, ...], Field(min_length=1, max_length=MOST_WALLS)]
-    before: Annotated[tuple[OldBay, ...], Field(max_length=MOST_PLACES)] = ()
+    before: Annotated[tuple[BayToday, ...], Field(max_length=MOST_PLACES)] = ()
     panel: Panel = Field(default={}, validate_default=True)
     rod: Rod = Field(default={}, validate_default=True)
     wishes: Wishes = Field(default={}, validate_default=True)

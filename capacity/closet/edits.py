@@ -7,45 +7,45 @@ from __future__ import annotations
 
 from typing import Any
 
-from capacity.closet.text_edits import Change, Place
+from capacity.closet.text_edits import Edit, SettingPath
 from capacity.units import PER_INCH, LengthError, Rounding, Ticks, Units, length_to_write, parse_length
 
 FLOOR_SHARE = 12 * PER_INCH
 """Height of the floor under the clothes that counts as a shelf, until it is measured (our proposal) [ticks]."""
 
 
-def rename_wall(data: dict[str, Any], number: int, name: str | None) -> list[Change]:
+def rename_wall(data: dict[str, Any], number: int, name: str | None) -> list[Edit]:
     """A wall's new name, also where bays, corners, lamps and the door speak of it."""
-    changes = [Change(("wall", number, "name"), name)]
+    changes = [Edit(("wall", number, "name"), name)]
     old = data["wall"][number].get("name")
     if not name or old is None:
         return changes
-    return changes + [Change(place, name) for place in _mentions(data, old)]
+    return changes + [Edit(place, name) for place in _mentions(data, old)]
 
 
-def remove_wall(data: dict[str, Any], number: int) -> list[Change]:
+def remove_wall(data: dict[str, Any], number: int) -> list[Edit]:
     """Take a wall out with all that speaks of it: bays, lamps, wishes, corners that it has, the place of the door."""
     name = data["wall"][number].get("name")
-    changes: list[Change] = []
-    entries: list[Place] = []
+    changes: list[Edit] = []
+    entries: list[SettingPath] = []
     for place in _mentions(data, name):
         if place[0] == "wall":
-            changes.append(Change(place, None))
+            changes.append(Edit(place, None))
         elif place[0] == "door":
-            changes += [Change(("door", key), None) for key in ("faces", "left", "distance")]
+            changes += [Edit(("door", key), None) for key in ("faces", "left", "distance")]
         else:
             entries.append(place[:-1])
-    changes += [Change(place, None) for place in reversed(entries)]
-    return [*changes, Change(("wall", number), None)]
+    changes += [Edit(place, None) for place in reversed(entries)]
+    return [*changes, Edit(("wall", number), None)]
 
 
-def _mentions(data: dict[str, Any], name: Any) -> list[Place]:
+def _mentions(data: dict[str, Any], name: Any) -> list[SettingPath]:
     """Every setting that names a wall, in order."""
-    settings: tuple[tuple[Place, str], ...] = (
+    settings: tuple[tuple[SettingPath, str], ...] = (
         (("wall",), "corner"), (("before",), "wall"), (("lamp",), "wall"), (("wishes", "bay"), "wall"),
         (("wishes", "keep_to"), "wall"),
     )  # fmt: skip
-    found: list[Place] = [
+    found: list[SettingPath] = [
         (*table, at, key)
         for table, key in settings
         for at, entry in enumerate(setting_at(data, table) or ())
@@ -56,40 +56,40 @@ def _mentions(data: dict[str, Any], name: Any) -> list[Place]:
     return found
 
 
-def one_of_several(data: dict[str, Any], place: Place, number: int, value: Any) -> list[Change]:
+def one_of_several(data: dict[str, Any], place: SettingPath, number: int, value: Any) -> list[Edit]:
     """One of several measurements of the same thing: set, added at the end, or taken out when it is None."""
     now = setting_at(data, place)
     if isinstance(now, list) and value is not None and number <= len(now):
-        return [Change((*place, number), value)]
+        return [Edit((*place, number), value)]
     several = list(now) if isinstance(now, list) else [] if now is None else [now]
     several[number : number + 1] = [] if value is None else [value]
-    return [Change(place, several or None)]
+    return [Edit(place, several or None)]
 
 
-def one_of_two(data: dict[str, Any], place: Place, number: int, value: Any, usual: Any) -> list[Change]:
+def one_of_two(data: dict[str, Any], place: SettingPath, number: int, value: Any, usual: Any) -> list[Edit]:
     """One of two lengths that belong together; the other is the usual one until it is written, too."""
     now = setting_at(data, place)
     pair = list(now) if isinstance(now, list) and len(now) == 2 else [usual, usual]
     if value is None:
-        return [Change(place, None)]
+        return [Edit(place, None)]
     pair[number] = value
-    return [Change(place, pair)]
+    return [Edit(place, pair)]
 
 
-def move_entry(data: dict[str, Any], table: str, number: int, step: int) -> list[Change]:
+def move_entry(data: dict[str, Any], table: str, number: int, step: int) -> list[Edit]:
     """An entry of a list changes places with the next one or the one before; nothing where there is none."""
     entries = data.get(table, [])
     other = number + step
     if not 0 <= other < len(entries):
         return []
-    changes: list[Change] = []
+    changes: list[Edit] = []
     for at, entry, former in ((number, entries[other], entries[number]), (other, entries[number], entries[other])):
-        changes += [Change((table, at, key), None) for key in former if key not in entry]
-        changes += [Change((table, at, key), value) for key, value in entry.items()]
+        changes += [Edit((table, at, key), None) for key in former if key not in entry]
+        changes += [Edit((table, at, key), value) for key, value in entry.items()]
     return changes
 
 
-def raise_opening(data: dict[str, Any], bay: int, number: int, units: Units) -> list[Change]:
+def raise_opening(data: dict[str, Any], bay: int, number: int, units: Units) -> list[Edit]:
     """An opening changes places with the one above it; both stay as high, and so does what parts them.
 
     Raises
@@ -103,11 +103,11 @@ def raise_opening(data: dict[str, Any], bay: int, number: int, units: Units) -> 
         return []
     lower, upper = _span(openings[number], units), _span(openings[above], units)
     gap = upper[0] - lower[1]
-    place: Place = ("before", bay, "openings")
+    place: SettingPath = ("before", bay, "openings")
     risen = Ticks(lower[0] + (upper[1] - upper[0]) + gap)
     return [
-        Change((*place, above, "bottom"), openings[number]["bottom"]),
-        Change((*place, number, "bottom"), length_to_write(risen, units)),
+        Edit((*place, above, "bottom"), openings[number]["bottom"]),
+        Edit((*place, number, "bottom"), length_to_write(risen, units)),
     ]
 
 
@@ -131,14 +131,14 @@ def from_the_floor(data: dict[str, Any], bay: int, units: Units) -> list[int]:
     return sorted(range(len(openings)), key=height)
 
 
-def opening_on_top(data: dict[str, Any], bay: int, units: Units, kind: str, bottom: Any, height: Any) -> list[Change]:
+def opening_on_top(data: dict[str, Any], bay: int, units: Units, kind: str, bottom: Any, height: Any) -> list[Edit]:
     """A new opening; without a bottom it stands on the topmost one; raises as `raise_opening`."""
     openings = data["before"][bay].get("openings", [])
     if bottom is None:
         tops = [_span(opening, units)[1] for opening in openings]
         bottom = length_to_write(Ticks(max(tops, default=0)), units)
     opening = {"kind": kind, "bottom": bottom, **({} if height is None else {"height": height})}
-    return [Change(("before", bay, "openings", len(openings)), opening)]
+    return [Edit(("before", bay, "openings", len(openings)), opening)]
 
 
 def rod_under_shelf(shelf: Ticks, panel: Ticks, ceiling: Ticks, units: Units) -> list[dict[str, Any]]:
@@ -168,7 +168,7 @@ def rod_under_shelf(shelf: Ticks, panel: Ticks, ceiling: Ticks, units: Units) ->
     ]
 
 
-def setting_at(data: Any, place: Place) -> Any:
+def setting_at(data: Any, place: SettingPath) -> Any:
     """What stands at a place, None where nothing does."""
     for key in place:
         is_there = key in data if isinstance(data, dict) else isinstance(data, list) and isinstance(key, int)

@@ -38,7 +38,7 @@ def one_or_several(value: object) -> object:
 Room = Annotated[Ticks, _length(Rounding.DOWN, zero=False)]
 """A length that gives room, above 0, rounded down to a tick."""
 
-Place = Annotated[Ticks, _length(Rounding.DOWN)]
+Position = Annotated[Ticks, _length(Rounding.DOWN)]
 """A distance from the left end of the wall or from the floor, 0 or more, rounded down to a tick."""
 
 Need = Annotated[Ticks, _length(Rounding.UP)]

@@ -11,7 +11,7 @@ from typing import Any, get_args, get_origin
 from pydantic import BaseModel
 
 from capacity.closet.closet import FILE_NAME, MOST_BYTES, Closet, load_closet, validate_closet
-from capacity.closet.text_edits import Change, Place, changed_text
+from capacity.closet.text_edits import Edit, SettingPath, changed_text
 from capacity.disk.files import read_text
 from capacity.disk.versions import write_version
 from capacity.errors import Fault, InputError
@@ -72,7 +72,7 @@ def closet_faults(data: dict[str, Any], file: str = FILE_NAME) -> tuple[Fault, .
 
 def change_closet(
     path: Path,
-    changes_of: Callable[[dict[str, Any]], Sequence[Change]],
+    changes_of: Callable[[dict[str, Any]], Sequence[Edit]],
     write: Callable[[Path, str], None] = write_version,
 ) -> dict[str, Any]:
     """Change some settings of a closet file, all of them or none, and write it whole.
@@ -135,7 +135,7 @@ def _text_of(path: Path) -> str:
     return read_text(path, MOST_BYTES)
 
 
-def _refuse_new_faults(old: Sequence[Fault], new: Sequence[Fault], changes: Sequence[Change]) -> None:
+def _refuse_new_faults(old: Sequence[Fault], new: Sequence[Fault], changes: Sequence[Edit]) -> None:
     """Let no change bring a fault in; a file with faults may keep them, and a repair may bring others to light."""
     left = Counter(_without_numbers(fault) for fault in old)
     fresh: list[Fault] = []
@@ -156,7 +156,7 @@ def _without_numbers(fault: Fault) -> tuple[str, str]:
     return re.sub(r"[0-9]+", "", fault.place), fault.problem
 
 
-def _head(place: Place) -> str:
+def _head(place: SettingPath) -> str:
     """How the place of a fault begins in this table."""
     if len(place) == 1:
         return str(place[0])

@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import AfterValidator, model_validator
 
-from capacity.closet.fields import Need, Place, Room, Table, Text, Thick, show_value
+from capacity.closet.fields import Need, Position, Room, Table, Text, Thick, show_value
 from capacity.units import Ticks
 
 
@@ -24,7 +24,7 @@ class Door(Table):
     height: Room
     clear: Room | None = None
     faces: Text | None = None
-    left: Place | None = None
+    left: Position | None = None
     distance: Room | None = None
     swings: Literal["in", "out"] = "out"
     hinge: Literal["left", "right"] = "left"
@@ -101,11 +101,11 @@ class Lamp(Table):
 
     kind: Annotated[Text, AfterValidator(_lamp_kind)]
     wall: Text
-    left: Place
-    out: Place
+    left: Position
+    out: Position
     width: Need = Ticks(0)
     depth: Need = Ticks(0)
-    bottom: Place | None = None
+    bottom: Position | None = None
 
 
 class RoomInFront(Table):

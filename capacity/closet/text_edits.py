@@ -20,7 +20,7 @@ from tomlkit.items import AoT, Array
 from capacity.closet.closet import FILE_NAME, load_closet
 from capacity.errors import Fault, InputError
 
-Place = tuple[str | int, ...]
+SettingPath = tuple[str | int, ...]
 """Where a setting stands, by table, number in a list (from 0) and name: ``("wall", 0, "depth")``."""
 
 ORDER = (
@@ -36,17 +36,17 @@ _HEADER = re.compile(r"\s*(\[\[?)\s*(.+?)\s*\]\]?\s*(?:#.*)?")
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class Edit:
     """One setting with its new value; None takes it out. A number in a list that is its length adds an entry.
 
     A value is what the file would hold: text, number, true or false, a list, or a table as a dictionary.
     """
 
-    place: Place
+    place: SettingPath
     value: Any
 
 
-def changed_text(text: str, changes: Sequence[Change], file: str = FILE_NAME) -> str:
+def changed_text(text: str, changes: Sequence[Edit], file: str = FILE_NAME) -> str:
     """The text of a closet file after some changes, everything else as it was.
 
     Raises
@@ -73,7 +73,7 @@ def changed_text(text: str, changes: Sequence[Change], file: str = FILE_NAME) ->
 # ---- the same change, to plain data and to what tomlkit reads -------------------------------------------
 
 
-def _apply(data: Any, change: Change, make: Callable[[Any, bool], Any]) -> None:
+def _apply(data: Any, change: Edit, make: Callable[[Any, bool], Any]) -> None:
     """Make one change; `make` turns a value into what this kind of data holds, on a line of its own or inside one."""
     way, last = change.place[:-1], change.place[-1]
     trail: list[tuple[Any, str | int]] = []
@@ -186,7 +186,7 @@ def _names(words: str, opens: str) -> list[str]:
     return names
 
 
-def _change_sections(sections: list[_Section], change: Change) -> list[_Section]:
+def _change_sections(sections: list[_Section], change: Edit) -> list[_Section]:
     name = change.place[0]
     own = [index for index, section in enumerate(sections) if section.name == name]
     if not own:
@@ -199,7 +199,7 @@ def _change_sections(sections: list[_Section], change: Change) -> list[_Section]
         if isinstance(change.place[1], int):
             return _with_new_section(sections, str(name), True, change.value)
         inner: Any = {}
-        _apply(inner, Change(change.place[1:], change.value), _plain)
+        _apply(inner, Edit(change.place[1:], change.value), _plain)
         return _with_new_section(sections, str(name), False, inner)
     if len(change.place) == 1:
         if change.value is not None:
@@ -220,7 +220,7 @@ def _change_sections(sections: list[_Section], change: Change) -> list[_Section]
     return _with_head(sections, own[number], replace(change, place=(name, 0, *change.place[2:])))
 
 
-def _holds(section: _Section, place: Place) -> bool:
+def _holds(section: _Section, place: SettingPath) -> bool:
     """Whether the table of a setting stands in this section."""
     at: Any = tomllib.loads(section.head)
     for key in place[:-1]:
@@ -230,7 +230,7 @@ def _holds(section: _Section, place: Place) -> bool:
     return True
 
 
-def _with_head(sections: list[_Section], index: int, change: Change) -> list[_Section]:
+def _with_head(sections: list[_Section], index: int, change: Edit) -> list[_Section]:
     """Change one section."""
     document = tomlkit.parse(sections[index].head)
     lists = _lists_on_one_line(document, change.place)
@@ -241,7 +241,7 @@ def _with_head(sections: list[_Section], index: int, change: Change) -> list[_Se
     return [*sections[:index], replace(sections[index], head=_ended(document.as_string())), *sections[index + 1 :]]
 
 
-def _lists_on_one_line(document: Any, place: Place) -> list[Array]:
+def _lists_on_one_line(document: Any, place: SettingPath) -> list[Array]:
     """Lists of tables that are about to get their first entry."""
     found, at = [], document
     for key in place[:-1]:

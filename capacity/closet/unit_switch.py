@@ -11,7 +11,7 @@ from pydantic import BaseModel
 from capacity.closet.closet import FILE_NAME as CLOSET_NAME
 from capacity.closet.closet import Closet
 from capacity.closet.saving import change_closet, closet_faults, missing_settings, read_data, table_in
-from capacity.closet.text_edits import Change, Place
+from capacity.closet.text_edits import Edit, SettingPath
 from capacity.disk.files import write_text
 from capacity.disk.versions import forget
 from capacity.errors import Fault, InputError
@@ -54,16 +54,16 @@ def switch_units(folder: Path, units: Units) -> None:
         told = _with_units(inventory, old)
         if told:
             write_inventory(with_cells(inventory, told, old), path)
-    change_closet(folder / CLOSET_NAME, lambda now: [*_told(now, units), Change(("units",), units)], write_text)
+    change_closet(folder / CLOSET_NAME, lambda now: [*_told(now, units), Edit(("units",), units)], write_text)
 
 
-def _told(data: dict[str, Any], units: Units) -> Iterator[Change]:
+def _told(data: dict[str, Any], units: Units) -> Iterator[Edit]:
     """Every length of the closet file that must be written differently."""
     old: Units = data.get("units", "in")
     for place, value in length_places(data):
         written = without_unit(with_unit(value, old), units)
         if written != value or type(written) is not type(value):
-            yield Change(place, written)
+            yield Edit(place, written)
 
 
 def _with_units(inventory: Inventory, units: Units) -> dict[tuple[int, str], str]:
@@ -77,7 +77,7 @@ def _with_units(inventory: Inventory, units: Units) -> dict[tuple[int, str], str
     return told
 
 
-def length_places(data: dict[str, Any]) -> Iterator[tuple[Place, Any]]:
+def length_places(data: dict[str, Any]) -> Iterator[tuple[SettingPath, Any]]:
     """Every setting of a closet file that is a length, with what is written there.
 
     Which ones are lengths is read from the data model, so a new setting is never forgotten.
@@ -85,7 +85,7 @@ def length_places(data: dict[str, Any]) -> Iterator[tuple[Place, Any]]:
     yield from _lengths(Closet, data, ())
 
 
-def _lengths(model: type[BaseModel], table: dict[str, Any], place: Place) -> Iterator[tuple[Place, Any]]:
+def _lengths(model: type[BaseModel], table: dict[str, Any], place: SettingPath) -> Iterator[tuple[SettingPath, Any]]:
     for name, field in model.model_fields.items():
         value = table.get(field.alias or name)
         inner = table_in(field.annotation)
@@ -100,7 +100,7 @@ def _lengths(model: type[BaseModel], table: dict[str, Any], place: Place) -> Ite
                     yield at, entry
 
 
-def _entries(value: Any, place: Place) -> Iterator[tuple[Place, Any]]:
+def _entries(value: Any, place: SettingPath) -> Iterator[tuple[SettingPath, Any]]:
     if isinstance(value, list):
         yield from (((*place, number), entry) for number, entry in enumerate(value))
     else:

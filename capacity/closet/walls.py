@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field
 
-from capacity.closet.fields import Need, Place, Room, Table, Text, Thick, one_or_several, show_value
+from capacity.closet.fields import Need, Position, Room, Table, Text, Thick, one_or_several, show_value
 from capacity.units import Ticks, Units, format_length, shorten
 
 MOST_PLACES = 200
@@ -17,9 +17,9 @@ MOST_PLACES = 200
 class Blocked(Table):
     """A part of a wall where nothing may be built."""
 
-    left: Place
+    left: Position
     width: Thick
-    bottom: Place
+    bottom: Position
     height: Thick
 
 
@@ -52,15 +52,15 @@ class OldOpening(Table):
     """One opening of today's closet; `bottom` is measured from the floor."""
 
     kind: Literal["shelf", "hang", "drawer"]
-    bottom: Place
+    bottom: Position
     height: Room
 
 
-class OldBay(Table):
+class BayToday(Table):
     """One bay of today's closet, its openings from the floor up."""
 
     wall: Text
-    left: Place
+    left: Position
     width: Room
     depth: Room
     openings: Annotated[tuple[OldOpening, ...], Field(max_length=MOST_PLACES)]
@@ -87,7 +87,7 @@ def corner_faults(walls: Sequence[Wall]) -> Iterator[tuple[str, str]]:
 
 
 def before_faults(
-    bays: Sequence[OldBay], walls: Sequence[Wall], ceiling: Ticks, units: Units
+    bays: Sequence[BayToday], walls: Sequence[Wall], ceiling: Ticks, units: Units
 ) -> Iterator[tuple[str, str]]:
     """Today's bays that leave their wall or the room, or overlap."""
 

@@ -8,7 +8,7 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from capacity.closet.construction import Money
-from capacity.closet.fields import Need, Place, Room, Table, Text, Thick
+from capacity.closet.fields import Need, Position, Room, Table, Text, Thick
 from capacity.closet.walls import MOST_PLACES
 from capacity.units import inches
 
@@ -21,7 +21,7 @@ class WishedBay(Table):
     """A bay that must be: its clear left face from the left end of the wall, and its clear width."""
 
     wall: Text
-    left: Place
+    left: Position
     width: Room
 
 

@@ -46,7 +46,7 @@ class _Frame:
 
 
 @dataclass(frozen=True, slots=True)
-class Mark:
+class PlanMark:
     """Something that is not built in, such as a door or a lamp: a box along a wall and out from it [ticks]."""
 
     wall: int
@@ -58,7 +58,7 @@ class Mark:
 
 
 def plan_drawing(
-    problem: Problem, layout: Layout, view: View, marks: tuple[Mark, ...] = (), is_built: bool = True
+    problem: Problem, layout: Layout, view: View, marks: tuple[PlanMark, ...] = (), is_built: bool = True
 ) -> Drawing:
     """Draw all walls from above.
 
@@ -97,7 +97,7 @@ def _groups(problem: Problem) -> list[list[int]]:
 
 
 def _group(
-    problem: Problem, layout: Layout, chain: list[int], view: View, marks: tuple[Mark, ...], is_built: bool
+    problem: Problem, layout: Layout, chain: list[int], view: View, marks: tuple[PlanMark, ...], is_built: bool
 ) -> Drawing:
     along = (0, 1) if len(chain) > 1 else (1, 0)
     x = y = 0
@@ -130,7 +130,7 @@ def _extent(shape: Shape) -> Extent:
     return shape.extent
 
 
-def _mark(mark: Mark, frame: _Frame, view: View) -> Iterator[Shape]:
+def _mark(mark: PlanMark, frame: _Frame, view: View) -> Iterator[Shape]:
     box = frame.box(mark.left, mark.right, mark.near, mark.far)
     yield Rectangle(box.left, box.bottom, box.right - box.left, box.top - box.bottom, Style.BLOCKED)
     is_narrow = text_size(mark.words, view.letter)[0] > box.right - box.left

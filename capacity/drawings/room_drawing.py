@@ -9,7 +9,7 @@ from functools import partial
 from capacity.closet.closet import Closet
 from capacity.drawings.drawing import Drawing
 from capacity.drawings.elevation import Side, View, elevation
-from capacity.drawings.plan_drawing import Mark, plan_drawing
+from capacity.drawings.plan_drawing import PlanMark, plan_drawing
 from capacity.layout.layout import Layout, WallLayout
 from capacity.makeover.files_to_problem import size_problem, todays_layout
 from capacity.units import PER_INCH
@@ -94,12 +94,12 @@ def _without_openings(layout: Layout) -> Layout:
     return replace(layout, walls=tuple(walls))
 
 
-def _marks(closet: Closet) -> Iterator[Mark]:
+def _marks(closet: Closet) -> Iterator[PlanMark]:
     numbers = {wall.name: number for number, wall in enumerate(closet.wall)}
     door = closet.door
     if door is not None and door.faces is not None and door.left is not None and door.distance is not None:
         left, right = door.left, door.left + door.width
-        yield Mark(numbers[door.faces], left, right, door.distance, door.distance + DOOR_THICK, "door")
+        yield PlanMark(numbers[door.faces], left, right, door.distance, door.distance + DOOR_THICK, "door")
     for lamp in closet.lamp:
         wide, deep = max(lamp.width, DOOR_THICK), max(lamp.depth, DOOR_THICK)
-        yield Mark(numbers[lamp.wall], lamp.left, lamp.left + wide, lamp.out, lamp.out + deep, "lamp")
+        yield PlanMark(numbers[lamp.wall], lamp.left, lamp.left + wide, lamp.out, lamp.out + deep, "lamp")

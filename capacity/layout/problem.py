@@ -71,7 +71,7 @@ class Thing:
 
 
 @dataclass(frozen=True, slots=True)
-class Box:
+class BlockedPart:
     """A part of a wall where nothing may be built: `left` to `right`, `bottom` to `top` [ticks]."""
 
     left: int
@@ -81,7 +81,7 @@ class Box:
 
 
 @dataclass(frozen=True, slots=True, order=True)
-class Spot:
+class Site:
     """What decides which things an opening can hold: the depth of its bay [ticks] and the rows barred there."""
 
     depth: int
@@ -121,7 +121,7 @@ class Run:
     depth: int
     ceiling_left: int
     ceiling_right: int
-    blocked: tuple[Box, ...] = ()
+    blocked: tuple[BlockedPart, ...] = ()
     kept_left: int = 0
     kept_right: int = 0
     barred: tuple[int, ...] = ()
@@ -133,9 +133,9 @@ class Run:
     shares_right: bool = False
 
     @property
-    def spot(self) -> Spot:
+    def spot(self) -> Site:
         """What its bays can hold."""
-        return Spot(self.depth, self.barred)
+        return Site(self.depth, self.barred)
 
     @property
     def is_sloped(self) -> bool:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from capacity.layout.layout import Bay, Holding, Layout, Opening, WallLayout, is_within_budget
 from capacity.layout.needs import needed_height
-from capacity.layout.problem import Box, OpeningKind, Problem, Run, Spot
+from capacity.layout.problem import BlockedPart, OpeningKind, Problem, Run, Site
 from capacity.layout.towers import groups_of, towers_of
 from capacity.units import PER_INCH, PER_MM
 
@@ -22,7 +22,7 @@ USUAL_SHELF = 12 * PER_INCH
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
+class OpeningSketch:
     """An opening before it has a place: kind, least clear height [ticks] and contents."""
 
     kind: OpeningKind
@@ -31,20 +31,20 @@ class Piece:
 
 
 @dataclass(frozen=True, slots=True)
-class Sketch:
+class BaySketch:
     """A bay before it is built; `floor` is a rod opening that stands on the floor.
 
     `left` is None where the bay may stand anywhere on its wall; `above` is what lies above the top panel.
     """
 
     width: int
-    floor: Piece | None
-    pieces: tuple[Piece, ...]
+    floor: OpeningSketch | None
+    pieces: tuple[OpeningSketch, ...]
     above: tuple[Holding, ...] = ()
     left: int | None = None
 
 
-def build_wall(problem: Problem, run_index: int, owners: tuple[bool, ...], sketches: Sequence[Sketch]) -> WallLayout:
+def build_wall(problem: Problem, run_index: int, owners: tuple[bool, ...], sketches: Sequence[BaySketch]) -> WallLayout:
     """Set up the bays of one wall side by side (or where they say) from its left end, or at an upright to share."""
     run, thick = problem.runs[run_index], problem.rules.panel
     start, end = problem.ends_of(run_index, owners)
@@ -59,7 +59,7 @@ def build_wall(problem: Problem, run_index: int, owners: tuple[bool, ...], sketc
     return WallLayout(run.name, tuple(bays))
 
 
-def uprights_besides(problem: Problem, run_index: int, sketches: Sequence[Sketch]) -> int:
+def uprights_besides(problem: Problem, run_index: int, sketches: Sequence[BaySketch]) -> int:
     """Area of the uprights of a wall besides one for each bay [square ticks], below 0 where both ends are shared.
 
     Under a slope no upright is counted as shared: the bay beside it may be the higher one.
@@ -75,7 +75,7 @@ def uprights_besides(problem: Problem, run_index: int, sketches: Sequence[Sketch
     return number * run.depth * min(problem.top, run.ceiling_left)
 
 
-def closed(problem: Problem, run_index: int, sketches: Sequence[Sketch]) -> list[Sketch] | None:
+def closed(problem: Problem, run_index: int, sketches: Sequence[BaySketch]) -> list[BaySketch] | None:
     """The bays of a wall, wider where a gap narrower than a panel would be left between bays that must be.
 
     On a plain part between two of them nothing is left over, so that both uprights are shared, or a panel's thickness
@@ -93,7 +93,7 @@ def closed(problem: Problem, run_index: int, sketches: Sequence[Sketch]) -> list
     return made if left_over == 0 else None
 
 
-def build_bay(problem: Problem, run: Run, left: int, sketch: Sketch) -> Bay:
+def build_bay(problem: Problem, run: Run, left: int, sketch: BaySketch) -> Bay:
     """Stack the openings of one bay from the floor up; the last one under each stop is stretched to it."""
     rules, thick = problem.rules, problem.rules.panel
     ceiling = run.ceiling_over(left, left + sketch.width)
@@ -106,7 +106,7 @@ def build_bay(problem: Problem, run: Run, left: int, sketch: Sketch) -> Bay:
     bottom = 0 if sketch.floor else rules.base
     # a bay with nothing but what lies on its top is still one opening
     may_have_shelf = sketch.width <= max(rules.max_shelf, run.fixed if run.is_kept else 0)
-    empty = Piece(OpeningKind.SHELF if may_have_shelf else OpeningKind.HANG, 1)
+    empty = OpeningSketch(OpeningKind.SHELF if may_have_shelf else OpeningKind.HANG, 1)
     pieces = (*([sketch.floor] if sketch.floor else []), *sketch.pieces) or (empty,)
     for piece in pieces:
         bottom = _clear_of(boxes, bottom, piece.height, thick)
@@ -123,7 +123,7 @@ def build_bay(problem: Problem, run: Run, left: int, sketch: Sketch) -> Bay:
     return Bay(left, sketch.width, run.depth, tuple(openings))
 
 
-def _clear_of(boxes: Sequence[Box], bottom: int, height: int, thick: int) -> int:
+def _clear_of(boxes: Sequence[BlockedPart], bottom: int, height: int, thick: int) -> int:
     """Lowest place at or above `bottom` where an opening and its panels miss every blocked part."""
     for box in boxes:
         foot = thick if bottom > 0 else 0
@@ -140,23 +140,23 @@ def is_free_of_blocked(problem: Problem, w: int, bay: Bay) -> bool:
     )
 
 
-def sketch_of(problem: Problem, run_index: int, bay: Bay) -> Sketch:
+def sketch_of(problem: Problem, run_index: int, bay: Bay) -> BaySketch:
     """A bay taken apart again, each opening as low as its contents allow, empty ones left out."""
     run = problem.runs[run_index]
-    towers = towers_of(problem, groups_of(problem), Spot(bay.depth))
-    floor: Piece | None = None
-    pieces: list[Piece] = []
+    towers = towers_of(problem, groups_of(problem), Site(bay.depth))
+    floor: OpeningSketch | None = None
+    pieces: list[OpeningSketch] = []
     above: tuple[Holding, ...] = ()
     for opening in bay.openings:
         if opening.bottom >= problem.top:
             above = opening.holds
             continue
-        piece = Piece(opening.kind, needed_height(problem, towers, opening), opening.holds)
+        piece = OpeningSketch(opening.kind, needed_height(problem, towers, opening), opening.holds)
         if opening.bottom == 0 and opening.holds:
             floor = piece
         elif opening.holds:
             pieces.append(piece)
-    return Sketch(bay.width, floor, tuple(pieces), above, None if run.is_plain else bay.left)
+    return BaySketch(bay.width, floor, tuple(pieces), above, None if run.is_plain else bay.left)
 
 
 def mark_of(problem: Problem) -> int:
@@ -179,7 +179,7 @@ def finish(problem: Problem, layout: Layout, has_extra_shelves: bool = True) -> 
         bays = [sketch for sketch in bays if sketch.floor or sketch.pieces or sketch.above or problem.runs[index].fixed]
         if problem.runs[index].fixed and not bays:
             left = None if problem.runs[index].is_plain else problem.rules.panel
-            bays = [Sketch(problem.runs[index].fixed, None, (), (), left)]
+            bays = [BaySketch(problem.runs[index].fixed, None, (), (), left)]
         if problem.runs[index].is_plain:
             bays = _widened(problem, index, layout.owners, bays)
         bays = [_in_order(problem, index, sketch) for sketch in bays]
@@ -192,13 +192,13 @@ def finish(problem: Problem, layout: Layout, has_extra_shelves: bool = True) -> 
     return replace(layout, walls=tuple(walls))
 
 
-def as_it_stands(problem: Problem, bay: Bay, left: int | None) -> Sketch:
+def as_it_stands(problem: Problem, bay: Bay, left: int | None) -> BaySketch:
     """A bay taken apart again with every opening as high as it is, empty ones too."""
     below = [opening for opening in bay.openings if opening.bottom < problem.top]
-    pieces = [Piece(opening.kind, opening.height, opening.holds) for opening in below]
+    pieces = [OpeningSketch(opening.kind, opening.height, opening.holds) for opening in below]
     floor = pieces.pop(0) if below and below[0].bottom == 0 else None
     above = next((opening.holds for opening in bay.openings if opening.bottom >= problem.top), ())
-    return Sketch(bay.width, floor, tuple(pieces), above, left)
+    return BaySketch(bay.width, floor, tuple(pieces), above, left)
 
 
 def widened(problem: Problem, layout: Layout) -> Layout:
@@ -221,7 +221,7 @@ def finish_within_budget(problem: Problem, layout: Layout, has_extra_shelves: bo
     return layout
 
 
-def _widened(problem: Problem, run_index: int, owners: tuple[bool, ...], bays: list[Sketch]) -> list[Sketch]:
+def _widened(problem: Problem, run_index: int, owners: tuple[bool, ...], bays: list[BaySketch]) -> list[BaySketch]:
     """Spread the width left over; between two bays that must be so that no gap is narrower than a panel."""
     thick = problem.rules.panel
     start, end = problem.ends_of(run_index, owners)
@@ -233,7 +233,7 @@ def _widened(problem: Problem, run_index: int, owners: tuple[bool, ...], bays: l
     return bays
 
 
-def _spread(problem: Problem, run_index: int, bays: Sequence[Sketch], left_over: int) -> list[Sketch]:
+def _spread(problem: Problem, run_index: int, bays: Sequence[BaySketch], left_over: int) -> list[BaySketch]:
     """Give a width to bays evenly, up to the longest shelf or rod of each."""
     limits = [widest(problem, run_index, sketch) for sketch in bays]
     widths = [sketch.width for sketch in bays]
@@ -256,7 +256,7 @@ def _spread(problem: Problem, run_index: int, bays: Sequence[Sketch], left_over:
     return [replace(sketch, width=width) for sketch, width in zip(bays, rounded, strict=True)]
 
 
-def widest(problem: Problem, run: int, sketch: Sketch) -> int:
+def widest(problem: Problem, run: int, sketch: BaySketch) -> int:
     """The most clear width that a bay with these openings may have [ticks]."""
     if problem.runs[run].fixed:
         return sketch.width
@@ -267,14 +267,14 @@ def widest(problem: Problem, run: int, sketch: Sketch) -> int:
     return max(sketch.width, min(limits))
 
 
-def _in_order(problem: Problem, run_index: int, sketch: Sketch) -> Sketch:
+def _in_order(problem: Problem, run_index: int, sketch: BaySketch) -> BaySketch:
     """Drawers low, then what stands, rods and stacks, seldom used things high; order never changes what fits."""
     if problem.runs[run_index].blocked:
         return sketch
     values = {thing.row: thing.value for thing in problem.things}
     stands = {thing.row: thing.most == 1 for thing in problem.things}
 
-    def rank(piece: Piece) -> tuple[int, int, int]:
+    def rank(piece: OpeningSketch) -> tuple[int, int, int]:
         pieces = sum(item.count for item in piece.holds)
         worth = sum(values[item.row] * item.count for item in piece.holds)
         is_seldom = pieces > 0 and worth * 2 < 3 * pieces
@@ -285,7 +285,7 @@ def _in_order(problem: Problem, run_index: int, sketch: Sketch) -> Sketch:
     return replace(sketch, pieces=tuple(sorted(sketch.pieces, key=rank)))
 
 
-def _marked(problem: Problem, sketch: Sketch, rest: int) -> tuple[Sketch, int]:
+def _marked(problem: Problem, sketch: BaySketch, rest: int) -> tuple[BaySketch, int]:
     """Openings a little higher, up to the next mark of the rule, as long as there is room left over."""
     mark = mark_of(problem)
     floor, pieces = sketch.floor, list(sketch.pieces)
@@ -300,7 +300,7 @@ def _marked(problem: Problem, sketch: Sketch, rest: int) -> tuple[Sketch, int]:
     return replace(sketch, floor=floor, pieces=tuple(pieces)), rest
 
 
-def heightened(problem: Problem, run_index: int, bay: Bay, sketch: Sketch, has_extra_shelves: bool) -> Sketch:
+def heightened(problem: Problem, run_index: int, bay: Bay, sketch: BaySketch, has_extra_shelves: bool) -> BaySketch:
     """Put one more shelf into a large rest, or give the rest to the shelf openings in equal shares."""
     run, thick = problem.runs[run_index], problem.rules.panel
     if run.blocked:
@@ -315,7 +315,7 @@ def heightened(problem: Problem, run_index: int, bay: Bay, sketch: Sketch, has_e
     if rest >= NEW_SHELF + thick and may_have_shelf:
         number = max(1, rest // (USUAL_SHELF + thick))
         height = (rest // number - thick) // mark_of(problem) * mark_of(problem)
-        new = Piece(OpeningKind.SHELF, height)
+        new = OpeningSketch(OpeningKind.SHELF, height)
         return replace(sketch, pieces=(*sketch.pieces, *[new] * number))
     shelves = [index for index, piece in enumerate(sketch.pieces) if piece.kind is OpeningKind.SHELF]
     if not shelves:

@@ -19,7 +19,7 @@ from capacity.layout.drawer_rule import (
     DRAWER_STACK,
     drawer_depth,
 )
-from capacity.layout.problem import HANG_DEPTH, OpeningKind, Problem, Rules, Spot, Thing
+from capacity.layout.problem import HANG_DEPTH, OpeningKind, Problem, Rules, Site, Thing
 from capacity.wardrobe.kinds import Store
 
 
@@ -79,7 +79,7 @@ def groups_of(problem: Problem, counts: Iterable[int] | None = None) -> tuple[Gr
     )
 
 
-def towers_of(problem: Problem, groups: tuple[Group, ...], spot: Spot) -> tuple[Tower, ...]:
+def towers_of(problem: Problem, groups: tuple[Group, ...], spot: Site) -> tuple[Tower, ...]:
     """All towers worth having in the openings of one spot, by group."""
     return tuple(
         tower

@@ -8,7 +8,7 @@ from capacity.checks.strength import longest_rod, longest_shelf
 from capacity.closet.closet import Closet
 from capacity.closet.walls import Wall
 from capacity.layout.layout import Bay, Layout, Opening, WallLayout
-from capacity.layout.problem import Box, Corner, OpeningKind, Problem, Rules, Run, Thing
+from capacity.layout.problem import BlockedPart, Corner, OpeningKind, Problem, Rules, Run, Thing
 from capacity.makeover.decisions import barred_rows, fixed_bays
 from capacity.wardrobe.inventory import Inventory
 
@@ -67,7 +67,8 @@ def _run(wall: Wall, closet: Closet) -> Run:
         ceiling_left=min(left, closet.ceiling),
         ceiling_right=min(right, closet.ceiling),
         blocked=tuple(
-            Box(part.left, part.left + part.width, part.bottom, part.bottom + part.height) for part in wall.blocked
+            BlockedPart(part.left, part.left + part.width, part.bottom, part.bottom + part.height)
+            for part in wall.blocked
         ),
         kept_left=kept_left,
         kept_right=kept_right,

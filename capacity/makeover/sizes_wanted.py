@@ -35,7 +35,7 @@ USUAL_SIZES = {
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class OpeningSize:
     """One opening of a layout [ticks]."""
 
     kind: OpeningKind
@@ -44,7 +44,7 @@ class Place:
 
 
 @dataclass(frozen=True, slots=True)
-class Room:
+class KnownRoom:
     """What is known of the closet: depth of its deepest wall, hand room, and room for hangers and hems [ticks].
 
     `places` are the openings of the layout found for it; None while they are free.
@@ -53,19 +53,19 @@ class Room:
     depth: int
     gap: int
     hang_allowance: int
-    places: tuple[Place, ...] | None
+    places: tuple[OpeningSize, ...] | None
 
 
-def room_in(closet: Closet, layout: Layout | None) -> Room:
+def room_in(closet: Closet, layout: Layout | None) -> KnownRoom:
     """The room of a closet, with the openings of a layout that was found for it."""
     places = None
     if layout is not None:
-        places = tuple(Place(opening.kind, opening.height, bay.depth) for *_, bay, opening in layout.openings())
+        places = tuple(OpeningSize(opening.kind, opening.height, bay.depth) for *_, bay, opening in layout.openings())
     depth = max(wall.depth for wall in closet.wall)
-    return Room(depth, closet.wishes.gap, closet.wishes.hang_allowance, places)
+    return KnownRoom(depth, closet.wishes.gap, closet.wishes.hang_allowance, places)
 
 
-def size_matters(kind: Kind, store: Store, count: int, room: Room | None) -> bool:
+def size_matters(kind: Kind, store: Store, count: int, room: KnownRoom | None) -> bool:
     """Whether the size of a pile could change the plan, by the rule at the head of this module.
 
     Parameters
@@ -102,7 +102,7 @@ def usual_sizes(kind: Kind) -> tuple[str, str] | None:
     return USUAL_SIZES.get((kind.size_system, ""))
 
 
-def _need(shape: Shape, store: Store, room: Room) -> int:
+def _need(shape: Shape, store: Store, room: KnownRoom) -> int:
     """Clear height of the lowest opening for one piece [ticks]."""
     if store is Store.HANG:
         return shape.drop + room.hang_allowance

@@ -17,7 +17,7 @@ from capacity.page.count import step as count_step
 from capacity.page.fit import step as fit_step
 
 
-class Step(NamedTuple):
+class PageStep(NamedTuple):
     """One step of the work: its title, its place in the address and what draws it."""
 
     title: str
@@ -27,12 +27,12 @@ class Step(NamedTuple):
 
 
 STEPS = (
-    Step("Start", "", start.show, "Open or make a folder"),
-    Step("Count", "count", count_step.show, "What came out of the closet"),
-    Step("Closet", "closet", closet_step.show, "Walls, today's openings, door and wishes"),
-    Step("Fit", "fit", fit_step.show, "Find a layout"),
-    Step("Compare", "compare", compare_step.show, "Before and after"),
-    Step("Build", "build", build.show, "Checks, parts, sheets, shopping list and packet"),
+    PageStep("Start", "", start.show, "Open or make a folder"),
+    PageStep("Count", "count", count_step.show, "What came out of the closet"),
+    PageStep("Closet", "closet", closet_step.show, "Walls, today's openings, door and wishes"),
+    PageStep("Fit", "fit", fit_step.show, "Find a layout"),
+    PageStep("Compare", "compare", compare_step.show, "Before and after"),
+    PageStep("Build", "build", build.show, "Checks, parts, sheets, shopping list and packet"),
 )
 
 STYLE = """<style>
@@ -86,7 +86,7 @@ def draw() -> None:
             st.page_link(pages[place + 1], label=f"Next: {STEPS[place + 1].title}")
 
 
-def _run(step: Step, folder: Path | None) -> None:
+def _run(step: PageStep, folder: Path | None) -> None:
     st.title(step.title)
     step.show(folder)
 

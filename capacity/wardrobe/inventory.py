@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from capacity.disk.files import read_text, write_text
 from capacity.errors import Fault, InputError
 from capacity.units import Units, shorten
-from capacity.wardrobe.piles import Pile, Row
+from capacity.wardrobe.piles import Pile, RowReader
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -114,7 +114,7 @@ def parse_inventory(text: str, units: Units, file: str = FILE_NAME) -> Inventory
         cells.append(padded)
         if not any(cell.strip() for cell in padded):
             continue
-        row = Row(file, sheet_row, data_row, dict(zip(names, padded, strict=False)), units)
+        row = RowReader(file, sheet_row, data_row, dict(zip(names, padded, strict=False)), units)
         if len(record) > len(header):
             row.fault("", f"has {len(record)} cells, but there are {len(header)} columns; quote a text with a comma")
         pile = row.pile(owners)

@@ -65,7 +65,7 @@ class Pile:
         return f"{words} ({self.label})" if self.label else words
 
 
-class Row:
+class RowReader:
     """One data row while it is read; gathers its faults.
 
     Parameters

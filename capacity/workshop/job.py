@@ -21,10 +21,10 @@ from capacity.workshop.build_record import revision_of
 from capacity.workshop.cutting.cutting_plan import CuttingPlan
 from capacity.workshop.cutting.least_cost import DoesNotFitError, cut
 from capacity.workshop.parts.carpentry import Carcass, make_parts
-from capacity.workshop.parts.parts import SHEETS, STICKS, Material, Part
+from capacity.workshop.parts.parts import SHEETS, STICKS, Part, StockKind
 from capacity.workshop.parts.reassembly import differences
 from capacity.workshop.stock import (
-    Choice,
+    StockSizes,
     band_pieces,
     pieces_of,
     saw_of,
@@ -40,7 +40,7 @@ from capacity.workshop.stock import (
 class CutList:
     """How one material is cut, out of which sizes."""
 
-    choice: Choice
+    choice: StockSizes
     plan: CuttingPlan
 
 
@@ -58,7 +58,7 @@ class Job:
     before: Side
     after: Side
     carcass: Carcass
-    sheets: dict[Material, CutList]
+    sheets: dict[StockKind, CutList]
     sticks: dict[str, CutList]
     revision: str
 
@@ -100,7 +100,7 @@ def prepare(closet: Closet, inventory: Inventory, plan: Plan, effort: Effort, cl
     boards = [material for material in SHEETS if carcass.sheet_parts(material)]
     bars = [material for material in STICKS if carcass.sheet_parts(material)]
     steps = len(boards) + 2
-    sheets: dict[Material, CutList] = {}
+    sheets: dict[StockKind, CutList] = {}
     for number, material in enumerate(boards):
         effort.report(f"laying out the {material.value} sheets", number, steps, steps)
         sheets[material] = _cut_sheets(closet, material, carcass.sheet_parts(material), effort)
@@ -146,7 +146,7 @@ def _faults(problem: Problem, plan: Plan, names: list[str]) -> Iterator[str]:
         yield f"was found for another count (row {rows[0]} of the inventory)"
 
 
-def _cut_sheets(closet: Closet, material: Material, parts: tuple[Part, ...], effort: Effort) -> CutList:
+def _cut_sheets(closet: Closet, material: StockKind, parts: tuple[Part, ...], effort: Effort) -> CutList:
     choice = sheet_choice(closet, material)
     try:
         return CutList(choice, cut(pieces_of(parts), choice.stocks, saw_of(closet), effort))

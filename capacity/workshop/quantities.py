@@ -13,7 +13,7 @@ from capacity.units import PER_INCH
 from capacity.workshop.job import Job
 from capacity.workshop.parts.carpentry import Carcass
 from capacity.workshop.parts.drawer_boxes import drawer_box
-from capacity.workshop.parts.parts import FIXED_SHELVES, SHELVES, Material, Part, Role
+from capacity.workshop.parts.parts import FIXED_SHELVES, SHELVES, Part, Role, StockKind
 
 # How many of what a joint, a cleat, a drawer or a board takes, here and in the functions below: common practice, no
 # published source.
@@ -175,7 +175,7 @@ def _finish(job: Job) -> Iterator[Quantity]:
     feet = len({(part.wall, part.left) for part in uprights})
     if feet:
         yield Quantity("shims", 2 * feet, "shims", f"{feet} uprights x 2")
-    boards = len(job.sheets[Material.PANEL].plan.layouts)
+    boards = len(job.sheets[StockKind.PANEL].plan.layouts)
     yield Quantity("sandpaper", 2 * boards, "sheets", f"{boards} boards x 2")
     walls = sorted({part.wall for part in uprights})
     run = sum(bay.width for wall in job.layout.walls for bay in wall.bays)
@@ -183,7 +183,7 @@ def _finish(job: Job) -> Iterator[Quantity]:
     yield Quantity("caulk", -(-length // FOOT), "ft", "up both ends of each wall and along its tops")
     if not job.closet.construction.paint:
         return
-    area = sum(_painted(part) for part in job.carcass.parts if part.material in (Material.PANEL, Material.BACK))
+    area = sum(_painted(part) for part in job.carcass.parts if part.material in (StockKind.PANEL, StockKind.BACK))
     for name, coats in COATS.items():
         feet = -(-coats * area // SQUARE_FOOT)
         yield Quantity(name, feet, "sq ft", f"boards, both sides, x {coats} coat{'s' * (coats > 1)}")

@@ -14,7 +14,7 @@ from pathlib import Path
 from capacity.drawings.labels import length_words
 from capacity.units import PER_MM, Ticks, Units, format_length
 from capacity.workshop.job import CutList, Job
-from capacity.workshop.parts.parts import Material
+from capacity.workshop.parts.parts import StockKind
 from capacity.workshop.quantities import SQUARE_FOOT, quantities
 
 NAMES = {
@@ -35,7 +35,7 @@ class Article:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class ShoppingLine:
     """One line of the list; `cents` is the price of one pack, None when no price is written."""
 
     item: str
@@ -55,7 +55,7 @@ class Line:
 class ShoppingList:
     """The lines and the sums [cents]; `is_partial` when a line has no price."""
 
-    lines: tuple[Line, ...]
+    lines: tuple[ShoppingLine, ...]
     currency: str
     tax_share: Fraction
     reserve_share: Fraction
@@ -91,7 +91,7 @@ class ShoppingList:
         """Whether a budget is set and the total is above it."""
         return 0 < self.budget < self.total
 
-    def dearest(self, number: int = 3) -> tuple[Line, ...]:
+    def dearest(self, number: int = 3) -> tuple[ShoppingLine, ...]:
         """The lines that cost most, dearest first."""
         priced = [line for line in self.lines if line.total]
         return tuple(sorted(priced, key=lambda line: -(line.total or 0))[:number])
@@ -111,7 +111,7 @@ def articles() -> dict[str, Article]:
 
 def shopping_list(job: Job) -> ShoppingList:
     """Everything that has to be bought for a job."""
-    lines: list[Line] = []
+    lines: list[ShoppingLine] = []
     for material, cut_list in job.sheets.items():
         lines += _sheet_lines(job, material, cut_list)
     for use, cut_list in job.sticks.items():
@@ -125,7 +125,7 @@ def shopping_list(job: Job) -> ShoppingList:
         if quantity.unit in ("joints", "ft", "sq ft"):
             packed = f"{article.packed_in} for {_measure(pack, quantity.unit, job.closet.units)}"
         lines.append(
-            Line(
+            ShoppingLine(
                 article.item + note,
                 _measure(quantity.number, quantity.unit, job.closet.units),
                 quantity.how,
@@ -157,10 +157,10 @@ def _cents(price: float | None) -> int | None:
     return None if price is None else round(Fraction(str(price)) * 100)
 
 
-def _sheet_lines(job: Job, material: Material, cut_list: CutList) -> list[Line]:
+def _sheet_lines(job: Job, material: StockKind, cut_list: CutList) -> list[ShoppingLine]:
     parts = job.carcass.sheet_parts(material)
     thick = format_length(Ticks(parts[0].thickness), job.closet.units)
-    lines: list[Line] = []
+    lines: list[ShoppingLine] = []
     for stock in cut_list.choice.stocks:
         layouts = [layout for layout in cut_list.plan.layouts if layout.stock.name == stock.name]
         if not layouts:
@@ -174,13 +174,15 @@ def _sheet_lines(job: Job, material: Material, cut_list: CutList) -> list[Line]:
         need = f"{len(layouts)} {sheets}"
         item = f"{NAMES[material.value]}, {thick} thick"
         lines.append(
-            Line(item, need, f"{how}; {bound_words(job, cut_list)}", len(layouts), f"sheet {stock.name}", _cents(price))
+            ShoppingLine(
+                item, need, f"{how}; {bound_words(job, cut_list)}", len(layouts), f"sheet {stock.name}", _cents(price)
+            )
         )
     return lines
 
 
-def _stick_lines(job: Job, use: str, cut_list: CutList) -> list[Line]:
-    lines: list[Line] = []
+def _stick_lines(job: Job, use: str, cut_list: CutList) -> list[ShoppingLine]:
+    lines: list[ShoppingLine] = []
     for stock in cut_list.choice.stocks:
         layouts = [layout for layout in cut_list.plan.layouts if layout.stock.name == stock.name]
         if not layouts:
@@ -196,7 +198,7 @@ def _stick_lines(job: Job, use: str, cut_list: CutList) -> list[Line]:
         )
         packed = f"roll of {stock.name}" if use == "edge band" else f"length of {stock.name}"
         lines.append(
-            Line(
+            ShoppingLine(
                 item,
                 f"{len(pieces)} pieces",
                 f"{how}; {bound_words(job, cut_list)}",

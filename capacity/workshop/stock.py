@@ -9,8 +9,8 @@ from capacity.closet.closet import Closet
 from capacity.closet.construction import SMALL_SHEETS, USUAL_SHEET, USUAL_STICK
 from capacity.drawings.labels import length_words
 from capacity.units import PER_INCH, Units
-from capacity.workshop.cutting.cutting_plan import Piece, Saw, Stock
-from capacity.workshop.parts.parts import Material, Part
+from capacity.workshop.cutting.cutting_plan import Blank, Saw, Stock
+from capacity.workshop.parts.parts import Part, StockKind
 
 BAND_ENDS = 4 * PER_INCH
 """Edge band is cut longer than its edge, 2 in at each end, and trimmed (common practice) [ticks]."""
@@ -20,7 +20,7 @@ AREA_UNIT = (PER_INCH // 8) ** 2
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class StockSizes:
     """The sizes of one material that can be bought; `prices` by name, None where none is written.
 
     Totals are compared in cents when every size has a price, else in area or length; `is_priced` says which.
@@ -36,25 +36,25 @@ class Choice:
         return all(price is not None for price in self.prices.values())
 
 
-def sheet_choice(closet: Closet, material: Material) -> Choice:
+def sheet_choice(closet: Closet, material: StockKind) -> StockSizes:
     """Sheets of one material: those of `[[sheet]]`, else the panel's size or a full one; for drawers small ones too."""
     found: list[tuple[str, int, int, float | None]] = []
     for sheet in closet.sheet:
         if sheet.use == material.value:
             width, length = min(sheet.size), max(sheet.size)
             found.append((sheet.name or size_words(width, length, closet.units), length, width, sheet.price))
-    if not found and material in (Material.DRAWER_BOX, Material.DRAWER_BOTTOM):
+    if not found and material in (StockKind.DRAWER_BOX, StockKind.DRAWER_BOTTOM):
         sizes = SMALL_SHEETS[closet.units]
         found = [(size_words(wide, high, closet.units), high, wide, None) for wide, high in sizes]
     if not found:
         size: tuple[int, int] = closet.panel.sheet or USUAL_SHEET
         short, long = min(size), max(size)
-        price = closet.panel.price if material is Material.PANEL else None
+        price = closet.panel.price if material is StockKind.PANEL else None
         found.append((size_words(short, long, closet.units), long, short, price))
     return _choice(material.value, found)
 
 
-def stick_choice(closet: Closet, use: str) -> Choice:
+def stick_choice(closet: Closet, use: str) -> StockSizes:
     """Lengths of rod, nosing or edge band: those of `[[stick]]`, else the usual length at the price of `[prices]`."""
     found: list[tuple[str, int, int, float | None]] = [
         (stick.name or length_words(stick.length, closet.units), stick.length, 1, stick.price)
@@ -68,7 +68,7 @@ def stick_choice(closet: Closet, use: str) -> Choice:
     return _choice(use, found)
 
 
-def _choice(material: str, found: Sequence[tuple[str, int, int, float | None]]) -> Choice:
+def _choice(material: str, found: Sequence[tuple[str, int, int, float | None]]) -> StockSizes:
     named: dict[str, tuple[int, int, float | None]] = {}
     for name, long, wide, price in found:
         again = sum(1 for other in named if other == name or other.startswith(f"{name} ("))
@@ -83,7 +83,7 @@ def _choice(material: str, found: Sequence[tuple[str, int, int, float | None]]) 
     stocks = tuple(
         Stock(name, long, wide, cost(long, wide, price)) for name, (long, wide, price) in named.items()
     )  # fmt: skip
-    return Choice(material, stocks, {name: price for name, (*_, price) in named.items()})
+    return StockSizes(material, stocks, {name: price for name, (*_, price) in named.items()})
 
 
 def size_words(width: int, length: int, units: Units) -> str:
@@ -91,21 +91,21 @@ def size_words(width: int, length: int, units: Units) -> str:
     return f"{length_words(width, units, False)} × {length_words(length, units, False)}"
 
 
-def pieces_of(parts: Sequence[Part]) -> tuple[Piece, ...]:
+def pieces_of(parts: Sequence[Part]) -> tuple[Blank, ...]:
     """Sheet parts as pieces; without grain they may turn."""
-    return tuple(Piece(part.label, part.length, part.width, not part.has_grain) for part in parts)
+    return tuple(Blank(part.label, part.length, part.width, not part.has_grain) for part in parts)
 
 
-def sticks_of(parts: Sequence[Part]) -> tuple[Piece, ...]:
+def sticks_of(parts: Sequence[Part]) -> tuple[Blank, ...]:
     """Parts sold by length as pieces one tick wide."""
-    return tuple(Piece(part.label, part.length, 1, False) for part in parts)
+    return tuple(Blank(part.label, part.length, 1, False) for part in parts)
 
 
-def band_pieces(parts: Sequence[Part]) -> Iterator[Piece]:
+def band_pieces(parts: Sequence[Part]) -> Iterator[Blank]:
     """Every banded edge as a length of band, ends included."""
     for part in parts:
         for number, length in enumerate(part.band_lengths, 1):
-            yield Piece(f"{part.label} edge {number}", length + BAND_ENDS, 1, False)
+            yield Blank(f"{part.label} edge {number}", length + BAND_ENDS, 1, False)
 
 
 def saw_of(closet: Closet) -> Saw:

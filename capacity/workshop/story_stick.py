@@ -21,7 +21,7 @@ STICK = 2 * PER_INCH
 
 
 @dataclass(frozen=True, slots=True)
-class Mark:
+class StickMark:
     """One mark on a stick: the height over the floor [ticks], and the parts it is for."""
 
     height: int
@@ -34,8 +34,8 @@ class StoryStick:
 
     upright: str
     length: int
-    left: tuple[Mark, ...]
-    right: tuple[Mark, ...]
+    left: tuple[StickMark, ...]
+    right: tuple[StickMark, ...]
 
 
 def story_sticks(parts: Sequence[Part], wall: int) -> tuple[StoryStick, ...]:
@@ -74,12 +74,12 @@ def _bay_edges(own: Sequence[Part], bay: int) -> tuple[int, int]:
     return left, min(box.left for box in uprights if box.left >= middle)
 
 
-def _marks(parts: Sequence[Part]) -> tuple[Mark, ...]:
+def _marks(parts: Sequence[Part]) -> tuple[StickMark, ...]:
     heights: dict[int, list[str]] = {}
     for part in parts:
         height = part.bottom + (part.thickness // 2 if part.role is Role.ROD else 0)
         heights.setdefault(height, []).append(part.label)
-    return tuple(Mark(height, tuple(labels)) for height, labels in sorted(heights.items()))
+    return tuple(StickMark(height, tuple(labels)) for height, labels in sorted(heights.items()))
 
 
 def sticks_drawing(sticks: Sequence[StoryStick], view: View) -> Drawing:
@@ -102,11 +102,13 @@ def sticks_drawing(sticks: Sequence[StoryStick], view: View) -> Drawing:
     return drawing.moved(0, view.ems(1))
 
 
-def _words(mark: Mark, view: View) -> str:
+def _words(mark: StickMark, view: View) -> str:
     return f"{' '.join(mark.labels)}  {sawn_words(mark.height, view.units, False)}"
 
 
-def _side(marks: Sequence[Mark], words: Sequence[str], edge: int, way: int, high: int, view: View) -> Iterator[Shape]:
+def _side(
+    marks: Sequence[StickMark], words: Sequence[str], edge: int, way: int, high: int, view: View
+) -> Iterator[Shape]:
     """Marks on one edge of a stick, each with a leader to its words."""
     apart = text_size("0", view.letter)[1]
     places = spread([mark.height for mark in marks], apart, apart // 2, high + view.ems(1))

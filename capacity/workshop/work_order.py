@@ -8,47 +8,47 @@ from dataclasses import dataclass
 from capacity.checks.way_in import carcasses, passes
 from capacity.drawings.labels import sawn_words
 from capacity.workshop.job import Job
-from capacity.workshop.parts.parts import Material, Role
+from capacity.workshop.parts.parts import Role, StockKind
 
 DEFER = "Local codes and licensed practice decide."
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class WorkStep:
     """One step: a heading and what to do."""
 
     title: str
     words: str
 
 
-def cautions(job: Job) -> tuple[Step, ...]:
+def cautions(job: Job) -> tuple[WorkStep, ...]:
     """What can hurt somebody, in the order of the work; each defers to codes and licensed practice."""
     uprights = job.carcass.of(Role.UPRIGHT)
     tall = max((part.seen.top for part in uprights), default=job.problem.top)
     return (
-        Step(
+        WorkStep(
             "Old paint and flooring",
             "Built before 1978? Presume lead in the paint: no dry sanding or scraping, wet methods only. Presume "
             "asbestos in old resilient tile, sheet backing, black adhesive and sprayed ceilings until they are "
             f"tested; do not sand, scrape or cut them. {DEFER}",
         ),
-        Step(
+        WorkStep(
             "Power",
             "Switch the breaker off and test that it is dead before work near outlets, switches or lamps; find "
             "cables and pipes before drilling. A lamp in a closet needs its clearances: an electrician's work. "
             f"{DEFER}",
         ),
-        Step(
+        WorkStep(
             "Fixing",
             f"The built-ins are {sawn_words(tall, job.closet.units)} tall: screw every wall cleat into studs before "
             f"anything is stored, and never leave a unit standing free, above all where children are. {DEFER}",
         ),
-        Step(
+        WorkStep(
             "Dust, blades, ladders",
             "Cut outdoors or with extraction and a fitting mask, eye and ear protection on, the sheet held firmly "
             "and the blade guarded. Three points of contact on a ladder, never on its two top rungs.",
         ),
-        Step(
+        WorkStep(
             "Lifting",
             "A 4 x 8 ft sheet of 3/4 in board weighs 60 to 100 lb (27 to 45 kg; common practice): two people. "
             "Above 51 lb (23 kg) nobody lifts alone (NIOSH load constant, from memory).",
@@ -56,79 +56,81 @@ def cautions(job: Job) -> tuple[Step, ...]:
     )  # fmt: skip
 
 
-def order_of_work(job: Job) -> tuple[Step, ...]:
+def order_of_work(job: Job) -> tuple[WorkStep, ...]:
     """Numbered steps from the full closet to the full closet."""
     return tuple(_steps(job))
 
 
-def _steps(job: Job) -> Iterator[Step]:
+def _steps(job: Job) -> Iterator[WorkStep]:
     built, units, carcass = job.closet.construction, job.closet.units, job.carcass
-    yield Step("Clear out", "Take everything out; keep it sorted by the piles of the last list of this packet.")
-    yield Step(
+    yield WorkStep("Clear out", "Take everything out; keep it sorted by the piles of the last list of this packet.")
+    yield WorkStep(
         "Make good",
         "Take out old rods, shelves and baseboard where the uprights stand; fill, prime and paint the walls now. Mark "
         "the studs and every cable and pipe with tape.",
     )
-    yield Step(
+    yield WorkStep(
         "Measure again",
         "Hold the widths of the plan against the room before the first cut: at the floor, half way up and at the "
         "top. Measure the board: its thickness must be the one on the shopping list, or every height shifts.",
     )
     sheets = sum(len(cut_list.plan.layouts) for cut_list in job.sheets.values())
     trim = f"Trim {sawn_words(built.trim, units)} off each factory edge. " if built.trim else ""
-    yield Step(
+    yield WorkStep(
         "Cut",
         f"{sheets} sheets, one diagram each. {trim}Make the cuts in the order of their numbers; the kerf of "
         f"{sawn_words(built.kerf, units)} is reckoned in. Write the label on every part as it comes off the saw. "
         "Where a length says about, cut to the mark named and fit it in place.",
     )
     if built.joint == "dado":
-        yield Step(
+        yield WorkStep(
             "Dadoes",
             f"{sawn_words(built.dado, units)} deep, as wide as the board measures, at the heights of the story sticks "
             "for every fixed shelf, top and bottom.",
         )
-    yield Step(
+    yield WorkStep(
         "Story sticks",
         "Make one stick an upright, mark every height once, and carry the marks to the uprights from the stick, never "
         "from a tape. The mark is the underside of a shelf, the lower edge of a cleat, the middle of a rod.",
     )
     if built.band:
-        yield Step(
+        yield WorkStep(
             "Band", "Iron on the edge band where the cut list says so; trim flush. Bands are left off the sizes."
         )
     if carcass.of(Role.NOSING, Role.SHELF_CLEAT):
-        yield Step(
+        yield WorkStep(
             "Strips",
             "Glue the strips to their shelves: along the front edge flush with the top, under the back edge flush with "
             "the back, screwed from below. The checks count with glued ones.",
         )
     if carcass.of(Role.FRONT):
-        yield Step(
+        yield WorkStep(
             "Drawers",
             "Glue and screw the boxes, the bottom in its groove before the last side. Slides on the sides, a slide's "
             "thickness each; fit the fronts last, with an even gap around.",
         )
     if built.paint:
-        yield Step("Paint", "Sand, prime and paint all parts lying flat, before assembly; two coats.")
+        yield WorkStep("Paint", "Sand, prime and paint all parts lying flat, before assembly; two coats.")
     yield from _assembly(job)
-    yield Step(
+    yield WorkStep(
         "Fix to studs",
         "Level with shims from the high spot of the floor. Screw each wall cleat into every stud it meets, two screws "
         "a stud; hollow-wall anchors only besides. Then scribe strips and fillers, then caulk.",
     )
     rods = carcass.of(Role.ROD)
     loose = len(carcass.of(Role.LOOSE))
-    yield Step("Shelves and rods", f"Put in {loose} loose shelves and {len(rods)} rods; load each once and look again.")
-    yield Step("Put away", "Pile by pile, as the last pages say; what has no place is named there too.")
+    yield WorkStep(
+        "Shelves and rods", f"Put in {loose} loose shelves and {len(rods)} rods; load each once and look again."
+    )
+    yield WorkStep("Put away", "Pile by pile, as the last pages say; what has no place is named there too.")
 
 
-def _assembly(job: Job) -> Iterator[Step]:
+def _assembly(job: Job) -> Iterator[WorkStep]:
     """In or outside the room: what the way-in check says of every carcass, for the chosen way of building."""
     assembly = job.closet.assembly
     if job.problem.keeps_bays:
         words = "Today's uprights stay: take out the old shelves and rods, then put in the fixed shelves from the "
-        yield Step("Assemble", f"{words}bottom up, level, and the wall cleats with them.")
+        yield WorkStep("Assemble", f"{words}bottom up, level, and the wall cleats with them.")
         return
     boxes = [
         (job.layout.walls[wall].name, box)
@@ -148,6 +150,8 @@ def _assembly(job: Job) -> Iterator[Step]:
         "two pieces": "Lower pieces first; the upper ones stand on them, a joining plate on each side of the joint. ",
         "on a base": "Screw each base together, level it with shims and fix it first; lift the bays on. ",
     }.get(assembly, "")
-    yield Step("Assemble", f"{words}Fixed shelves first, square the bay, then the wall cleats between the uprights.")
-    if job.closet.construction.back is not None and job.sheets.get(Material.BACK):
-        yield Step("Backs", "Screw the backs behind the uprights before the bays go to the wall.")
+    yield WorkStep(
+        "Assemble", f"{words}Fixed shelves first, square the bay, then the wall cleats between the uprights."
+    )
+    if job.closet.construction.back is not None and job.sheets.get(StockKind.BACK):
+        yield WorkStep("Backs", "Screw the backs behind the uprights before the bays go to the wall.")

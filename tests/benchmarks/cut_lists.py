@@ -17,7 +17,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from capacity.workshop.cutting.cutting_plan import Piece, Saw, Stock
+from capacity.workshop.cutting.cutting_plan import Blank, Saw, Stock
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 from support.published_packing import PUBLISHED
@@ -35,7 +35,7 @@ class CutList:
     """One list: what is to be cut, from which sheet, with which saw."""
 
     name: str
-    pieces: tuple[Piece, ...]
+    pieces: tuple[Blank, ...]
     stock: Stock
     saw: Saw
 
@@ -55,7 +55,7 @@ def recorded() -> Iterator[CutList]:
         rows = list(csv.DictReader(file))
     for name in dict.fromkeys(row["list"] for row in rows):
         pieces = [
-            Piece(f"{number}-{copy}", int(row["length"]), int(row["width"]), row["grain"] == "no")
+            Blank(f"{number}-{copy}", int(row["length"]), int(row["width"]), row["grain"] == "no")
             for number, row in enumerate(rows)
             if row["list"] == name
             for copy in range(int(row["count"]))
@@ -63,7 +63,7 @@ def recorded() -> Iterator[CutList]:
         yield CutList(f"plan {name}", tuple(pieces), FULL, SAW)
 
 
-def bays(seed: int) -> Iterator[Piece]:
+def bays(seed: int) -> Iterator[Blank]:
     """The panels of three to nine invented bays on one to three walls; sizes on 1/16 in."""
     chance = random.Random(f"bays {seed}")
 
@@ -85,14 +85,14 @@ def bays(seed: int) -> Iterator[Piece]:
                 sizes += [(wide - INCH // 4, front)] * chance.randint(2, 4)
         for length, width in sizes:
             number += 1
-            yield Piece(f"p{number}", length, width, may_turn)
+            yield Blank(f"p{number}", length, width, may_turn)
 
 
 def published(name: str) -> CutList:
     """Every copy of a published problem."""
     sheet = PUBLISHED[name]
     pieces = tuple(
-        Piece(f"{number}-{copy}", high, across, may_turn=False)
+        Blank(f"{number}-{copy}", high, across, may_turn=False)
         for number, (across, high, _, copies) in enumerate(sheet.rows)
         for copy in range(copies)
     )

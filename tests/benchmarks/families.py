@@ -16,7 +16,7 @@ import random
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from capacity.layout.problem import Box, Corner, Problem, Rules, Run, Thing
+from capacity.layout.problem import BlockedPart, Corner, Problem, Rules, Run, Thing
 from capacity.solver.relaxation.master import Master
 from capacity.solver.relaxation.opening_knapsack import Grid
 from capacity.solver.relaxation.structure import open_state
@@ -88,7 +88,7 @@ def base(family: str, seed: int) -> Problem:
         is_last = number == len(widths) - 1
         slope = 72 if special == 2 and is_last else 96
         depth = SHALLOW if special == 3 and is_last and number > 0 else DEPTH
-        blocked = (Box(30 * INCH, 54 * INCH, 40 * INCH, 64 * INCH),) if special == 3 and number == 0 else ()
+        blocked = (BlockedPart(30 * INCH, 54 * INCH, 40 * INCH, 64 * INCH),) if special == 3 and number == 0 else ()
         runs.append(Run(f"wall {number}", width * INCH, depth * INCH, 96 * INCH, slope * INCH, blocked))
     rules = Rules(
         panel=23 * INCH // 32, toe_kick=3 * INCH, gap=INCH, hang_allowance=4 * INCH, min_bay=12 * INCH,

@@ -13,7 +13,7 @@ from capacity.layout.drawer_rule import DRAWER_SIDES
 from capacity.layout.layout import Bay as LayoutBay
 from capacity.layout.layout import Holding, Layout, Opening, WallLayout
 from capacity.layout.problem import Run
-from capacity.layout.sketches import Piece, Sketch, build_bay, build_wall
+from capacity.layout.sketches import BaySketch, OpeningSketch, build_bay, build_wall
 
 
 class Reading:
@@ -31,7 +31,7 @@ class Reading:
         for index, run in enumerate(self.facts.runs):
             mine = [bay for bay in self.naive.bays if bay.run == index and value[bay.used]]
             mine.sort(key=lambda bay: value[bay.left] if bay.left != NONE else 0)
-            built: list[tuple[Sketch, Bay]] = []
+            built: list[tuple[BaySketch, Bay]] = []
             for bay in mine:
                 pieces = [self._piece(slot, value) for slot in bay.slots]
                 if any(pieces) or bay.must_be:
@@ -49,13 +49,13 @@ class Reading:
             walls.append(WallLayout(run.name, tuple(bays)))
         return Layout(tuple(walls), owners)
 
-    def _kept(self, run: Run, sketch: Sketch) -> LayoutBay:
+    def _kept(self, run: Run, sketch: BaySketch) -> LayoutBay:
         """A bay that stands today: only what lies between its uprights is in its way."""
         left = sketch.left or 0
         inside = tuple(box for box in run.blocked if left < box.right and box.left < left + sketch.width)
         return build_bay(self.facts, replace(run, blocked=inside), left, sketch)
 
-    def _closed_up(self, bays: list[Bay], sketches: list[Sketch]) -> list[Sketch]:
+    def _closed_up(self, bays: list[Bay], sketches: list[BaySketch]) -> list[BaySketch]:
         """On a plain wall a gap may only be beside a bay that must be: the others move up towards it."""
         if not any(bay.must_be for bay in bays) or self.facts.keeps_bays:
             return sketches
@@ -70,7 +70,7 @@ class Reading:
                 moved[number] = replace(moved[number], left=(before.left or 0) + before.width + thick)
         return moved
 
-    def _piece(self, slot: Slot, value: Sequence[float]) -> Piece | None:
+    def _piece(self, slot: Slot, value: Sequence[float]) -> OpeningSketch | None:
         """What one opening holds and the height that it needs."""
         holds: list[Holding] = []
         need = 0
@@ -92,9 +92,11 @@ class Reading:
                     holds.append(Holding(row, min(left, most), turned))
                     left -= min(left, most)
         kind = next((kind for kind, chosen in slot.on.items() if value[chosen]), SHELF)
-        return Piece(kind, need, tuple(sorted(holds))) if holds else None
+        return OpeningSketch(kind, need, tuple(sorted(holds))) if holds else None
 
-    def _sketch(self, bay: Bay, pieces: list[Piece | None], value: Sequence[float], others: list[Sketch]) -> Sketch:
+    def _sketch(
+        self, bay: Bay, pieces: list[OpeningSketch | None], value: Sequence[float], others: list[BaySketch]
+    ) -> BaySketch:
         """A bay of a solution; one that shared an upright with the bay before it still does."""
         thick = self.facts.rules.panel
         floor, *between, above = pieces
@@ -109,7 +111,7 @@ class Reading:
             if bay.must_be:
                 left, width = (round(value[variable] * self.naive.unit) for variable in (bay.left, bay.width))
         upper = tuple(piece for piece in between if piece)
-        return Sketch(width, floor, upper, above.holds if above else (), left)
+        return BaySketch(width, floor, upper, above.holds if above else (), left)
 
     def _tick(self, bay: Bay, place: float) -> int:
         """A place in whole ticks, under a slope those towards the higher end."""
@@ -118,7 +120,7 @@ class Reading:
             return round(exact)
         return floor(exact + 0.01) if run.ceiling_left > run.ceiling_right else ceil(exact - 0.01)
 
-    def _width_for(self, piece: Piece, bay: Bay) -> int:
+    def _width_for(self, piece: OpeningSketch, bay: Bay) -> int:
         """Clear width of the bay that the contents of one opening need [ticks]."""
         taken = 0
         things = {thing.row: thing for thing in self.facts.things}
@@ -131,7 +133,7 @@ class Reading:
         room = -(-taken * spare.denominator // (spare.denominator - spare.numerator))
         return room + (DRAWER_SIDES if piece.kind is DRAWER else 0)
 
-    def _on_top(self, built: LayoutBay, sketch: Sketch) -> LayoutBay:
+    def _on_top(self, built: LayoutBay, sketch: BaySketch) -> LayoutBay:
         """The bay with what lies on it, also where a blocked part begins higher over the top panel."""
         if not sketch.above or built.openings[-1].bottom >= self.facts.top:
             return built

@@ -25,7 +25,7 @@ from solvers import Outcome, with_highs
 
 from capacity.layout.fit_rules import stored_value, violations
 from capacity.layout.layout import Layout
-from capacity.layout.problem import Box, Corner, FixedBay, Problem, Rules, Run, Thing
+from capacity.layout.problem import BlockedPart, Corner, FixedBay, Problem, Rules, Run, Thing
 from capacity.solver.effort import Effort
 from capacity.solver.relaxation.master import Master
 from capacity.solver.relaxation.structure import open_state
@@ -68,11 +68,11 @@ def _wall(chance: random.Random, number: int, top: int) -> Run:
     right = ceiling - chance.randint(4, 14) if chance.random() < 0.25 else ceiling
     ends = [ceiling, right]
     chance.shuffle(ends)
-    blocked: tuple[Box, ...] = ()
+    blocked: tuple[BlockedPart, ...] = ()
     if chance.random() < 0.3:
         left, bottom = chance.randint(2, width - 8), chance.randint(0, top)
         box = (left, left + chance.randint(3, 12), bottom, bottom + chance.randint(4, 12))
-        blocked = (Box(*(length * INCH for length in box)),)
+        blocked = (BlockedPart(*(length * INCH for length in box)),)
     return Run(f"wall {number}", width * INCH, depth * INCH, ends[0] * INCH, ends[1] * INCH, blocked)
 
 

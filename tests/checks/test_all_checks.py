@@ -14,7 +14,7 @@ from support.quick import changed, closet_of, cured, inventory_of, named, quick_
 from capacity.__main__ import main
 from capacity.layout.layout import Holding, Layout
 from capacity.layout.problem import OpeningKind
-from capacity.layout.sketches import Piece, Sketch, build_wall
+from capacity.layout.sketches import BaySketch, OpeningSketch, build_wall
 from capacity.makeover.checked_plan import check_without_plan
 from capacity.makeover.files_to_problem import size_problem
 from capacity.makeover.samples import SAMPLES
@@ -130,9 +130,9 @@ def test_a_bay_as_wide_as_the_wall_needs_more_than_a_strip(name: str, stock: dic
     data = changed(sample(SIX), {"wishes.max_shelf": 71, "wishes.max_rod": 71, **stock})
     closet = closet_of(data)
     problem = size_problem(closet, inventory_of(SIX, closet))
-    shelf = Piece(OpeningKind.SHELF, inches(12), HEAVY)
-    rod = Piece(OpeningKind.HANG, inches(58), COATS)
-    layout = Layout((build_wall(problem, 0, (), [Sketch(inches(70), None, (shelf, rod))]),))
+    shelf = OpeningSketch(OpeningKind.SHELF, inches(12), HEAVY)
+    rod = OpeningSketch(OpeningKind.HANG, inches(58), COATS)
+    layout = Layout((build_wall(problem, 0, (), [BaySketch(inches(70), None, (shelf, rod))]),))
     report, _ = report_on(SIX, data, layout)
     failed = [check for check in named(report, name) if not check.passed]
     assert failed

@@ -11,7 +11,7 @@ from capacity.checks.cautions import ALONE_KG, cautions, drawer_fill_lb, in_tip_
 from capacity.checks.doorway import clear_height, clear_width
 from capacity.checks.way_in import (
     PADDING,
-    Box,
+    CarriedItem,
     carcass_weight,
     carcasses,
     carrying_checks,
@@ -32,9 +32,9 @@ SIX, COUPLE = "six-foot-reach-in", "couple-walk-in"
 NO_PADDING = 2 * PADDING
 
 
-def _box(width: float, depth: float, height: float) -> Box:
+def _box(width: float, depth: float, height: float) -> CarriedItem:
     """So large with its padding."""
-    return Box("box", *(inches(side) - NO_PADDING for side in (width, depth, height)))
+    return CarriedItem("box", *(inches(side) - NO_PADDING for side in (width, depth, height)))
 
 
 def _closet(**tables: Any) -> Any:
@@ -95,7 +95,7 @@ def test_a_box_84_by_14_does_not_turn_flat_between_two_36_in_halls_but_upright_i
 def test_a_tall_carcass_is_stood_up_only_under_its_diagonal(height: float, depth: float, passes_under: bool) -> None:
     """By hand: 24 in deep in a 96 in room, at most 92.95 in; here less 1/2 in to spare."""
     closet = _closet()
-    hurdles = hurdles_at_the_closet(closet, Box("carcass", inches(60), inches(depth), inches(height)))
+    hurdles = hurdles_at_the_closet(closet, CarriedItem("carcass", inches(60), inches(depth), inches(height)))
     assert (max(need - there for _, need, there, _ in hurdles) <= 0) is passes_under
 
 
@@ -104,15 +104,15 @@ def test_inside_a_closet_shorter_than_it_is_tall_it_is_stood_up_outside() -> Non
     door = {"kind": "open", "width": 60, "height": 84}
     room = {"length": 120, "width": 100, "ceiling": 96}
     closet = _closet(door=door, room=room)
-    assert passes(closet, Box("carcass", inches(30), inches(15), inches(83.5)))
-    assert not passes(closet, Box("carcass", inches(30), inches(15), inches(83.6)))
+    assert passes(closet, CarriedItem("carcass", inches(30), inches(15), inches(83.5)))
+    assert not passes(closet, CarriedItem("carcass", inches(30), inches(15), inches(83.6)))
 
 
 def test_a_thin_upright_is_tilted_through_a_doorway_that_is_too_low() -> None:
     closet = _closet(
         door={"kind": "open", "width": 40, "height": 80}, room={"length": 120, "width": 100, "ceiling": 96}
     )
-    upright = Box("upright", inches(0.75), inches(15), inches(84))
+    upright = CarriedItem("upright", inches(0.75), inches(15), inches(84))
     assert passes(closet, upright)
     assert any(name.startswith("goes tilted") for name, *_ in hurdles_at_the_closet(closet, upright))
     low = closet.model_copy(update={"ceiling": inches(84.4)})
@@ -122,14 +122,14 @@ def test_a_thin_upright_is_tilted_through_a_doorway_that_is_too_low() -> None:
 def test_the_way_through_a_window_replaces_the_way_through_the_house() -> None:
     narrow = [{"kind": "hall", "width": 12, "ceiling": 90, "name": "hall"}]
     window = [{"kind": "window", "width": 40, "height": 40, "name": "bedroom window"}]
-    carcass = Box("carcass", inches(30), inches(15), inches(84))
+    carcass = CarriedItem("carcass", inches(30), inches(15), inches(84))
     assert not passes(_closet(way=narrow), carcass)
     assert passes(_closet(way=[*narrow, *window]), carcass)
     assert passes(_closet(way=[{"kind": "hall", "width": 40, "ceiling": 90}, {**window[0], "width": 5}]), carcass)
 
 
 def test_a_wide_shelf_needs_no_more_of_a_door_than_its_thickness() -> None:
-    need, there, _ = through(Box("shelf", inches(36), inches(15), inches(0.75)), inches(28), inches(79))
+    need, there, _ = through(CarriedItem("shelf", inches(36), inches(15), inches(0.75)), inches(28), inches(79))
     assert need <= there
     assert need <= inches(16)
 
@@ -163,9 +163,12 @@ def test_every_part_of_the_layout_is_among_the_single_parts() -> None:
     parts = set(single_parts(problem, layout, "whole"))
     for wall in layout.walls:
         for bay in wall.bays:
-            assert Box("upright", problem.rules.panel, bay.depth, problem.top) in parts
-            assert Box("shelf", bay.width, bay.depth, problem.rules.panel, stands_up=False) in parts
-            assert Box("toe kick", bay.width, problem.rules.panel, problem.rules.toe_kick, stands_up=False) in parts
+            assert CarriedItem("upright", problem.rules.panel, bay.depth, problem.top) in parts
+            assert CarriedItem("shelf", bay.width, bay.depth, problem.rules.panel, stands_up=False) in parts
+            assert (
+                CarriedItem("toe kick", bay.width, problem.rules.panel, problem.rules.toe_kick, stands_up=False)
+                in parts
+            )
 
 
 def test_weight_of_a_carcass_by_hand() -> None:

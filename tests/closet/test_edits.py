@@ -25,7 +25,7 @@ from capacity.closet.edits import (
     setting_at,
 )
 from capacity.closet.summary import measured_sentence, not_given
-from capacity.closet.text_edits import Change, changed_text
+from capacity.closet.text_edits import Edit, changed_text
 from capacity.makeover.samples import SAMPLES
 from capacity.units import PER_INCH, LengthError, Rounding, Ticks, parse_length
 
@@ -36,7 +36,7 @@ def text_of(sample: str) -> str:
     return (SHIPPED / sample / "closet.toml").read_text()
 
 
-def after(text: str, changes: list[Change]) -> dict[str, Any]:
+def after(text: str, changes: list[Edit]) -> dict[str, Any]:
     return tomllib.loads(changed_text(text, changes))
 
 
@@ -48,7 +48,7 @@ def test_a_wall_under_another_name_is_the_same_closet(sample: str) -> None:
         renamed = after(text, rename_wall(data, number, "a new name"))
         there = repr(validate_closet(renamed)).replace("a new name", wall["name"])
         assert there == repr(validate_closet(data))
-        assert rename_wall(data, number, None) == [Change(("wall", number, "name"), None)]
+        assert rename_wall(data, number, None) == [Edit(("wall", number, "name"), None)]
 
 
 @pytest.mark.parametrize("sample", ["couple-walk-in", "family-walk-in"])
@@ -107,9 +107,9 @@ def test_a_new_opening_stands_on_the_topmost_or_where_it_is_said() -> None:
     data = {"before": [{"openings": [{"bottom": "10 1/2", "height": 3}, {"bottom": 0, "height": 9}]}]}
     place = ("before", 0, "openings", 2)
     assert opening_on_top(data, 0, "in", "hang", None, 40) == [
-        Change(place, {"kind": "hang", "bottom": "13 1/2", "height": 40})
+        Edit(place, {"kind": "hang", "bottom": "13 1/2", "height": 40})
     ]
-    assert opening_on_top(data, 0, "in", "hang", 20, None) == [Change(place, {"kind": "hang", "bottom": 20})]
+    assert opening_on_top(data, 0, "in", "hang", 20, None) == [Edit(place, {"kind": "hang", "bottom": 20})]
 
 
 def test_a_rod_under_a_shelf_has_the_floor_below_and_the_rest_above() -> None:
@@ -128,18 +128,18 @@ def test_one_of_several_measurements() -> None:
     def data(width: Any) -> dict[str, Any]:
         return {"wall": [{"width": width}]}
 
-    assert one_of_several(data([5, 6]), place, 1, 7) == [Change((*place, 1), 7)]
-    assert one_of_several(data([5, 6]), place, 2, 7) == [Change((*place, 2), 7)]
-    assert one_of_several(data([5, 6]), place, 0, None) == [Change(place, [6])]
-    assert one_of_several(data(5), place, 1, 7) == [Change(place, [5, 7])]
-    assert one_of_several(data(5), place, 0, None) == [Change(place, None)]
-    assert one_of_several(data([5]), place, 5, 7) == [Change(place, [5, 7])]
+    assert one_of_several(data([5, 6]), place, 1, 7) == [Edit((*place, 1), 7)]
+    assert one_of_several(data([5, 6]), place, 2, 7) == [Edit((*place, 2), 7)]
+    assert one_of_several(data([5, 6]), place, 0, None) == [Edit(place, [6])]
+    assert one_of_several(data(5), place, 1, 7) == [Edit(place, [5, 7])]
+    assert one_of_several(data(5), place, 0, None) == [Edit(place, None)]
+    assert one_of_several(data([5]), place, 5, 7) == [Edit(place, [5, 7])]
 
 
 def test_one_of_two_lengths_takes_the_usual_for_the_other() -> None:
-    assert one_of_two({}, ("a",), 1, 72, 96) == [Change(("a",), [96, 72])]
-    assert one_of_two({"a": [90, 72]}, ("a",), 0, 80, 96) == [Change(("a",), [80, 72])]
-    assert one_of_two({"a": [90, 72]}, ("a",), 0, None, 96) == [Change(("a",), None)]
+    assert one_of_two({}, ("a",), 1, 72, 96) == [Edit(("a",), [96, 72])]
+    assert one_of_two({"a": [90, 72]}, ("a",), 0, 80, 96) == [Edit(("a",), [80, 72])]
+    assert one_of_two({"a": [90, 72]}, ("a",), 0, None, 96) == [Edit(("a",), None)]
 
 
 @pytest.mark.parametrize("number", range(4))

@@ -14,7 +14,7 @@ from hypothesis import strategies as some
 
 from capacity.closet.closet import read_closet
 from capacity.closet.saving import change_closet, closet_faults, missing_settings, read_data, replace_text
-from capacity.closet.text_edits import Change, changed_text
+from capacity.closet.text_edits import Edit, changed_text
 from capacity.errors import InputError
 from capacity.makeover.samples import SAMPLES
 from capacity.units import Rounding, parse_length
@@ -73,8 +73,8 @@ def lines_changed(old: str, new: str) -> tuple[list[str], list[str]]:
     return [line[2:] for line in found if line[0] == "-"], [line[2:] for line in found if line[0] == "+"]
 
 
-def setting(value: Any, *place: str | int) -> Change:
-    return Change(place, value)
+def setting(value: Any, *place: str | int) -> Edit:
+    return Edit(place, value)
 
 
 @pytest.mark.parametrize(
@@ -132,7 +132,7 @@ def setting(value: Any, *place: str | int) -> Change:
         ),
     ],
 )
-def test_one_change_touches_its_own_lines_only(change: Change, gone: list[str], came: list[str]) -> None:
+def test_one_change_touches_its_own_lines_only(change: Edit, gone: list[str], came: list[str]) -> None:
     new = changed_text(MIXED, [change])
     left, added = lines_changed(MIXED, new)
     assert [line for line in left if line] == gone
@@ -173,9 +173,9 @@ def test_no_change_and_a_change_back_leave_every_byte(sample: str) -> None:
     text = (SHIPPED / sample / "closet.toml").read_text()
     assert changed_text(text, []) == text
     data = tomllib.loads(text)
-    assert changed_text(text, [Change(("ceiling",), data["ceiling"])]) == text
-    away = changed_text(text, [Change(("wall", 0, "depth"), "1 ft 5 in"), Change(("wishes", "gap"), "41 mm")])
-    back = [Change(("wall", 0, "depth"), data["wall"][0]["depth"]), Change(("wishes", "gap"), data["wishes"]["gap"])]
+    assert changed_text(text, [Edit(("ceiling",), data["ceiling"])]) == text
+    away = changed_text(text, [Edit(("wall", 0, "depth"), "1 ft 5 in"), Edit(("wishes", "gap"), "41 mm")])
+    back = [Edit(("wall", 0, "depth"), data["wall"][0]["depth"]), Edit(("wishes", "gap"), data["wishes"]["gap"])]
     assert away != text
     assert changed_text(away, back) == text
 
@@ -197,7 +197,7 @@ def test_many_changes_one_after_the_other_lose_no_remark(sample: str) -> None:
     random.Random(7).shuffle(places)
     new = text
     for number, place in enumerate(places):
-        new = changed_text(new, [Change(place, f"new {number}")])
+        new = changed_text(new, [Edit(place, f"new {number}")])
     assert [line.partition("#")[2] for line in new.splitlines()] == [
         line.partition("#")[2] for line in text.splitlines()
     ]
@@ -278,7 +278,7 @@ def test_line_ends_of_another_system_are_kept() -> None:
 # ---- the file -------------------------------------------------------------------------------------------
 
 
-def write(path: Path, *changes: Change) -> dict[str, Any]:
+def write(path: Path, *changes: Edit) -> dict[str, Any]:
     return change_closet(path, lambda _: changes)
 
 
@@ -306,7 +306,7 @@ def file(tmp_path: Path) -> Path:
         (setting({"kind": "hall", "width": 40}, "way", 0), "a hall has width and ceiling: write ceiling"),
     ],
 )
-def test_a_change_that_brings_a_fault_is_refused_and_nothing_is_written(file: Path, change: Change, words: str) -> None:
+def test_a_change_that_brings_a_fault_is_refused_and_nothing_is_written(file: Path, change: Edit, words: str) -> None:
     before = file.read_bytes(), file.stat().st_mtime_ns
     with pytest.raises(InputError) as refused:
         write(file, setting(90, "top"), change)
@@ -371,8 +371,8 @@ def test_a_file_typed_as_a_whole_is_written_when_it_is_right(file: Path) -> None
 
 
 def test_the_changes_are_made_to_what_stands_in_the_file_now(file: Path) -> None:
-    def longer(data: dict[str, Any]) -> list[Change]:
-        return [Change(("wall", 0, "width", len(data["wall"][0]["width"])), 59)]
+    def longer(data: dict[str, Any]) -> list[Edit]:
+        return [Edit(("wall", 0, "width", len(data["wall"][0]["width"])), 59)]
 
     change_closet(file, longer)
     assert change_closet(file, longer)["wall"][0]["width"] == ["60 1/4", 60, 59, 59]

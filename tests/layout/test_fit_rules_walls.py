@@ -9,7 +9,7 @@ from support.cases import INCH, box, problem, run, thing
 
 from capacity.layout.fit_rules import stored_value, violations
 from capacity.layout.layout import Bay, Holding, Layout, Opening, WallLayout
-from capacity.layout.problem import Box, Corner, FixedBay, OpeningKind, Problem, Run
+from capacity.layout.problem import BlockedPart, Corner, FixedBay, OpeningKind, Problem, Run
 
 T, TOP, DEEP = 3 * INCH // 4, 84 * INCH, 15 * INCH
 BASE = 3 * INCH + T
@@ -212,7 +212,7 @@ def test_without_a_bank_a_bay_that_must_be_may_have_any_drawers() -> None:
 HATCH = box(10, 5, 40, 10)
 
 
-def _around(low: int, high: int, *blocked: Box, bottom: int = BASE) -> set[str]:
+def _around(low: int, high: int, *blocked: BlockedPart, bottom: int = BASE) -> set[str]:
     """One shelf opening from the toe kick to `low`, one from `high` to the top, beside or behind `blocked`."""
     openings = (Opening(SHELF, bottom, low - bottom), Opening(SHELF, high, TOP - T - high))
     return _names(_walls(run("a", 40, 15, 84, None, *blocked)), _layout((Bay(T, 30 * INCH, DEEP, openings),)))
@@ -241,7 +241,7 @@ def test_only_over_a_blocked_part_a_bay_may_begin_higher() -> None:
 def test_only_under_a_blocked_part_a_bay_may_end_lower() -> None:
     """A duct under the ceiling from 70 in: the top panel may lie under it, but nowhere else."""
 
-    def names(high: int, *blocked: Box) -> set[str]:
+    def names(high: int, *blocked: BlockedPart) -> set[str]:
         facts = _walls(run("a", 40, 15, 84, None, *blocked))
         return _names(facts, _layout((Bay(T, 30 * INCH, DEEP, (Opening(SHELF, BASE, high - T - BASE),)),)))
 

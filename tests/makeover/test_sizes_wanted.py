@@ -5,12 +5,12 @@ from __future__ import annotations
 import pytest
 
 from capacity.layout.problem import OpeningKind
-from capacity.makeover.sizes_wanted import Place, Room, size_matters, usual_sizes
+from capacity.makeover.sizes_wanted import KnownRoom, OpeningSize, size_matters, usual_sizes
 from capacity.units import PER_INCH
 from capacity.wardrobe.kinds import Store, kinds, parse_kind_size
 from capacity.wardrobe.shapes import shape_of
 
-FREE = Room(15 * PER_INCH, PER_INCH, 4 * PER_INCH, None)
+FREE = KnownRoom(15 * PER_INCH, PER_INCH, 4 * PER_INCH, None)
 
 
 def test_every_kind_with_sizes_has_a_smallest_and_a_largest_that_can_be_read() -> None:
@@ -35,7 +35,7 @@ def test_free_openings_ask_where_heights_differ_by_more_than_the_hand_room() -> 
     assert size_matters(tall, Store.HANG, 1, FREE)
     drops = [shape_of(tall, parse_kind_size(tall, text), Store.HANG).drop for text in ("XS", "XXL")]
     assert drops[1] - drops[0] > PER_INCH
-    same = Room(FREE.depth, drops[1] - drops[0], FREE.hang_allowance, None)
+    same = KnownRoom(FREE.depth, drops[1] - drops[0], FREE.hang_allowance, None)
     assert not size_matters(tall, Store.HANG, 1, same)
 
 
@@ -48,10 +48,12 @@ def test_the_openings_of_a_layout_ask_only_where_one_of_them_tells_sizes_apart()
         (drops[0] + FREE.hang_allowance, True),
         (drops[0] + FREE.hang_allowance - 1, False),
     ):
-        room = Room(FREE.depth, FREE.gap, FREE.hang_allowance, (Place(OpeningKind.HANG, height, FREE.depth),))
+        room = KnownRoom(
+            FREE.depth, FREE.gap, FREE.hang_allowance, (OpeningSize(OpeningKind.HANG, height, FREE.depth),)
+        )
         assert size_matters(kind, Store.HANG, 1, room) == matters
-    elsewhere = Place(OpeningKind.SHELF, drops[1], FREE.depth)  # no place for what hangs
-    assert not size_matters(kind, Store.HANG, 1, Room(FREE.depth, FREE.gap, FREE.hang_allowance, (elsewhere,)))
+    elsewhere = OpeningSize(OpeningKind.SHELF, drops[1], FREE.depth)  # no place for what hangs
+    assert not size_matters(kind, Store.HANG, 1, KnownRoom(FREE.depth, FREE.gap, FREE.hang_allowance, (elsewhere,)))
 
 
 @pytest.mark.parametrize(("count", "matters"), [(1, False), (40, True)])

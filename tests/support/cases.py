@@ -5,7 +5,7 @@ from __future__ import annotations
 import random
 from fractions import Fraction
 
-from capacity.layout.problem import Box, Corner, Problem, Rules, Run, Thing
+from capacity.layout.problem import BlockedPart, Corner, Problem, Rules, Run, Thing
 from capacity.wardrobe.kinds import Store
 
 INCH = 8128
@@ -40,7 +40,7 @@ def thing(
 
 
 def run(
-    name: str, width: float, depth: float = 15, ceiling: float = 96, right: float | None = None, *blocked: Box
+    name: str, width: float, depth: float = 15, ceiling: float = 96, right: float | None = None, *blocked: BlockedPart
 ) -> Run:
     """A wall from inches."""
     return Run(
@@ -53,9 +53,9 @@ def run(
     )
 
 
-def box(left: float, width: float, bottom: float, height: float) -> Box:
+def box(left: float, width: float, bottom: float, height: float) -> BlockedPart:
     """A blocked part from inches."""
-    return Box(*(round(number * INCH) for number in (left, left + width, bottom, bottom + height)))
+    return BlockedPart(*(round(number * INCH) for number in (left, left + width, bottom, bottom + height)))
 
 
 def problem(

@@ -15,7 +15,7 @@ from capacity.checks.reach import swap_contents, swap_openings, swap_piles
 from capacity.closet.closet import Closet, parse_closet
 from capacity.layout.fit_rules import violations
 from capacity.layout.layout import Bay, Holding, Layout, Opening
-from capacity.layout.problem import Problem, Spot
+from capacity.layout.problem import Problem, Site
 from capacity.layout.towers import groups_of, room_of, towers_of
 from capacity.makeover.files_to_problem import size_problem
 from capacity.solver.search.rule_of_thumb import rule_of_thumb
@@ -95,7 +95,7 @@ def _first_fit(problem: Problem, bay: Bay, opening: Opening, left: dict[int, int
     room = room_of(rules, opening.kind, bay.width)
     if opening.bottom >= problem.top and bay.width > rules.max_shelf:
         return
-    towers = towers_of(problem, groups_of(problem), Spot(bay.depth))
+    towers = towers_of(problem, groups_of(problem), Site(bay.depth))
     members = [group.members for group in groups_of(problem)]
     fitting = [tower for tower in towers if tower.kind is opening.kind and tower.need <= opening.height]
     for tower in sorted(fitting, key=lambda tower: (-problem.things[members[tower.group][0]].value, tower.need)):

@@ -277,9 +277,9 @@ WRITES = (
 
 
 def _wider(_: dict[str, Any]) -> list[Any]:
-    from capacity.closet.text_edits import Change
+    from capacity.closet.text_edits import Edit
 
-    return [Change(("top",), 80)]
+    return [Edit(("top",), 80)]
 
 
 # ---- one case --------------------------------------------------------------------------------------------

@@ -24,7 +24,7 @@ from capacity.workshop.build_files import parts_record
 from capacity.workshop.cutting.cutting_plan import cutting_faults
 from capacity.workshop.cutting.saw_steps import cuts_of, offcuts_of
 from capacity.workshop.job import Job, prepare
-from capacity.workshop.parts.parts import Lie, Material, Part, Role
+from capacity.workshop.parts.parts import Lie, Part, Role, StockKind
 from capacity.workshop.parts.reassembly import rebuilt
 from capacity.workshop.pictures import pictures
 from capacity.workshop.shopping import shopping_list
@@ -92,7 +92,7 @@ def _parts_of(record: dict[str, Any]) -> list[Part]:
 
     return [
         Part(
-            one["label"], Role(one["part"]), Material(one["material"]),
+            one["label"], Role(one["part"]), StockKind(one["material"]),
             *(ticks(one[name]) for name in ("length", "width", "thickness")),
             one["grain"], one["banded_long"], one["banded_short"], one["wall"], one["bay"] or 0,
             ticks(one["left"]), ticks(one["bottom"]), Lie(one["lies"]),

@@ -20,7 +20,7 @@ from sheets import GUILLOTINE, fewest
 from support.published_packing import PUBLISHED, STICKS, Sheet
 
 from capacity.solver.effort import Effort
-from capacity.workshop.cutting.cutting_plan import FirstCut, Piece, Saw, SheetLayout, Stock, Strip, cutting_faults
+from capacity.workshop.cutting.cutting_plan import Blank, FirstCut, Saw, SheetLayout, Stock, Strip, cutting_faults
 from capacity.workshop.cutting.least_cost import BOTH, DoesNotFitError, cut
 from capacity.workshop.cutting.lower_bound import attainable, generate
 from capacity.workshop.cutting.patterns import all_sheets, all_strips, frames_of, types_of
@@ -29,9 +29,9 @@ RIP, CROSSCUT = FirstCut.RIP, FirstCut.CROSSCUT
 CLEAN = Saw(0, 0)
 
 
-def _pieces(sheet: Sheet) -> list[Piece]:
+def _pieces(sheet: Sheet) -> list[Blank]:
     return [
-        Piece(f"{number}-{copy}", high, across, may_turn=False)
+        Blank(f"{number}-{copy}", high, across, may_turn=False)
         for number, (across, high, _, copies) in enumerate(sheet.rows)
         for copy in range(copies)
     ]
@@ -146,7 +146,7 @@ TRIPLETS = (
 )
 def test_sticks_need_the_published_number_of_stocks(stock: int, lengths: list[tuple[int, int]], optimum: int) -> None:
     pieces = [
-        Piece(f"{number}-{copy}", long, 1, may_turn=False)
+        Blank(f"{number}-{copy}", long, 1, may_turn=False)
         for number, (long, copies) in enumerate(lengths)
         for copy in range(copies)
     ]
@@ -157,7 +157,7 @@ def test_sticks_need_the_published_number_of_stocks(stock: int, lengths: list[tu
 # ---- brute force ------------------------------------------------------------------------------------------
 
 
-def _least_sheets(pieces: Sequence[Piece], wide: int, long: int, kerf: int) -> int:
+def _least_sheets(pieces: Sequence[Blank], wide: int, long: int, kerf: int) -> int:
     """Every order of the pieces, each into the open strip, a new strip or a new sheet, with either first cut."""
     best = len(pieces)
     for order in set(permutations(pieces)):
@@ -165,10 +165,10 @@ def _least_sheets(pieces: Sequence[Piece], wide: int, long: int, kerf: int) -> i
     return best
 
 
-def _sheets_in_order(order: Sequence[Piece], wide: int, long: int, kerf: int, limit: int) -> int:
+def _sheets_in_order(order: Sequence[Blank], wide: int, long: int, kerf: int, limit: int) -> int:
     """Fewest sheets for pieces in this order: cuts between sheets and strips, and directions, by recursion."""
 
-    def strips(pieces: Sequence[Piece], capacity: int, height: int, is_rip: bool) -> bool:
+    def strips(pieces: Sequence[Blank], capacity: int, height: int, is_rip: bool) -> bool:
         if not pieces:
             return True
         for size in range(1, len(pieces) + 1):
@@ -200,7 +200,7 @@ def test_six_pieces_need_as_few_sheets_as_trying_everything_says(seed: int) -> N
     chance = random.Random(seed)
     wide, long, kerf = chance.randint(8, 14), chance.randint(10, 20), chance.choice((0, 1))
     pieces = [
-        Piece(str(n), chance.randint(2, long * 2 // 3), chance.randint(2, wide * 2 // 3), may_turn=False)
+        Blank(str(n), chance.randint(2, long * 2 // 3), chance.randint(2, wide * 2 // 3), may_turn=False)
         for n in range(6)
     ]
     plan = cut(pieces, [Stock("sheet", long, wide, 1)], Saw(kerf, 0), Effort())
@@ -214,22 +214,22 @@ def test_four_strips_of_a_quarter_do_not_come_out_of_a_sheet_because_of_the_kerf
     """48 in cannot give four of 12; with 1/8 in kerfs each is (48 - 3/8) / 4 = 11.906 in (worked arithmetic)."""
     sheet = Stock("full", 96 * 64, 48 * 64, 1)
     for width, wanted in ((12 * 64, 2), (762, 1), (763, 2)):  # 11.906 in is 762 of 1/64 in
-        pieces = [Piece(str(n), 96 * 64, width, may_turn=False) for n in range(4)]
+        pieces = [Blank(str(n), 96 * 64, width, may_turn=False) for n in range(4)]
         assert cut(pieces, [sheet], Saw(8, 0), Effort()).cost == wanted
 
 
 def test_trim_is_taken_off_every_edge() -> None:
     sheet = Stock("full", 100, 50, 1)
-    assert cut([Piece("a", 96, 46, may_turn=False)], [sheet], Saw(1, 2), Effort()).cost == 1
+    assert cut([Blank("a", 96, 46, may_turn=False)], [sheet], Saw(1, 2), Effort()).cost == 1
     for length, width in ((97, 46), (96, 47)):
         with pytest.raises(DoesNotFitError, match="a fits on no sheet"):
-            cut([Piece("a", length, width, may_turn=False)], [sheet], Saw(1, 2), Effort())
+            cut([Blank("a", length, width, may_turn=False)], [sheet], Saw(1, 2), Effort())
 
 
 def test_grain_forbids_what_turning_would_allow() -> None:
     sheet = Stock("full", 100, 50, 1)
     for may_turn in (True, False):
-        piece = Piece("a", 40, 60, may_turn)
+        piece = Blank("a", 40, 60, may_turn)
         if may_turn:
             (layout,) = cut([piece], [sheet], CLEAN, Effort()).layouts
             assert layout.placed[0].is_turned
@@ -241,7 +241,7 @@ def test_grain_forbids_what_turning_would_allow() -> None:
 def test_the_cheapest_mix_of_sizes_is_bought() -> None:
     """Full 62, half 34, quarter 19: one full and one quarter (81) for five quarters' worth of pieces."""
     stocks = [Stock("full", 96, 48, 6200), Stock("half", 48, 48, 3400), Stock("quarter", 48, 24, 1900)]
-    pieces = [Piece(str(n), 48, 24, may_turn=False) for n in range(5)]
+    pieces = [Blank(str(n), 48, 24, may_turn=False) for n in range(5)]
     plan = cut(pieces, stocks, CLEAN, Effort())
     assert (plan.cost, plan.bound, dict(plan.counts())) == (8100, 8100, {"full": 1, "quarter": 1})
 
@@ -252,7 +252,7 @@ def test_nothing_to_cut_needs_nothing() -> None:
 
 def test_the_same_effort_gives_the_same_plan() -> None:
     chance = random.Random(5)
-    pieces = [Piece(str(n), chance.randint(10, 60), chance.randint(5, 20), n % 3 == 0) for n in range(25)]
+    pieces = [Blank(str(n), chance.randint(10, 60), chance.randint(5, 20), n % 3 == 0) for n in range(25)]
     first, second = (cut(pieces, [Stock("full", 96, 48, 1)], Saw(1, 1), Effort(factor=0.2)) for _ in range(2))
     assert first == second
 
@@ -263,7 +263,7 @@ def test_the_bound_by_pricing_is_never_above_the_least_of_the_whole_list(seed: i
     chance = random.Random(seed)
     scale = chance.choice((1, 8128, 97))
     pieces = [
-        Piece(str(n), chance.randint(8, 50) * scale, chance.randint(6, 30) * scale, chance.random() < 0.4)
+        Blank(str(n), chance.randint(8, 50) * scale, chance.randint(6, 30) * scale, chance.random() < 0.4)
         for n in range(9)
     ]
     stocks = [Stock("full", 96 * scale, 48 * scale, 50), Stock("half", 48 * scale, 48 * scale, 30)]
@@ -286,8 +286,8 @@ def test_attainable_sums() -> None:
 # ---- the checker rejects ----------------------------------------------------------------------------------
 
 
-def _good() -> tuple[list[Piece], list[SheetLayout], Saw]:
-    pieces = [Piece("a", 40, 20, False), Piece("b", 30, 20, False), Piece("c", 30, 10, True), Piece("d", 60, 15, False)]
+def _good() -> tuple[list[Blank], list[SheetLayout], Saw]:
+    pieces = [Blank("a", 40, 20, False), Blank("b", 30, 20, False), Blank("c", 30, 10, True), Blank("d", 60, 15, False)]
     saw = Saw(1, 2)
     plan = cut(pieces, [Stock("full", 96, 48, 1)], saw, Effort())
     assert list(cutting_faults(pieces, plan.layouts, saw)) == []
@@ -311,7 +311,7 @@ def _moved(layouts: list[SheetLayout], label: str, **changes: int | bool) -> lis
 
 def test_the_checker_finds_a_missing_a_double_and_a_strange_piece() -> None:
     pieces, layouts, saw = _good()
-    assert any("0 times" in fault for fault in cutting_faults([*pieces, Piece("e", 1, 1, False)], layouts, saw))
+    assert any("0 times" in fault for fault in cutting_faults([*pieces, Blank("e", 1, 1, False)], layouts, saw))
     assert any("2 times" in fault for fault in cutting_faults(pieces, layouts * 2, saw))
     assert any("1 times" in fault for fault in cutting_faults(pieces[1:], layouts, saw))
 
@@ -340,12 +340,12 @@ def test_the_checker_wants_a_whole_kerf_between_two_pieces() -> None:
 
 def test_the_checker_refuses_a_pinwheel() -> None:
     """Four pieces around a middle: no cut from edge to edge frees one."""
-    pieces = [Piece("a", 2, 4, False), Piece("b", 4, 2, False), Piece("c", 2, 4, False), Piece("d", 4, 2, False)]
-    from capacity.workshop.cutting.cutting_plan import Placed
+    pieces = [Blank("a", 2, 4, False), Blank("b", 4, 2, False), Blank("c", 2, 4, False), Blank("d", 4, 2, False)]
+    from capacity.workshop.cutting.cutting_plan import PlacedBlank
 
     wheel = (
-        Placed("a", 0, 0, 4, 2, False), Placed("b", 4, 0, 2, 4, False),
-        Placed("c", 2, 4, 4, 2, False), Placed("d", 0, 2, 2, 4, False),
+        PlacedBlank("a", 0, 0, 4, 2, False), PlacedBlank("b", 4, 0, 2, 4, False),
+        PlacedBlank("c", 2, 4, 4, 2, False), PlacedBlank("d", 0, 2, 2, 4, False),
     )  # fmt: skip
     layout = SheetLayout(Stock("s", 6, 6, 1), RIP, (Strip(0, 6, wheel),))
     assert any("do not part" in fault for fault in cutting_faults(pieces, [layout], CLEAN))

@@ -10,7 +10,7 @@ import pytest
 from support.built_samples import THICK, closet, facts, layout, odd_problem
 from support.cases import INCH
 
-from capacity.closet.boards import Strip
+from capacity.closet.boards import StiffeningStrip
 from capacity.closet.closet import Closet, parse_closet
 from capacity.closet.edging import edge_faults, rod_support_every, shelf_support_every
 from capacity.closet.surroundings import Baseboard
@@ -19,7 +19,7 @@ from capacity.layout.layout import Bay, Opening
 from capacity.layout.problem import OpeningKind
 from capacity.workshop.parts.carpentry import Carcass, make_parts
 from capacity.workshop.parts.drawer_boxes import drawer_box
-from capacity.workshop.parts.parts import FIXED_SHELVES, SHELVES, Material, Part, Role
+from capacity.workshop.parts.parts import FIXED_SHELVES, SHELVES, Part, Role, StockKind
 from capacity.workshop.parts.reassembly import PartsError, differences, rebuilt
 from capacity.workshop.quantities import halves
 from capacity.workshop.story_stick import story_sticks
@@ -134,7 +134,7 @@ def test_a_strip_that_the_checks_count_with_is_built_and_taken_off_the_shelves()
     """`[panel.strip]` and `[construction] nosing` are one thing; supports of either table are bought."""
     nosing = "[construction]\nnosing = { thickness = 0.5, height = 1.5 }\n"
     house = closet()
-    strip = Strip.model_validate({"thickness": "1/2 in", "height": "1 1/2 in"})
+    strip = StiffeningStrip.model_validate({"thickness": "1/2 in", "height": "1 1/2 in"})
     stiff = house.model_copy(update={"panel": house.panel.model_copy(update={"strip": strip})})
     parts = make_parts(stiff, facts(house), layout(house)).parts
     assert {part.label: part.width for part in parts} == {part.label: part.width for part in _made(nosing)[1]}
@@ -150,7 +150,7 @@ def test_a_strip_that_the_checks_count_with_is_built_and_taken_off_the_shelves()
 
 def test_a_strip_under_the_back_edge_is_cut_for_every_shelf_that_no_wall_cleat_holds() -> None:
     house = closet()
-    strip = Strip.model_validate({"thickness": "3/4 in", "height": "1 in", "material": "red oak"})
+    strip = StiffeningStrip.model_validate({"thickness": "3/4 in", "height": "1 in", "material": "red oak"})
     stiff = house.model_copy(update={"panel": house.panel.model_copy(update={"cleat": strip})})
     made = make_parts(stiff, facts(house), layout(house))
     assert list(differences(facts(house), layout(house), made.parts, stiff)) == []
@@ -275,7 +275,7 @@ def test_shelf_supports_stay_in_the_hand_room() -> None:
     supports = [part for part in parts if part.role is Role.SUPPORT]
     assert len(supports) == 2 * sum(part.role is Role.LOOSE for part in parts)
     assert all(part.width <= house.wishes.gap for part in supports)
-    assert {part.thickness for part in parts if part.material is Material.NOSING} == {INCH // 2}
+    assert {part.thickness for part in parts if part.material is StockKind.NOSING} == {INCH // 2}
 
 
 def test_parts_that_contradict_each_other_are_refused() -> None:

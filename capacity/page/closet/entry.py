@@ -19,7 +19,7 @@ from streamlit.delta_generator import DeltaGenerator
 from capacity.closet.closet import FILE_NAME, Closet
 from capacity.closet.edits import setting_at
 from capacity.closet.saving import change_closet, closet_faults, closet_of, missing_settings, only_tables, read_data
-from capacity.closet.text_edits import Change, Place
+from capacity.closet.text_edits import Edit, SettingPath
 from capacity.errors import Fault, InputError
 from capacity.page.household import one_writer, plain
 from capacity.units import LengthError, Rounding, Ticks, Units, format_length, parse_length, without_unit
@@ -34,7 +34,7 @@ NOT_SET = "not set"
 MOST_TEXT = 200
 
 Convert = Callable[[str], Any]
-Changes = Callable[[dict[str, Any]], list[Change]]
+Changes = Callable[[dict[str, Any]], list[Edit]]
 
 _AT_PLACE = object()
 
@@ -98,7 +98,7 @@ def forget() -> None:
 # ---- fields ---------------------------------------------------------------------------------------------
 
 
-def length(form: Form, place: Place, label: str, note: str = "", usual: int | None = None) -> None:
+def length(form: Form, place: SettingPath, label: str, note: str = "", usual: int | None = None) -> None:
     """A length; what was understood is said below, or what counts while nothing is written.
 
     Parameters
@@ -115,7 +115,7 @@ def length(form: Form, place: Place, label: str, note: str = "", usual: int | No
 
 
 def part_of_length(
-    form: Form, place: Place, label: str, value: Any, changes: Callable[[dict[str, Any], Any], list[Change]],
+    form: Form, place: SettingPath, label: str, value: Any, changes: Callable[[dict[str, Any], Any], list[Edit]],
     note: str = "",
 ) -> None:  # fmt: skip
     """One of several lengths of a setting, with the value that stands for it now and what it takes to change it."""
@@ -134,8 +134,8 @@ def length_said(value: Any, units: Units, usual: int | None = None) -> str:
 
 
 def typed(
-    form: Form, place: Place, label: str, convert: Convert, note: str = "", said: str = "",
-    changes: Callable[[dict[str, Any], Any], list[Change]] | None = None, value: Any = _AT_PLACE,
+    form: Form, place: SettingPath, label: str, convert: Convert, note: str = "", said: str = "",
+    changes: Callable[[dict[str, Any], Any], list[Edit]] | None = None, value: Any = _AT_PLACE,
     width: int = FIELD_WIDTH,
 ) -> None:  # fmt: skip
     """A setting that is typed: a text, a number or a length.
@@ -166,7 +166,7 @@ def typed(
 
 
 def chosen(
-    form: Form, place: Place, label: str, options: Sequence[str], note: str = "", usual: str = "",
+    form: Form, place: SettingPath, label: str, options: Sequence[str], note: str = "", usual: str = "",
     words: Mapping[str, str] = MappingProxyType({}),
 ) -> None:  # fmt: skip
     """A setting that is one of several; with `usual` it may be left out, and what counts then is said.
@@ -188,7 +188,7 @@ def chosen(
         say(key, f"counts as {usual}" if usual and value is None else "")
 
 
-def ticked(form: Form, place: Place, label: str, note: str = "", usual: bool = False) -> None:
+def ticked(form: Form, place: SettingPath, label: str, note: str = "", usual: bool = False) -> None:
     """A setting that is true or false."""
     key = key_of(place)
     value = setting_at(form.data, place)
@@ -212,7 +212,7 @@ def say(key: str, said: str = "") -> None:
         st.caption(plain(said))
 
 
-def key_of(place: Place) -> str:
+def key_of(place: SettingPath) -> str:
     """The key of a setting's field."""
     return "closet_" + "_".join(str(part) for part in place)
 
@@ -226,16 +226,20 @@ def _keep_up(key: str, value: Any) -> None:
 
 
 def _typed(
-    form: Form, place: Place, key: str, convert: Convert, changes: Callable[[dict[str, Any], Any], list[Change]] | None
+    form: Form,
+    place: SettingPath,
+    key: str,
+    convert: Convert,
+    changes: Callable[[dict[str, Any], Any], list[Edit]] | None,
 ) -> None:
     value = convert(st.session_state[key])
-    save(form, key, lambda data: changes(data, value) if changes else [Change(place, value)], place)
+    save(form, key, lambda data: changes(data, value) if changes else [Edit(place, value)], place)
 
 
 # ---- saving ---------------------------------------------------------------------------------------------
 
 
-def save(form: Form, key: str, changes: Changes, place: Place, is_list: bool = False) -> bool:
+def save(form: Form, key: str, changes: Changes, place: SettingPath, is_list: bool = False) -> bool:
     """Write some changes if the file still says there what it said when it was drawn; says why not below `key`.
 
     Parameters
@@ -253,7 +257,7 @@ def save(form: Form, key: str, changes: Changes, place: Place, is_list: bool = F
     said = st.session_state.setdefault("closet_said", {})
     seen = st.session_state.closet_seen
 
-    def checked(now: dict[str, Any]) -> list[Change]:
+    def checked(now: dict[str, Any]) -> list[Edit]:
         same_list = form.lists == st.session_state.get("closet_lists", 0) or len(root) == 1
         is_same = setting_at(now, root) == setting_at(seen, root) and now.get("units") == seen.get("units")
         if not (same_list and is_same):
@@ -272,7 +276,7 @@ def save(form: Form, key: str, changes: Changes, place: Place, is_list: bool = F
     return True
 
 
-def _in_words(error: InputError | LengthError, place: Place) -> str:
+def _in_words(error: InputError | LengthError, place: SettingPath) -> str:
     """Faults beside their field: the place is left out where it is the field's own."""
     if isinstance(error, LengthError):
         return str(error)

@@ -10,7 +10,7 @@ from typing import Any, Literal
 import streamlit as st
 
 from capacity.closet.edits import setting_at
-from capacity.closet.text_edits import Change, Place
+from capacity.closet.text_edits import Edit, SettingPath
 from capacity.page.closet.entry import (
     FIELD_WIDTH,
     MOST_TEXT,
@@ -29,7 +29,7 @@ from capacity.page.closet.entry import (
 )
 from capacity.page.household import plain
 
-Changes = Callable[[dict[str, Any], dict[str, Any]], list[Change]]
+Changes = Callable[[dict[str, Any], dict[str, Any]], list[Edit]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,14 +49,14 @@ class Setting:
     is_needed: bool = False
 
 
-def table(form: Form, place: Place, settings: Sequence[Setting]) -> None:
+def table(form: Form, place: SettingPath, settings: Sequence[Setting]) -> None:
     """Every setting of a table as a field, side by side as far as there is room."""
     with st.container(horizontal=True, key=f"fields_{key_of(place)}"):
         for item in settings:
             _field(form, (*place, item.name), item)
 
 
-def _field(form: Form, place: Place, item: Setting) -> None:
+def _field(form: Form, place: SettingPath, item: Setting) -> None:
     if item.kind == "length":
         length(form, place, item.label, item.note, item.usual)
     elif item.kind == "choice":
@@ -69,7 +69,7 @@ def _field(form: Form, place: Place, item: Setting) -> None:
         typed(form, place, item.label, convert, item.note, said)
 
 
-def add(form: Form, name: str, settings: Sequence[Setting], changes: Changes, words: str, root: Place) -> None:
+def add(form: Form, name: str, settings: Sequence[Setting], changes: Changes, words: str, root: SettingPath) -> None:
     """A form for what must be entered together, with a button that saves it.
 
     Parameters
@@ -108,7 +108,7 @@ def _question(key: str, item: Setting) -> None:
         st.text_input(item.label, key=key, help=item.note or None, max_chars=MOST_TEXT, width=FIELD_WIDTH)
 
 
-def _added(form: Form, key: str, settings: tuple[Setting, ...], changes: Changes, root: Place) -> None:
+def _added(form: Form, key: str, settings: tuple[Setting, ...], changes: Changes, root: SettingPath) -> None:
     converts = {"length": length_of(form.units), "number": number_of}
     answers = {
         item.name: converts.get(item.kind, text_of if item.kind != "tick" else bool)(
@@ -122,17 +122,17 @@ def _added(form: Form, key: str, settings: tuple[Setting, ...], changes: Changes
             st.session_state[f"{key}_{item.name}"] = False if item.kind == "tick" else ""
 
 
-def appended(place: Place, data: dict[str, Any], answers: dict[str, Any]) -> list[Change]:
+def appended(place: SettingPath, data: dict[str, Any], answers: dict[str, Any]) -> list[Edit]:
     """The answers as a new entry at the end of a list."""
-    return [Change((*place, len(setting_at(data, place) or [])), answers)]
+    return [Edit((*place, len(setting_at(data, place) or [])), answers)]
 
 
-def made(place: Place, _data: dict[str, Any], answers: dict[str, Any]) -> list[Change]:
+def made(place: SettingPath, _data: dict[str, Any], answers: dict[str, Any]) -> list[Edit]:
     """The answers as a new table."""
-    return [Change(place, answers)]
+    return [Edit(place, answers)]
 
 
-def one_table(form: Form, place: Place, settings: Sequence[Setting], name: str) -> None:
+def one_table(form: Form, place: SettingPath, settings: Sequence[Setting], name: str) -> None:
     """A table that may be left out: its fields and a button that takes it out, or a form that makes it."""
     if form.at(*place) is not None:
         table(form, place, settings)
@@ -142,17 +142,17 @@ def one_table(form: Form, place: Place, settings: Sequence[Setting], name: str) 
         add(form, key_of(place), needed, partial(made, place), f"Add {name}", place)
 
 
-def remove(form: Form, place: Place, words: str, is_list: bool = True) -> None:
+def remove(form: Form, place: SettingPath, words: str, is_list: bool = True) -> None:
     """A button that takes an entry of a list or a table out."""
     key = f"remove_{key_of(place)}"
-    act(form, key, words, lambda _: [Change(place, None)], place[:-1] if is_list else place)
+    act(form, key, words, lambda _: [Edit(place, None)], place[:-1] if is_list else place)
 
 
-def act(form: Form, key: str, words: str, changes: Callable[[dict[str, Any]], list[Change]], root: Place) -> None:
+def act(form: Form, key: str, words: str, changes: Callable[[dict[str, Any]], list[Edit]], root: SettingPath) -> None:
     """A button that changes a list."""
     st.button(words, key=key, on_click=_act, args=(form, key, changes, root))
     say(key)
 
 
-def _act(form: Form, key: str, changes: Callable[[dict[str, Any]], list[Change]], root: Place) -> None:
+def _act(form: Form, key: str, changes: Callable[[dict[str, Any]], list[Edit]], root: SettingPath) -> None:
     save(form, key, changes, root, is_list=True)

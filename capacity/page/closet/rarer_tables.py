@@ -13,7 +13,7 @@ from capacity.closet.construction import Prices
 from capacity.closet.edits import move_entry, one_of_several, one_of_two
 from capacity.closet.materials import PERFORMANCE_CATEGORIES, names_of
 from capacity.closet.surroundings import LAMP_KINDS
-from capacity.closet.text_edits import Change, Place
+from capacity.closet.text_edits import Edit, SettingPath
 from capacity.closet.wishes import DRAWER_OPENING, Wishes
 from capacity.page.closet.entry import Form, chosen, key_of, length, length_said, part_of_length, ticked
 from capacity.page.closet.entry_table import Setting, act, add, appended, one_table, remove, table
@@ -152,7 +152,7 @@ def _folded(form: Form, name: str, title: str, said: str, draw: Callable[..., No
         draw(form)
 
 
-def _said(form: Form, place: Place, names: Sequence[str]) -> str:
+def _said(form: Form, place: SettingPath, names: Sequence[str]) -> str:
     """The first settings of a table in words, as they are written."""
     values = [form.at(*place, name) for name in names]
     words = (length_said(value, form.units).removeprefix("understood: ") or str(value) for value in values if value)
@@ -169,7 +169,7 @@ def _door(form: Form) -> None:
             chosen(form, ("door", "faces"), "Faces the wall", form.wall_names)
             length(form, ("door", "left"), "From its left end", "from the left end of that wall to the door")
             length(form, ("door", "distance"), "From that wall", "from that wall to the door")
-        away = [Change(("door", name), None) for name in ("faces", "left", "distance")]
+        away = [Edit(("door", name), None) for name in ("faces", "left", "distance")]
         act(form, "remove_door_place", "Take out where it is", lambda _: away, ("door",))
         return
     asks = (
@@ -180,8 +180,8 @@ def _door(form: Form) -> None:
     add(form, "door_place", asks, _door_place, "Say where it is", ("door",))
 
 
-def _door_place(_data: dict[str, Any], answers: dict[str, Any]) -> list[Change]:
-    return [Change(("door", name), value) for name, value in answers.items()]
+def _door_place(_data: dict[str, Any], answers: dict[str, Any]) -> list[Edit]:
+    return [Edit(("door", name), value) for name, value in answers.items()]
 
 
 def _way(form: Form) -> None:
@@ -202,11 +202,11 @@ def _way(form: Form) -> None:
     add(form, f"way_{kind}", (_NAME, *WAY[kind]), partial(_new_way, kind), f"Add the {kind}", ("way",))
 
 
-def _move_way(at: int, step: int, data: dict[str, Any]) -> list[Change]:
+def _move_way(at: int, step: int, data: dict[str, Any]) -> list[Edit]:
     return move_entry(data, "way", at, step)
 
 
-def _new_way(kind: str, data: dict[str, Any], answers: dict[str, Any]) -> list[Change]:
+def _new_way(kind: str, data: dict[str, Any], answers: dict[str, Any]) -> list[Edit]:
     return appended(("way",), data, {"kind": kind, **answers})
 
 
@@ -223,7 +223,7 @@ def _lamps(form: Form) -> None:
     _entries(form, ("lamp",), (wall, *LAMP), "a lamp")
 
 
-def _entries(form: Form, place: Place, settings: Sequence[Setting], words: str) -> None:
+def _entries(form: Form, place: SettingPath, settings: Sequence[Setting], words: str) -> None:
     """Every entry of a list with a button that takes it out, and a form for one more."""
     for at in range(len(form.at(*place) or ())):
         with st.container(border=True, key=f"entry_{key_of((*place, at))}"):
@@ -254,11 +254,11 @@ def _panel(form: Form) -> None:
         one_table(form, ("panel", name), STRIP, words)
 
 
-def _sheet(at: int, other: str, data: dict[str, Any], value: Any) -> list[Change]:
+def _sheet(at: int, other: str, data: dict[str, Any], value: Any) -> list[Edit]:
     return one_of_two(data, ("panel", "sheet"), at, value, other)
 
 
-def _measured(at: int, data: dict[str, Any], value: Any) -> list[Change]:
+def _measured(at: int, data: dict[str, Any], value: Any) -> list[Edit]:
     return one_of_several(data, ("panel", "measured"), at, value)
 
 

@@ -19,7 +19,7 @@ from capacity.closet.edits import (
     rename_wall,
     rod_under_shelf,
 )
-from capacity.closet.text_edits import Change, Place
+from capacity.closet.text_edits import Edit, SettingPath
 from capacity.drawings.labels import letter_of
 from capacity.page.closet.entry import Form, chosen, key_of, length, length_said, part_of_length, text_of, typed
 from capacity.page.closet.entry_table import Setting, act, add, appended, remove, table
@@ -53,7 +53,7 @@ _KIND_OF = {words: kind for kind, words in KINDS.items()}
 
 def show_wall(form: Form, number: int) -> None:
     """The measurements of a wall, then what is rarer, folded."""
-    place: Place = ("wall", number)
+    place: SettingPath = ("wall", number)
     widths = form.at(*place, "width")
     several = widths if isinstance(widths, list) else [widths]
     with st.container(horizontal=True, key=f"fields_wall_{number}"):
@@ -80,7 +80,7 @@ def show_wall(form: Form, number: int) -> None:
 
 
 def _rarer(form: Form, number: int) -> None:
-    place: Place = ("wall", number)
+    place: SettingPath = ("wall", number)
     others = [name for name in form.wall_names if name and name != form.at(*place, "name")]
     slope = form.at(*place, "ceiling")
     ends = slope if isinstance(slope, list) and len(slope) == 2 else (None, None)
@@ -103,15 +103,15 @@ def _rarer(form: Form, number: int) -> None:
     act(form, f"remove_wall_{number}", words, lambda data: remove_wall(data, number), ("wall",))
 
 
-def _width(number: int, at: int, data: dict[str, Any], value: Any) -> list[Change]:
+def _width(number: int, at: int, data: dict[str, Any], value: Any) -> list[Edit]:
     return one_of_several(data, ("wall", number, "width"), at, value)
 
 
-def _slope(number: int, at: int, usual: Any, data: dict[str, Any], value: Any) -> list[Change]:
+def _slope(number: int, at: int, usual: Any, data: dict[str, Any], value: Any) -> list[Edit]:
     return one_of_two(data, ("wall", number, "ceiling"), at, value, usual)
 
 
-def _blocked(number: int, data: dict[str, Any], answers: dict[str, Any]) -> list[Change]:
+def _blocked(number: int, data: dict[str, Any], answers: dict[str, Any]) -> list[Edit]:
     return appended(("wall", number, "blocked"), data, answers)
 
 
@@ -160,7 +160,7 @@ def show_bays(form: Form, number: int) -> None:
 
 def _opening(form: Form, bay: int, number: int, letter: str) -> None:
     """One opening: its letter in the drawing, kind and size, and the buttons that move it or take it out."""
-    place: Place = ("before", bay, "openings", number)
+    place: SettingPath = ("before", bay, "openings", number)
     with st.container(border=True, key=f"opening_{bay}_{number}"):
         kind = KINDS.get(str(form.at(*place, "kind")), "opening")
         st.markdown(f"**{letter}** {kind}" if letter else kind)
@@ -174,7 +174,7 @@ def _opening(form: Form, bay: int, number: int, letter: str) -> None:
                 act(form, f"raise_{bay}_{number}", "Move up", partial(_raise, bay, number), ("before", bay))
             if below is not None:
                 act(form, f"lower_{bay}_{number}", "Move down", partial(_raise, bay, below), ("before", bay))
-            act(form, f"remove_{key_of(place)}", "Take it out", lambda _: [Change(place, None)], ("before", bay))
+            act(form, f"remove_{key_of(place)}", "Take it out", lambda _: [Edit(place, None)], ("before", bay))
 
 
 def _neighbours(form: Form, bay: int, number: int) -> tuple[bool, int | None]:
@@ -188,16 +188,16 @@ def _neighbours(form: Form, bay: int, number: int) -> tuple[bool, int | None]:
     return has_above, order[at - 1] if at else None
 
 
-def _raise(bay: int, number: int, data: dict[str, Any]) -> list[Change]:
+def _raise(bay: int, number: int, data: dict[str, Any]) -> list[Edit]:
     return raise_opening(data, bay, number, _units(data))
 
 
-def _new_opening(bay: int, data: dict[str, Any], answers: dict[str, Any]) -> list[Change]:
+def _new_opening(bay: int, data: dict[str, Any], answers: dict[str, Any]) -> list[Edit]:
     kind = _KIND_OF.get(answers.get("kind", ""), "")
     return opening_on_top(data, bay, _units(data), kind, answers.get("bottom"), answers.get("height"))
 
 
-def _new_bay(number: int, data: dict[str, Any], answers: dict[str, Any]) -> list[Change]:
+def _new_bay(number: int, data: dict[str, Any], answers: dict[str, Any]) -> list[Edit]:
     """A bay without openings, or with one rod under one shelf when the height of that is given."""
     shelf = answers.pop("shelf", None)
     units, openings = _units(data), []

@@ -8,7 +8,7 @@ from pathlib import Path
 from capacity.closet.closet import FILE_NAME as CLOSET_NAME
 from capacity.closet.closet import Closet, read_closet
 from capacity.closet.saving import read_data
-from capacity.closet.text_edits import Change, changed_text
+from capacity.closet.text_edits import Edit, changed_text
 from capacity.disk.files import HIDDEN, make_hidden, put_whole, read_text, write_text
 from capacity.errors import InputError
 from capacity.makeover.folder import fingerprint
@@ -71,5 +71,5 @@ def _closet_text(folder: Path) -> str:
     """The closet file with today's bays kept; bays that must be would contradict that, so they go."""
     path = folder / CLOSET_NAME
     wishes = read_data(path).get("wishes", {})
-    changes = [Change(("wishes", name), None) for name in ("bay", "drawers") if name in wishes]
-    return changed_text(read_text(path, MOST_BYTES), [*changes, Change(("wishes", "keep_bays"), True)])
+    changes = [Edit(("wishes", name), None) for name in ("bay", "drawers") if name in wishes]
+    return changed_text(read_text(path, MOST_BYTES), [*changes, Edit(("wishes", "keep_bays"), True)])

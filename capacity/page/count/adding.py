@@ -8,7 +8,7 @@ import streamlit as st
 
 from capacity.errors import InputError
 from capacity.makeover.plan import layout_of
-from capacity.makeover.sizes_wanted import Room, room_in, size_matters
+from capacity.makeover.sizes_wanted import KnownRoom, room_in, size_matters
 from capacity.page.household import Household, change_file, plain
 from capacity.wardrobe.inventory import FILE_NAME
 from capacity.wardrobe.inventory_rows import with_pile
@@ -59,7 +59,7 @@ def _size(household: Household, kind: Kind, count: int) -> None:
         st.caption(f"No size is needed for so many: any usual one fits alike, so {kind.middle_size} is reckoned with.")
 
 
-def room_of(household: Household) -> Room | None:
+def room_of(household: Household) -> KnownRoom | None:
     """What is known of the closet, with the openings of its layout while that still holds."""
     if household.closet is None:
         return None

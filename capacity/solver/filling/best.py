@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections import Counter
 
 from capacity.layout.layout import Bay, Layout, Opening, value_of
-from capacity.layout.problem import Problem, Spot
+from capacity.layout.problem import Problem, Site
 from capacity.solver.effort import Effort
 from capacity.solver.filling.exact import FILLING_WORK, Filling, fill
 from capacity.solver.filling.greedy import repack
@@ -65,4 +65,4 @@ def refill(problem: Problem, layout: Layout, effort: Effort, work: float = FILLI
 
 
 def _type(problem: Problem, run: int, bay: Bay, opening: Opening) -> OpeningType:
-    return OpeningType(Spot(bay.depth, problem.runs[run].barred), 0, opening.kind, opening.height, bay.width)
+    return OpeningType(Site(bay.depth, problem.runs[run].barred), 0, opening.kind, opening.height, bay.width)

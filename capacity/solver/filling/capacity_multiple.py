@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from capacity.layout.layout import Layout, value_of
-from capacity.layout.problem import OpeningKind, Problem, Spot
+from capacity.layout.problem import OpeningKind, Problem, Site
 from capacity.layout.towers import Group, best_towers, room_of, towers_of
 from capacity.solver.effort import Effort
 from capacity.solver.filling.exact import fits
@@ -127,7 +127,7 @@ def _rooms_and_needs(problem: Problem, layout: Layout) -> tuple[dict[OpeningKind
     )
     room: dict[OpeningKind, int] = dict.fromkeys(OpeningKind, 0)
     least: list[Fraction | None] = [None] * len(groups)
-    spots = {(w, bay.depth): Spot(bay.depth, problem.runs[w].barred) for w, _, _, bay, _ in layout.openings()}
+    spots = {(w, bay.depth): Site(bay.depth, problem.runs[w].barred) for w, _, _, bay, _ in layout.openings()}
     towers = {spot: towers_of(problem, groups, spot) for spot in set(spots.values())}
     for w, _, _, bay, opening in layout.openings():
         width = room_of(problem.rules, opening.kind, bay.width)

@@ -11,9 +11,9 @@ from capacity.layout.layout import Bay, Holding, Layout, value_of
 from capacity.layout.problem import OpeningKind, Problem
 from capacity.layout.towers import Group, room_of, towers_of
 from capacity.solver.effort import Effort
-from capacity.solver.filling.program import FillingModel, Slot
+from capacity.solver.filling.program import FillingModel, ModelOpening
 
-Place = tuple[int, int, int]
+OpeningIndex = tuple[int, int, int]
 
 FILLING_WORK = 1.5
 """Deterministic work for one filling; what is not proven by then is reported as not proven."""
@@ -69,7 +69,7 @@ def fill(problem: Problem, layout: Layout, effort: Effort, work: float = FILLING
         solver, status = effort.solve(model.model, work)
         found = int(solver.objective_value) if status in (cp_model.OPTIMAL, cp_model.FEASIBLE) else -1
         if found > kept:
-            slots: list[tuple[object, Slot]] = list(model.fixed.items())
+            slots: list[tuple[object, ModelOpening]] = list(model.fixed.items())
             held = model.contents(solver, slots)
             for (w, b), bay in _bays(layout).items():
                 for index in range(len(bay.openings)):
@@ -144,6 +144,6 @@ def _bays(layout: Layout) -> dict[tuple[int, int], Bay]:
     return {(w, b): bay for w, wall in enumerate(layout.walls) for b, bay in enumerate(wall.bays)}
 
 
-def _value_in(problem: Problem, contents: dict[Place, tuple[Holding, ...]], places: set[Place]) -> int:
+def _value_in(problem: Problem, contents: dict[OpeningIndex, tuple[Holding, ...]], places: set[OpeningIndex]) -> int:
     values = {thing.row: thing.value for thing in problem.things}
     return sum(values[item.row] * item.count for place in places for item in contents[place])

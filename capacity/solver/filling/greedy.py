@@ -10,21 +10,21 @@ import random
 from dataclasses import dataclass
 
 from capacity.layout.layout import Holding, Layout, value_of
-from capacity.layout.problem import Problem, Spot
+from capacity.layout.problem import Problem, Site
 from capacity.layout.towers import Group, Tower, best_towers, room_of, towers_of
 from capacity.solver.effort import Effort
 
 HEAVIER, LIGHTER, MOST_WEIGHT = 1.1, 0.98, 4.0
 """Factors on the weight of what is left out, and on weights above 1, after each step; and the largest weight."""
 
-Place = tuple[int, int, int]
+OpeningIndex = tuple[int, int, int]
 Content = tuple[tuple[int, int, bool], ...]
 """Pieces as (index of the thing, number, turned)."""
 
 
 @dataclass(frozen=True, slots=True)
 class _Slot:
-    place: Place
+    place: OpeningIndex
     room: int
     towers: tuple[Tower, ...]
 
@@ -39,7 +39,7 @@ def repack(problem: Problem, layout: Layout, patience: int, effort: Effort) -> L
     chance = random.Random(effort.seed)
     slots = _slots(problem, layout)
     index_of = {thing.row: index for index, thing in enumerate(problem.things)}
-    held: dict[Place, Content] = {
+    held: dict[OpeningIndex, Content] = {
         (w, b, o): tuple((index_of[item.row], item.count, item.turned) for item in opening.holds)
         for w, b, o, _, opening in layout.openings()
     }
@@ -81,7 +81,7 @@ def _slots(problem: Problem, layout: Layout) -> list[_Slot]:
         Group((index,), thing.count, thing.value, thing.owner, thing.opening_kind)
         for index, thing in enumerate(problem.things)
     )
-    spots = {(w, bay.depth): Spot(bay.depth, problem.runs[w].barred) for w, _, _, bay, _ in layout.openings()}
+    spots = {(w, bay.depth): Site(bay.depth, problem.runs[w].barred) for w, _, _, bay, _ in layout.openings()}
     towers = {spot: towers_of(problem, groups, spot) for spot in set(spots.values())}
     slots = []
     for w, b, o, bay, opening in layout.openings():

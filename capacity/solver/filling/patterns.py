@@ -10,9 +10,9 @@ from ortools.sat.python import cp_model
 
 from capacity.layout.layout import Holding, Layout
 from capacity.layout.problem import OpeningKind, Problem
-from capacity.layout.sketches import Piece, Sketch, build_wall, closed
+from capacity.layout.sketches import BaySketch, OpeningSketch, build_wall, closed
 from capacity.solver.effort import Effort
-from capacity.solver.relaxation.master import BayPlan, Master, OpeningType, State
+from capacity.solver.relaxation.master import BayColumn, Master, OpeningType, State
 from capacity.solver.relaxation.opening_knapsack import Taken
 from capacity.solver.relaxation.structure import Structure, opening_types, state_of
 
@@ -36,10 +36,10 @@ def pattern_filling(master: Master, structure: Structure, effort: Effort) -> Lay
     master.set_state(openings)
     master.generate(STEPS)
     patterns = choose_patterns(master, dict(openings.openings), effort)
-    sketches: list[list[Sketch]] = []
+    sketches: list[list[BaySketch]] = []
     hand_out = HandingOut(master)
     for run, bays in enumerate(structure.bays):
-        made: list[Sketch] = []
+        made: list[BaySketch] = []
         for bay in bays:
             holds = []
             for opening in opening_types(problem, run, bay):
@@ -125,11 +125,11 @@ class HandingOut:
         return tuple(sorted(holds))
 
 
-def _sketch(problem: Problem, bay: BayPlan, holds: Sequence[tuple[Holding, ...]]) -> Sketch:
+def _sketch(problem: Problem, bay: BayColumn, holds: Sequence[tuple[Holding, ...]]) -> BaySketch:
     contents = list(holds)
     floor = None
     if bay.floor is not None:
-        floor = Piece(OpeningKind.HANG, bay.floor, contents.pop(0))
-    pieces = [Piece(kind, height, contents.pop(0)) for kind, height in bay.openings]
+        floor = OpeningSketch(OpeningKind.HANG, bay.floor, contents.pop(0))
+    pieces = [OpeningSketch(kind, height, contents.pop(0)) for kind, height in bay.openings]
     above = contents.pop(0) if contents else ()
-    return Sketch(bay.width, floor, tuple(pieces), above, bay.left)
+    return BaySketch(bay.width, floor, tuple(pieces), above, bay.left)

@@ -16,7 +16,7 @@ from typing import Any
 from ortools.sat.python import cp_model
 
 from capacity.layout.layout import Bay, Holding, Opening
-from capacity.layout.problem import OpeningKind, Problem, Spot
+from capacity.layout.problem import OpeningKind, Problem, Site
 from capacity.layout.towers import Group, Tower, best_towers, columns_needed, groups_of, room_of, towers_of
 
 Var = cp_model.IntVar
@@ -25,7 +25,7 @@ Linear = Any
 
 
 @dataclass(slots=True)
-class Slot:
+class ModelOpening:
     """One opening in the model: fixed when `choice` is empty, else to be chosen among (kind, height)."""
 
     columns: list[tuple[Tower, Var]]
@@ -50,13 +50,13 @@ class FillingModel:
         self.problem = problem
         self.groups: tuple[Group, ...] = groups_of(problem, counts)
         self.model = cp_model.CpModel()
-        self._towers: dict[Spot, tuple[Tower, ...]] = {}
+        self._towers: dict[Site, tuple[Tower, ...]] = {}
         self._supply: list[list[Linear]] = [[] for _ in self.groups]
         self._must_store_all = must_store_all
         self.stored: list[Var] = []
-        self.fixed: dict[object, Slot] = {}
+        self.fixed: dict[object, ModelOpening] = {}
 
-    def towers(self, spot: Spot) -> tuple[Tower, ...]:
+    def towers(self, spot: Site) -> tuple[Tower, ...]:
         """The towers for the bays of one spot."""
         if spot not in self._towers:
             self._towers[spot] = towers_of(self.problem, self.groups, spot)
@@ -66,13 +66,13 @@ class FillingModel:
 
     def add_fixed_bay(self, key: tuple[int, int], bay: Bay, kinds: Iterable[OpeningKind] = tuple(OpeningKind)) -> None:
         """Add the openings of a bay (run, number) as they are; slot i is found again under (key, i)."""
-        wanted, spot = tuple(kinds), Spot(bay.depth, self.problem.runs[key[0]].barred)
+        wanted, spot = tuple(kinds), Site(bay.depth, self.problem.runs[key[0]].barred)
         owner = self._owner_choice(f"bay {key}")
         for index, opening in enumerate(bay.openings):
             if opening.kind in wanted:
                 room = room_of(self.problem.rules, opening.kind, bay.width)
                 towers = best_towers(self.towers(spot), opening.kind, opening.height)
-                slot = Slot([self._column(tower, room) for tower in towers if self._most(tower, room) > 0])
+                slot = ModelOpening([self._column(tower, room) for tower in towers if self._most(tower, room) > 0])
                 self.model.add(sum(tower.width * number for tower, number in slot.columns) <= room)
                 self._keep_owners_apart(slot, owner)
                 self.fixed[(key, index)] = slot
@@ -82,7 +82,7 @@ class FillingModel:
         for index, opening in enumerate(bay.openings):
             slot = self.fixed.get((key, index))
             if slot is not None:
-                self._hint_columns(slot, self._columns_of(opening, Spot(bay.depth, self.problem.runs[key[0]].barred)))
+                self._hint_columns(slot, self._columns_of(opening, Site(bay.depth, self.problem.runs[key[0]].barred)))
 
     # ---- solving ------------------------------------------------------------------------------------
 
@@ -103,7 +103,7 @@ class FillingModel:
             self.model.maximize(value)
 
     def contents(
-        self, solver: cp_model.CpSolver, slots: Iterable[tuple[object, Slot]]
+        self, solver: cp_model.CpSolver, slots: Iterable[tuple[object, ModelOpening]]
     ) -> dict[object, tuple[Holding, ...]]:
         """What each slot holds, piles handed out in the order of the slots."""
         left = {index: list(self._shares(group)) for index, group in enumerate(self.groups)}
@@ -151,7 +151,7 @@ class FillingModel:
         self.model.add(sum(owners.values()) <= 1)
         return owners
 
-    def _keep_owners_apart(self, slot: Slot, owners: dict[str, Var]) -> None:
+    def _keep_owners_apart(self, slot: ModelOpening, owners: dict[str, Var]) -> None:
         if not self.problem.rules.owners_apart:
             return
         for tower, number in slot.columns:
@@ -160,7 +160,7 @@ class FillingModel:
                 most = self.groups[tower.group].count
                 self.model.add(number <= most * owners[owner])
 
-    def _columns_of(self, opening: Opening, spot: Spot) -> dict[Tower, int]:
+    def _columns_of(self, opening: Opening, spot: Site) -> dict[Tower, int]:
         """How many columns of which tower an opening's contents make."""
         group_of = {self.problem.things[i].row: index for index, group in enumerate(self.groups) for i in group.members}
         best = {
@@ -179,6 +179,6 @@ class FillingModel:
                 columns[tower] = columns.get(tower, 0) + columns_needed(count, tower.pieces, 1)
         return columns
 
-    def _hint_columns(self, slot: Slot, columns: dict[Tower, int]) -> None:
+    def _hint_columns(self, slot: ModelOpening, columns: dict[Tower, int]) -> None:
         for tower, number in slot.columns:
             self.model.add_hint(number, columns.get(tower, 0))

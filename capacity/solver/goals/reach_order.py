@@ -18,7 +18,7 @@ import numpy.typing as npt
 from capacity.layout.fit_rules import violations
 from capacity.layout.layout import Bay, Holding, Layout, Opening
 from capacity.layout.needs import needed_height
-from capacity.layout.problem import OpeningKind, Problem, Spot
+from capacity.layout.problem import OpeningKind, Problem, Site
 from capacity.layout.reach_zones import Ints, PriceList, Zone, hand_depth, inconvenience, level_for, price_breaks
 from capacity.layout.sketches import is_free_of_blocked
 from capacity.layout.towers import groups_of, towers_of
@@ -35,7 +35,7 @@ NEVER = 10**15
 PASSES = 4
 """Times that orders and exchanges are gone through at most."""
 
-Place = tuple[int, int, int]
+OpeningIndex = tuple[int, int, int]
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,11 +162,11 @@ def _exchanged(problem: Problem, layout: Layout, zones: Mapping[str, Zone]) -> L
     if problem.rules.owners_apart:
         return layout
     openings = {(w, b, o): (bay, opening) for w, b, o, bay, opening in layout.openings()}
-    holds: dict[Place, tuple[Holding, ...]] = {place: opening.holds for place, (_, opening) in openings.items()}
-    price: dict[tuple[Place, tuple[Holding, ...]], int] = {}
+    holds: dict[OpeningIndex, tuple[Holding, ...]] = {place: opening.holds for place, (_, opening) in openings.items()}
+    price: dict[tuple[OpeningIndex, tuple[Holding, ...]], int] = {}
     prices = PriceList(problem, zones)
 
-    def cost(place: Place, content: tuple[Holding, ...]) -> int:
+    def cost(place: OpeningIndex, content: tuple[Holding, ...]) -> int:
         if (place, content) not in price:
             bay, opening = openings[place]
             at = (opening.kind, opening.bottom, opening.height, bay.depth)
@@ -191,7 +191,9 @@ def _may_lie(problem: Problem, holds: tuple[Holding, ...], run: int) -> bool:
     return not any(item.row in problem.runs[run].barred for item in holds)
 
 
-def _pairs(problem: Problem, openings: Mapping[Place, tuple[Bay, Opening]]) -> Iterator[tuple[Place, Place]]:
+def _pairs(
+    problem: Problem, openings: Mapping[OpeningIndex, tuple[Bay, Opening]]
+) -> Iterator[tuple[OpeningIndex, OpeningIndex]]:
     """Pairs of openings of one kind; the kinds never mix."""
     for kind in OpeningKind:
         places = [place for place, (_, opening) in openings.items() if opening.kind is kind]
@@ -200,4 +202,4 @@ def _pairs(problem: Problem, openings: Mapping[Place, tuple[Bay, Opening]]) -> I
 
 def needed_height_of(problem: Problem, bay: Bay, opening: Opening) -> int:
     """Least clear height in which an opening's contents take no more width than they do now [ticks]."""
-    return needed_height(problem, towers_of(problem, groups_of(problem), Spot(bay.depth)), opening)
+    return needed_height(problem, towers_of(problem, groups_of(problem), Site(bay.depth)), opening)

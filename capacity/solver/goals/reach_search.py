@@ -14,11 +14,11 @@ from dataclasses import dataclass, replace
 
 from capacity.layout.layout import Bay, Holding, Layout, is_within_budget, value_of
 from capacity.layout.needs import width_for
-from capacity.layout.problem import OpeningKind, Problem, Spot
+from capacity.layout.problem import OpeningKind, Problem, Site
 from capacity.layout.reach_zones import PriceList, Zone
 from capacity.layout.sketches import (
-    Piece,
-    Sketch,
+    BaySketch,
+    OpeningSketch,
     as_it_stands,
     build_bay,
     closed,
@@ -28,7 +28,7 @@ from capacity.layout.sketches import (
 )
 from capacity.solver.effort import Effort
 from capacity.solver.goals.reach_order import best_order
-from capacity.solver.search.ruin_and_recreate import Built, Recreator, Worth
+from capacity.solver.search.ruin_and_recreate import Recreator, ScoredBay, Worth
 
 REBUILT = 0.15
 """Share of the steps that build bays anew; the others exchange."""
@@ -38,7 +38,7 @@ Lines = dict[tuple[int, bool], tuple[int, tuple[tuple[int, int], ...]]]
 
 
 @dataclass(frozen=True, slots=True)
-class Slot:
+class Whereabouts:
     """Where something lies: run, bay, and the number of the opening from the floor up (`ABOVE`: over the top panel)."""
 
     run: int
@@ -58,10 +58,10 @@ class Zoner(Recreator):
         super().__init__(problem, chance)
         self._has_extra_shelves = has_extra_shelves and not problem.most_panel
         self._prices = PriceList(problem, zones)
-        self._ordered: dict[tuple[int, Sketch], tuple[int, Sketch]] = {}
+        self._ordered: dict[tuple[int, BaySketch], tuple[int, BaySketch]] = {}
         self._least_value = 0
         self._was_exchange = False
-        self._lines: dict[Spot, Lines] = {}
+        self._lines: dict[Site, Lines] = {}
         for spot, towers in self._towers.items():
             lines: dict[tuple[int, bool], list[tuple[int, int]]] = {}
             widths: dict[tuple[int, bool], int] = {}
@@ -94,19 +94,19 @@ class Zoner(Recreator):
 
     # ---- worth ----------------------------------------------------------------------------------------
 
-    def _worth_of(self, walls: Sequence[Sequence[Built]], is_thrifty: bool) -> Worth:
+    def _worth_of(self, walls: Sequence[Sequence[ScoredBay]], is_thrifty: bool) -> Worth:
         value, area = super()._worth_of(walls, is_thrifty)
         if value < self._least_value:
             return value, 0
         cost = sum(self._in_order(w, bay.sketch)[0] for w, wall in enumerate(walls) for bay in wall)
         return value, -cost, area
 
-    def _as_built(self, w: int, wall: Sequence[Built]) -> list[Sketch]:
+    def _as_built(self, w: int, wall: Sequence[ScoredBay]) -> list[BaySketch]:
         ordered = [self._in_order(w, bay.sketch)[1] for bay in wall if bay.area]
         made = closed(self._problem, w, ordered)
         return super()._as_built(w, wall) if made is None else made
 
-    def _in_order(self, w: int, sketch: Sketch) -> tuple[int, Sketch]:
+    def _in_order(self, w: int, sketch: BaySketch) -> tuple[int, BaySketch]:
         """The inconvenience of a bay with its openings in the best order, and that order."""
         key = (w, sketch)
         found = self._ordered.get(key)
@@ -128,11 +128,11 @@ class Zoner(Recreator):
             self._prices.contents(item.kind, item.bottom, item.height, bay.depth, item.holds) for item in bay.openings
         )
 
-    def _known(self, w: int, bay: Bay) -> Built:
+    def _known(self, w: int, bay: Bay) -> ScoredBay:
         built = super()._known(w, bay)
         return built if built.is_fixed else self._narrowed(w, built)
 
-    def _narrowed(self, w: int, built: Built) -> Built:
+    def _narrowed(self, w: int, built: ScoredBay) -> ScoredBay:
         """As narrow as its contents allow, where it may stand anywhere."""
         if built.sketch.left is not None or self._problem.runs[w].fixed or not built.area:
             return built
@@ -143,7 +143,7 @@ class Zoner(Recreator):
 
     # ---- steps ----------------------------------------------------------------------------------------
 
-    def _changed(self, walls: Sequence[Sequence[Built]], owners: tuple[bool, ...]) -> list[list[Built]] | None:
+    def _changed(self, walls: Sequence[Sequence[ScoredBay]], owners: tuple[bool, ...]) -> list[list[ScoredBay]] | None:
         self._was_exchange = self._chance.random() >= REBUILT
         if not self._was_exchange:
             return super()._changed(walls, owners)
@@ -161,7 +161,7 @@ class Zoner(Recreator):
         if not self._was_exchange:
             super()._learn(is_too_dear)
 
-    def _slots(self, walls: Sequence[Sequence[Built]]) -> list[Slot]:
+    def _slots(self, walls: Sequence[Sequence[ScoredBay]]) -> list[Whereabouts]:
         found = []
         for w, wall in enumerate(walls):
             run = self._problem.runs[w]
@@ -169,21 +169,23 @@ class Zoner(Recreator):
                 if bay.is_fixed or not bay.area:
                     continue
                 if bay.sketch.floor is not None:
-                    found.append(Slot(w, b, FLOOR))
-                found += [Slot(w, b, number) for number in range(len(bay.sketch.pieces))]
+                    found.append(Whereabouts(w, b, FLOOR))
+                found += [Whereabouts(w, b, number) for number in range(len(bay.sketch.pieces))]
                 left = bay.sketch.left or 0
                 if run.ceiling_over(left, left + bay.sketch.width) > self._problem.top and not run.blocked:
-                    found.append(Slot(w, b, ABOVE))
+                    found.append(Whereabouts(w, b, ABOVE))
         return found
 
-    def _exchange(self, walls: list[list[Built]], owners: tuple[bool, ...], first: Slot, second: Slot) -> bool:
+    def _exchange(
+        self, walls: list[list[ScoredBay]], owners: tuple[bool, ...], first: Whereabouts, second: Whereabouts
+    ) -> bool:
         """Exchange openings or contents, in place; False where that is no change or breaks a rule."""
         draw = self._chance.random
         sketches = {(slot.run, slot.bay): walls[slot.run][slot.bay].sketch for slot in (first, second)}
         one, two = (_piece(sketches[slot.run, slot.bay], slot.opening) for slot in (first, second))
         is_same_bay = len(sketches) == 1
         way = draw()
-        changes: list[tuple[Slot, Piece | None]]
+        changes: list[tuple[Whereabouts, OpeningSketch | None]]
         if way < 0.35 and not is_same_bay and first.opening >= 0:
             # whole openings: one for the other, or one that moves over
             if second.opening >= 0 and draw() < 0.6:
@@ -191,7 +193,7 @@ class Zoner(Recreator):
             else:
                 changes = [
                     (first, None),
-                    (Slot(second.run, second.bay, len(sketches[second.run, second.bay].pieces)), one),
+                    (Whereabouts(second.run, second.bay, len(sketches[second.run, second.bay].pieces)), one),
                 ]
         else:
             if one.kind is not two.kind or not (one.holds or two.holds):
@@ -206,7 +208,7 @@ class Zoner(Recreator):
             ]
         for slot, piece in changes:
             sketches[slot.run, slot.bay] = _with_piece(sketches[slot.run, slot.bay], slot.opening, piece)
-        made: dict[tuple[int, int], Built] = {}
+        made: dict[tuple[int, int], ScoredBay] = {}
         for (w, b), sketch in sketches.items():
             sketch = replace(sketch, pieces=tuple(piece for piece in sketch.pieces if piece.holds))
             if sketch.floor is not None and not sketch.floor.holds:
@@ -233,7 +235,7 @@ class Zoner(Recreator):
 
     # ---- fitting --------------------------------------------------------------------------------------
 
-    def _fitted(self, w: int, sketch: Sketch) -> Sketch | None:
+    def _fitted(self, w: int, sketch: BaySketch) -> BaySketch | None:
         """The bay with each opening as high as its contents need, and as wide as needed; None where it does not fit."""
         problem, run = self._problem, self._problem.runs[w]
         rules = problem.rules
@@ -268,7 +270,7 @@ class Zoner(Recreator):
             return None
         return replace(sketch, width=width, floor=pieces.pop(0) if floor else None, pieces=tuple(pieces))
 
-    def _need(self, spot: Spot, height: int, holds: Sequence[Holding]) -> tuple[int, int] | None:
+    def _need(self, spot: Site, height: int, holds: Sequence[Holding]) -> tuple[int, int] | None:
         """Least clear height, and width, for contents in an opening so high, or as much higher as they need."""
         lines, index_of = self._lines[spot], self._index
         columns: list[tuple[int, tuple[tuple[int, int], ...], int]] = []
@@ -286,7 +288,11 @@ class Zoner(Recreator):
         return need, total
 
     def _fits_wall(
-        self, w: int, owners: tuple[bool, ...], walls: Sequence[Sequence[Built]], made: Mapping[tuple[int, int], Built]
+        self,
+        w: int,
+        owners: tuple[bool, ...],
+        walls: Sequence[Sequence[ScoredBay]],
+        made: Mapping[tuple[int, int], ScoredBay],
     ) -> bool:
         run, thick = self._problem.runs[w], self._problem.rules.panel
         if run.fixed or not run.is_plain:
@@ -296,44 +302,44 @@ class Zoner(Recreator):
         is_in = sum(bay.sketch.width + thick for bay in bays) + thick <= end - start
         return is_in and self._sketches(w, bays) is not None
 
-    def _is_of_one_owner(self, sketch: Sketch) -> bool:
+    def _is_of_one_owner(self, sketch: BaySketch) -> bool:
         if not self._problem.rules.owners_apart:
             return True
         rows = {item.row for holds in _all_holds(sketch) for item in holds}
         owners = {self._problem.things[self._index[row]].owner for row in rows}
         return len(owners - {None}) <= 1
 
-    def _built(self, w: int, sketch: Sketch) -> Built:
+    def _built(self, w: int, sketch: BaySketch) -> ScoredBay:
         counted: dict[int, int] = {}
         for holds in _all_holds(sketch):
             for item in holds:
                 index = self._index[item.row]
                 counted[index] = counted.get(index, 0) + item.count
         value = sum(self._values[index] * number for index, number in counted.items())
-        return Built(sketch, value, tuple(counted.items()), False, self._area(w, sketch))
+        return ScoredBay(sketch, value, tuple(counted.items()), False, self._area(w, sketch))
 
 
-def _all_holds(sketch: Sketch) -> list[tuple[Holding, ...]]:
+def _all_holds(sketch: BaySketch) -> list[tuple[Holding, ...]]:
     floor = [sketch.floor.holds] if sketch.floor else []
     return [*floor, *(piece.holds for piece in sketch.pieces), sketch.above]
 
 
-def _piece(sketch: Sketch, number: int) -> Piece:
+def _piece(sketch: BaySketch, number: int) -> OpeningSketch:
     if number == ABOVE:
-        return Piece(OpeningKind.SHELF, 0, sketch.above)
+        return OpeningSketch(OpeningKind.SHELF, 0, sketch.above)
     if number == FLOOR and sketch.floor is not None:
         return sketch.floor
     return sketch.pieces[number]
 
 
-def _with_piece(sketch: Sketch, number: int, piece: Piece | None) -> Sketch:
+def _with_piece(sketch: BaySketch, number: int, piece: OpeningSketch | None) -> BaySketch:
     """A sketch with another piece at a place; None takes it out, a number past the last adds it."""
     if number == ABOVE:
         return replace(sketch, above=piece.holds if piece else ())
     if number == FLOOR:
         return replace(sketch, floor=piece)
     pieces = list(sketch.pieces)
-    pieces[number : number + 1] = [piece or Piece(OpeningKind.SHELF, 1)]
+    pieces[number : number + 1] = [piece or OpeningSketch(OpeningKind.SHELF, 1)]
     return replace(sketch, pieces=tuple(pieces))
 
 

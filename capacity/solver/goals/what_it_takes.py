@@ -23,7 +23,7 @@ MORE = 2 * PER_INCH
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class WishChange:
     """One change to the closet: what a quick search stores then, and the most that any layout could."""
 
     words: str
@@ -31,7 +31,7 @@ class Change:
     bound: int
 
 
-def what_would_it_take(problem: Problem, found: Design, effort: Effort) -> tuple[Change, ...]:
+def what_would_it_take(problem: Problem, found: Design, effort: Effort) -> tuple[WishChange, ...]:
     """Changes that store more than the design does, best first; empty when everything has a place.
 
     Each is searched from the design at hand for a counted number of steps, so `stored` is certain to be possible,
@@ -39,7 +39,7 @@ def what_would_it_take(problem: Problem, found: Design, effort: Effort) -> tuple
     """
     if found.value >= problem.value_of_all:
         return ()
-    changes: list[Change] = []
+    changes: list[WishChange] = []
     for words, changed in _changes(problem):
         if effort.is_over:
             break
@@ -52,7 +52,7 @@ def what_would_it_take(problem: Problem, found: Design, effort: Effort) -> tuple
         better: Layout = search.improve(found.layout, steps, effort, bound)
         value = value_of(changed, better)
         if value > found.value:
-            changes.append(Change(words, value, bound))
+            changes.append(WishChange(words, value, bound))
     return tuple(sorted(changes, key=lambda change: (-change.stored, change.words)))
 
 

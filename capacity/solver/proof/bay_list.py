@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from capacity.layout.problem import OpeningKind, Problem
-from capacity.layout.sketches import Piece, Sketch
+from capacity.layout.sketches import BaySketch, OpeningSketch
 from capacity.layout.towers import Tower, groups_of, room_of, towers_of
 from capacity.solver.proof.bay_widths import Sizes, limit_of, sizes_of
 from capacity.solver.proof.stack_list import StackSpace, useful_towers
@@ -269,12 +269,12 @@ class WallRows:
             self._known[key] = self._blocks[number].tables[kind].contents(row, column)
         return self._known[key]
 
-    def sketch(self, row: int, size: int, is_bound: bool) -> Sketch:
+    def sketch(self, row: int, size: int, is_bound: bool) -> BaySketch:
         """One bay without contents: as wide as its size may be for a bound, else as narrow as it may be."""
         width = int(self.sizes.tops[size] if is_bound else self.sizes.needs[size])
         candidates = self._blocks[self._block_of[row]].mixed.candidates
         pieces = [
-            Piece(kind, height)
+            OpeningSketch(kind, height)
             for (kind, height), times in zip(candidates, self._counts[row].tolist(), strict=True)
             for _ in range(times)
         ]
@@ -282,7 +282,7 @@ class WallRows:
         floor = max(rods, key=lambda piece: piece.height) if rods else None
         if floor is not None:
             pieces.remove(floor)
-        return Sketch(width, floor, tuple(pieces))
+        return BaySketch(width, floor, tuple(pieces))
 
 
 def wall_rows(problem: Problem, run_index: int, width: int) -> WallRows | None:

@@ -22,7 +22,7 @@ from capacity.layout.sketches import build_wall
 from capacity.solver.effort import Effort
 from capacity.solver.filling.exact import Filling, fill
 from capacity.solver.proof.bay_list import WallRows, wall_rows
-from capacity.solver.proof.node_relaxation import SURE, BayBox, Box, Chosen, RowRelaxation
+from capacity.solver.proof.node_relaxation import SURE, ColumnLevel, Node, NodeBay, RowRelaxation
 from capacity.solver.relaxation.opening_knapsack import Floats, Ints
 
 WORK, MORE_WORK = 300_000_000, 1_500_000_000
@@ -72,15 +72,15 @@ class Prover:
         self.wall, self.known, self.value = wall, known, 0
         self.boxes = self.pushed = 0
         self.layout: Layout | None = None
-        self.heap: list[tuple[float, int, int, Box]] = []
+        self.heap: list[tuple[float, int, int, Node]] = []
         self.unclosed: list[int] = []
         self.filled: dict[tuple[tuple[int, int], ...], Filling] = {}
         self.relaxations: dict[int, RowRelaxation] = {}
         rules = wall.problem.rules
         for number in range(1, max(0, (width - rules.panel) // (rules.min_bay + rules.panel)) + 1):
             self.relaxations[number] = RowRelaxation(wall, width, number)
-            every = BayBox(None, 0, len(wall.sizes.needs) - 1)
-            self._push(number, Box((every,) * number, float(known), prices))
+            every = NodeBay(None, 0, len(wall.sizes.needs) - 1)
+            self._push(number, Node((every,) * number, float(known), prices))
 
     @property
     def enough(self) -> float:
@@ -105,13 +105,13 @@ class Prover:
         first = [int(-self.heap[0][0] + SURE)] if self.heap else []
         return min(self.known, max([self.value, *self.unclosed, *first]))
 
-    def _push(self, number: int, box: Box) -> None:
+    def _push(self, number: int, box: Node) -> None:
         narrowed = self._narrowed(number, box)
         if narrowed is not None and narrowed.bound >= self.enough:
             self.pushed += 1
             heapq.heappush(self.heap, (-narrowed.bound, self.pushed, number, narrowed))
 
-    def _narrowed(self, number: int, box: Box) -> Box | None:
+    def _narrowed(self, number: int, box: Node) -> Node | None:
         """The box with sizes in order and no wider than the wall allows; None when nothing is left of it."""
         relaxation, needs = self.relaxations[number], self.wall.sizes.needs
         low, high = [bay.low for bay in box.bays], [bay.high for bay in box.bays]
@@ -158,7 +158,7 @@ class Prover:
 
     # ---- one box ----------------------------------------------------------------------------------------
 
-    def _open(self, number: int, box: Box) -> None:
+    def _open(self, number: int, box: Node) -> None:
         self.boxes += 1
         self.wall.work += BOX
         is_root = box.bound >= self.known
@@ -178,7 +178,7 @@ class Prover:
         for child in self._split(number, box, chosen):
             self._push(number, child)
 
-    def _single(self, bay: BayBox) -> tuple[int, int] | None:
+    def _single(self, bay: NodeBay) -> tuple[int, int] | None:
         if bay.rows is None or len(bay.rows) > 1 or bay.low < bay.high:
             return None
         return int(bay.rows[0]), bay.low
@@ -198,7 +198,7 @@ class Prover:
         layout = Layout((build_wall(self.wall.problem, 0, (), sketches),), ())
         return fill(self.wall.problem, layout, self.effort, LEAF_WORK)
 
-    def _split(self, number: int, box: Box, chosen: tuple[tuple[Chosen, ...], ...]) -> Iterable[Box]:
+    def _split(self, number: int, box: Node, chosen: tuple[tuple[ColumnLevel, ...], ...]) -> Iterable[Node]:
         """Two or three boxes that hold all of this one, and not all what the linear program chose."""
         options: list[tuple[float, int, tuple[int, int] | None, float]] = []
         for index, (bay, used) in enumerate(zip(box.bays, chosen, strict=False)):
@@ -233,12 +233,12 @@ class Prover:
             parts = [replace(bay, rows=rows[column <= split[1]]), replace(bay, rows=rows[column > split[1]])]
         return self._with(box, index, parts)
 
-    def _alive(self, bay: BayBox, used: tuple[Chosen, ...]) -> tuple[Chosen, ...]:
+    def _alive(self, bay: NodeBay, used: tuple[ColumnLevel, ...]) -> tuple[ColumnLevel, ...]:
         """What the linear program chose, as far as the bay may still be so."""
         alive = None if bay.rows is None else set(bay.rows.tolist())
         return tuple(c for c in used if (alive is None or c.row in alive) and bay.low <= c.size <= bay.high)
 
-    def _cut_off(self, box: Box, chosen: tuple[tuple[Chosen, ...], ...]) -> Iterable[Box]:
+    def _cut_off(self, box: Node, chosen: tuple[tuple[ColumnLevel, ...], ...]) -> Iterable[Node]:
         """Where the linear program uses one bay each: fill these, then part them from the rest."""
         picks: list[tuple[int | None, int]] = []
         for index, bay in enumerate(box.bays):
@@ -265,7 +265,7 @@ class Prover:
         parts += [replace(bay, low=size + 1)] if size < bay.high else []
         return self._with(box, by_size, parts)
 
-    def _parted(self, bay: BayBox, row: int | None) -> list[BayBox]:
+    def _parted(self, bay: NodeBay, row: int | None) -> list[NodeBay]:
         """The rows with as many openings of some kind and height as one row has, with fewer, and with more."""
         rows = _rows(bay)
         cumulative = self._cumulative(rows)
@@ -282,7 +282,7 @@ class Prover:
         """Clear width that so many bays may share [ticks]."""
         return self.relaxations[bays].free
 
-    def _with(self, box: Box, index: int, parts: Iterable[BayBox]) -> Iterable[Box]:
+    def _with(self, box: Node, index: int, parts: Iterable[NodeBay]) -> Iterable[Node]:
         return [replace(box, bays=(*box.bays[:index], part, *box.bays[index + 1 :])) for part in parts]
 
     def _cumulative(self, rows: Ints) -> Ints:
@@ -296,6 +296,6 @@ class Prover:
         return result
 
 
-def _rows(bay: BayBox) -> Ints:
+def _rows(bay: NodeBay) -> Ints:
     """The rows of a bay where they are listed, else none."""
     return np.zeros(0, dtype=np.int64) if bay.rows is None else bay.rows

@@ -38,7 +38,7 @@ NEW = 2
 
 
 @dataclass(frozen=True, slots=True)
-class BayBox:
+class NodeBay:
     """Rows of `WallRows` and first and last size that one bay may have.
 
     `rows` None: any stack at all; `failed`: the number of sizes for which the stacks were too many to be listed.
@@ -51,16 +51,16 @@ class BayBox:
 
 
 @dataclass(frozen=True, slots=True)
-class Box:
+class Node:
     """What each bay of a row may be, with a bound on what it stores, and prices that prove it."""
 
-    bays: tuple[BayBox, ...]
+    bays: tuple[NodeBay, ...]
     bound: float
     prices: Floats
 
 
 @dataclass(frozen=True, slots=True)
-class Chosen:
+class ColumnLevel:
     """Row and size of a bay, and the level at which the linear program uses it."""
 
     row: int
@@ -94,7 +94,7 @@ class RowRelaxation:
 
     # ---- prices to bound --------------------------------------------------------------------------------
 
-    def value_at(self, box: Box, prices: Floats) -> tuple[float, list[Floats], list[tuple[int, int]]]:
+    def value_at(self, box: Node, prices: Floats) -> tuple[float, list[Floats], list[tuple[int, int]]]:
         """L(prices) for a box, the worth of its bays, and the best row as (row, size) of each bay."""
         self.wall.price(prices)
         known: dict[tuple[int, int, int], Floats] = {}
@@ -123,12 +123,12 @@ class RowRelaxation:
             left = int(rest[size])
         return constant + total, worths, picked[::-1]
 
-    def _worth(self, bay: BayBox) -> Floats:
+    def _worth(self, bay: NodeBay) -> Floats:
         if bay.rows is None:
             return self.wall.best_by_size()[None, bay.low : bay.high + 1]
         return self.wall.worth(bay.rows, bay.low, bay.high)
 
-    def _row(self, bay: BayBox, worth: Floats, size: int) -> int:
+    def _row(self, bay: NodeBay, worth: Floats, size: int) -> int:
         """The best row for a size, counted from the first of the bay."""
         if bay.rows is None:
             return self.wall.best_row(bay.low + size)
@@ -145,7 +145,7 @@ class RowRelaxation:
 
     # ---- column generation ------------------------------------------------------------------------------
 
-    def bound(self, box: Box, rounds: int, enough: float) -> tuple[Box, tuple[tuple[Chosen, ...], ...]]:
+    def bound(self, box: Node, rounds: int, enough: float) -> tuple[Node, tuple[tuple[ColumnLevel, ...], ...]]:
         """Better the bound of a box; stops early below `enough`.
 
         Returns
@@ -173,10 +173,10 @@ class RowRelaxation:
         return box, chosen
 
     def _generate(
-        self, program: _Program, box: Box, best: _At, rounds: int, enough: float
-    ) -> tuple[_At, tuple[tuple[Chosen, ...], ...]]:
+        self, program: _Program, box: Node, best: _At, rounds: int, enough: float
+    ) -> tuple[_At, tuple[tuple[ColumnLevel, ...], ...]]:
         """Solve and price in turn; the best prices met, and what the program chose last."""
-        chosen: tuple[tuple[Chosen, ...], ...] = ()
+        chosen: tuple[tuple[ColumnLevel, ...], ...] = ()
         for number in range(rounds):
             solved = program.solve()
             if solved is None:  # the bound holds as far as it is known
@@ -197,7 +197,7 @@ class RowRelaxation:
     def _grow(
         self,
         program: _Program,
-        box: Box,
+        box: Node,
         worths: Sequence[Floats],
         picked: Sequence[tuple[int, int]],
         prices: Floats,
@@ -221,7 +221,7 @@ class RowRelaxation:
 
     # ---- fixing -----------------------------------------------------------------------------------------
 
-    def _fixed(self, box: Box, best: _At, enough: float) -> Box:
+    def _fixed(self, box: Node, best: _At, enough: float) -> Node:
         """Take out rows and sizes without which nothing as good as `enough` is lost."""
         worths = best.worths
         constant = float(self.counts @ np.maximum(0.0, self.worth - box.prices)) + SURE
@@ -232,8 +232,8 @@ class RowRelaxation:
         for bay, top in zip(box.bays[::-1], tops[::-1], strict=True):
             after.append(self._joined(after[-1], top, bay.low))
         after.reverse()
-        found: list[BayBox] = []
-        known: dict[tuple[int, int, int, bytes], BayBox] = {}
+        found: list[NodeBay] = []
+        known: dict[tuple[int, int, int, bytes], NodeBay] = {}
         for index, (bay, worth) in enumerate(zip(box.bays, worths, strict=True)):
             others = np.full(bay.high - bay.low + 1, NEVER)
             for size in range(bay.low, bay.high + 1):
@@ -253,7 +253,7 @@ class RowRelaxation:
                 elif failed == 0 or 2 * (high - low + 1) <= failed:
                     rows = self.wall.listed(bay.low + low, bay.low + high, (enough - constant - others)[low : high + 1])
                     failed = high - low + 1
-                known[key] = BayBox(rows, bay.low + low, bay.low + high, failed)
+                known[key] = NodeBay(rows, bay.low + low, bay.low + high, failed)
             found.append(known[key])
         return replace(box, bays=tuple(found))
 
@@ -261,7 +261,7 @@ class RowRelaxation:
 class _Program:
     """The linear program over columns (row, size, pieces) for one box."""
 
-    def __init__(self, relaxation: RowRelaxation, box: Box) -> None:
+    def __init__(self, relaxation: RowRelaxation, box: Node) -> None:
         self._relaxation, self._box = relaxation, box
         self._solver = pywraplp.Solver.CreateSolver("GLOP")
         infinity = self._solver.infinity()
@@ -302,14 +302,14 @@ class _Program:
                 )
                 self._variables[index].append((variable, row, size))
 
-    def solve(self) -> tuple[float, Floats, float, tuple[tuple[Chosen, ...], ...]] | None:
+    def solve(self) -> tuple[float, Floats, float, tuple[tuple[ColumnLevel, ...], ...]] | None:
         """Value, price of a piece of each group, price of a unit of width, and what is used; None: no optimum."""
         if self._solver.Solve() != pywraplp.Solver.OPTIMAL:
             return None
         prices = np.array([row.dual_value() for row in self._demand])
         chosen = tuple(
             tuple(
-                Chosen(row, size, float(variable.solution_value()))
+                ColumnLevel(row, size, float(variable.solution_value()))
                 for variable, row, size in each
                 if variable.solution_value() > 1e-7
             )

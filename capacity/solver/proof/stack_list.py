@@ -20,7 +20,7 @@ import numpy as np
 
 from capacity.layout.problem import OpeningKind
 from capacity.layout.towers import Group, Tower, candidate_heights
-from capacity.solver.relaxation.bay_pricing import Room
+from capacity.solver.relaxation.bay_pricing import Headroom
 from capacity.solver.relaxation.opening_knapsack import Bools, Floats, Ints
 
 Candidate = tuple[OpeningKind, int]
@@ -110,7 +110,7 @@ class StackSpace:
         self,
         groups: Sequence[Group],
         towers: Sequence[Tower],
-        room: Room,
+        room: Headroom,
         panel: int,
         kinds: frozenset[OpeningKind] = frozenset(OpeningKind),
     ) -> None:

@@ -12,11 +12,11 @@ from ortools.sat.python import cp_model
 
 from capacity.layout.layout import Bay, Holding, Layout
 from capacity.layout.problem import OpeningKind, Problem
-from capacity.layout.sketches import Piece, Sketch, build_wall, sketch_of
+from capacity.layout.sketches import BaySketch, OpeningSketch, build_wall, sketch_of
 from capacity.layout.towers import candidate_heights, groups_of, towers_of
 from capacity.solver.effort import Effort
-from capacity.solver.filling.program import Linear, Slot
-from capacity.solver.proof.whole_model import FreeBay, Model
+from capacity.solver.filling.program import Linear, ModelOpening
+from capacity.solver.proof.whole_model import Model, ModelBay
 
 WHOLE_WORK = 6.0
 """Deterministic work on the whole problem at once."""
@@ -48,7 +48,7 @@ def is_small(problem: Problem) -> bool:
 def solve_whole(problem: Problem, start: Layout, bound: int, effort: Effort) -> Whole:
     """The best layout of all walls at once; `start` is the hint, `bound` a bound that is known already."""
     model = Model(problem)
-    rows: list[list[FreeBay]] = []
+    rows: list[list[ModelBay]] = []
     firsts = [model.model.new_bool_var(f"corner {index}") for index in range(len(problem.corners))]
     for index, run in enumerate(problem.runs):
         begin: Linear = run.kept_left
@@ -120,10 +120,10 @@ def _tight(problem: Problem, w: int, bay: Bay) -> Bay:
 
 
 def _read(
-    problem: Problem, model: Model, solver: cp_model.CpSolver, rows: Sequence[list[FreeBay]], owners: tuple[bool, ...]
+    problem: Problem, model: Model, solver: cp_model.CpSolver, rows: Sequence[list[ModelBay]], owners: tuple[bool, ...]
 ) -> Layout:
     """The layout of a solution, verified by nobody yet."""
-    slots: list[tuple[object, Slot]] = []
+    slots: list[tuple[object, ModelOpening]] = []
     for w, bays in enumerate(rows):
         for n, bay in enumerate(bays):
             slots += [((w, n, i), slot) for i, slot in enumerate((bay.floor, *bay.slots, bay.above))]
@@ -142,17 +142,17 @@ def _read(
     return Layout(tuple(walls), owners)
 
 
-def _sketch(solver: cp_model.CpSolver, bay: FreeBay, held: Sequence[tuple[Holding, ...]]) -> Sketch:
+def _sketch(solver: cp_model.CpSolver, bay: ModelBay, held: Sequence[tuple[Holding, ...]]) -> BaySketch:
     """A bay of a solution as floor opening, openings and what lies on top."""
 
-    def piece(slot: Slot, holds: tuple[Holding, ...]) -> Piece | None:
+    def piece(slot: ModelOpening, holds: tuple[Holding, ...]) -> OpeningSketch | None:
         for (kind, height), chosen in slot.choice.items():
             if solver.value(chosen):
-                return Piece(kind, height, holds)
+                return OpeningSketch(kind, height, holds)
         return None
 
     pieces = [piece(slot, holds) for slot, holds in zip(bay.slots, held[1:-1], strict=True)]
-    return Sketch(
+    return BaySketch(
         width=solver.value(bay.width),
         floor=piece(bay.floor, held[0]),
         pieces=tuple(item for item in pieces if item is not None),

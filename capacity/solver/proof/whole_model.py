@@ -16,20 +16,20 @@ from capacity.layout.drawer_rule import DRAWER_SIDES
 from capacity.layout.layout import Bay
 from capacity.layout.problem import OpeningKind, Problem
 from capacity.layout.towers import candidate_heights, room_of
-from capacity.solver.filling.program import FillingModel, Linear, Slot, Var
+from capacity.solver.filling.program import FillingModel, Linear, ModelOpening, Var
 
 
 @dataclass(slots=True)
-class FreeBay:
+class ModelBay:
     """A bay whose width and openings are still to be chosen."""
 
     run: int
     used: Var
     width: Var
     left: Var | None
-    floor: Slot
-    slots: list[Slot]
-    above: Slot
+    floor: ModelOpening
+    slots: list[ModelOpening]
+    above: ModelOpening
     owner: dict[str, Var]
 
 
@@ -38,9 +38,9 @@ class Model(FillingModel):
 
     def __init__(self, problem: Problem) -> None:
         super().__init__(problem)
-        self.free_bays: list[FreeBay] = []
+        self.free_bays: list[ModelBay] = []
 
-    def add_free_bay(self, run_index: int, start: Linear, end: Linear, slots: int) -> FreeBay:
+    def add_free_bay(self, run_index: int, start: Linear, end: Linear, slots: int) -> ModelBay:
         """Add a bay whose outer faces lie between two places along its wall, or that is left out.
 
         On a plain wall only the sum of widths matters (`add_width_limit`) and the bay has no place.
@@ -71,7 +71,7 @@ class Model(FillingModel):
         candidates = candidate_heights(towers, top_panel - min(0, rules.base))
         rods = tuple(item for item in candidates if item[0] is OpeningKind.HANG)
         inside = tuple(item for item in candidates if item[1] <= top_panel - rules.base)
-        bay = FreeBay(
+        bay = ModelBay(
             run=run_index,
             used=used,
             width=width,
@@ -103,7 +103,7 @@ class Model(FillingModel):
         self.model.add(gap == 0).only_enforce_if(shared, *condition)
         self.model.add(gap >= self.problem.rules.panel).only_enforce_if(~shared, *condition)
 
-    def add_order(self, bays: Sequence[FreeBay]) -> None:
+    def add_order(self, bays: Sequence[ModelBay]) -> None:
         """Bays of a wall where places differ stand left to right, with one upright or two between them."""
         thick = self.problem.rules.panel
         for bay, following in pairwise(bays):
@@ -116,7 +116,7 @@ class Model(FillingModel):
             apart = (~shared, following.used)
             self.model.add(following.left >= bay.left + bay.width + 2 * thick).only_enforce_if(*apart)
 
-    def hint_free_bay(self, bay: FreeBay, built: Bay | None) -> None:
+    def hint_free_bay(self, bay: ModelBay, built: Bay | None) -> None:
         """Start from a bay as it stands, or from none."""
         hint, top = self.model.add_hint, self.problem.top
         hint(bay.used, int(built is not None))
@@ -141,12 +141,12 @@ class Model(FillingModel):
 
     def _free_slot(
         self, name: str, candidates: Sequence[tuple[OpeningKind, int]], width: Var, used: Var, run: int
-    ) -> Slot:
+    ) -> ModelOpening:
         model, rules = self.model, self.problem.rules
         widest = {kind: self.problem.longest(run, kind) for kind in OpeningKind}
         choice = {item: model.new_bool_var(f"{name} {item[0]} {item[1]}") for item in candidates}
         model.add(sum(choice.values()) <= used)
-        slot = Slot([], choice)
+        slot = ModelOpening([], choice)
         for tower in self.towers(self.problem.runs[run].spot):
             enough = [
                 chosen for (kind, height), chosen in choice.items() if kind is tower.kind and height >= tower.need
@@ -160,7 +160,7 @@ class Model(FillingModel):
         self._fits(slot, width - DRAWER_SIDES * drawer)
         return slot
 
-    def _above_slot(self, number: int, run_index: int, width: Var, left: Var | None, used: Var) -> Slot:
+    def _above_slot(self, number: int, run_index: int, width: Var, left: Var | None, used: Var) -> ModelOpening:
         """The opening above the top panel; which things it takes depends on the ceiling there."""
         run, top = self.problem.runs[run_index], self.problem.top
         highest = max(run.ceiling_left, run.ceiling_right) - top
@@ -179,13 +179,13 @@ class Model(FillingModel):
         at_place = run.ceiling_left * whole + (run.ceiling_right - run.ceiling_left) * (lowest_at + run.offset)
         self.model.add(height * whole <= at_place).only_enforce_if(condition)
 
-    def _fits(self, slot: Slot, room: Linear) -> None:
+    def _fits(self, slot: ModelOpening, room: Linear) -> None:
         spare = self.problem.rules.spare
         taken = sum(tower.width * number for tower, number in slot.columns)
         if slot.columns:
             self.model.add(spare.denominator * taken <= (spare.denominator - spare.numerator) * room)
 
-    def _spans(self, bay: FreeBay) -> None:
+    def _spans(self, bay: ModelBay) -> None:
         """Rule 1: longest shelf where the bay has one, else longest rod."""
         model = self.model
         limits = {kind: self.problem.longest(bay.run, kind) for kind in (OpeningKind.SHELF, OpeningKind.HANG)}
@@ -200,7 +200,7 @@ class Model(FillingModel):
         # a bay with nothing in it would still be built with a shelf opening
         model.add(sum(chosen for slot in (bay.floor, *bay.slots) for chosen in slot.choice.values()) >= bay.used)
 
-    def _heights(self, bay: FreeBay) -> None:
+    def _heights(self, bay: ModelBay) -> None:
         """Rule 3: bottom panel or rod on the floor, openings and panels, top panel."""
         model, rules, run = self.model, self.problem.rules, self.problem.runs[bay.run]
         thick = rules.panel
@@ -216,7 +216,7 @@ class Model(FillingModel):
         if run.blocked:
             self._avoid_blocked(bay, upper)
 
-    def _avoid_blocked(self, bay: FreeBay, upper: Linear) -> None:
+    def _avoid_blocked(self, bay: ModelBay, upper: Linear) -> None:
         """A bay lies beside a blocked part, or spans it and leaves it open from panel to panel."""
         model, thick, run = self.model, self.problem.rules.panel, self.problem.runs[bay.run]
         left = bay.left

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from capacity.layout.problem import OpeningKind, Problem, Spot
+from capacity.layout.problem import OpeningKind, Problem, Site
 from capacity.layout.towers import Group, room_of, towers_of
 from capacity.solver.relaxation.opening_knapsack import Bools, Floats, Grid, Ints, OpeningTables, Taken
 
@@ -23,7 +23,7 @@ LITTLE = -1.0e18
 
 
 @dataclass(frozen=True, slots=True)
-class Room:
+class Headroom:
     """The heights that a bay has for openings [ticks].
 
     `kicked`: from the upper face of the bottom panel to the first stop; `standing`: from the floor to it, for a bay
@@ -72,7 +72,7 @@ class BayValues:
         self,
         problem: Problem,
         groups: tuple[Group, ...],
-        spot: Spot,
+        spot: Site,
         owner: str | None,
         grid: Grid,
         widest: int = 0,
@@ -202,7 +202,7 @@ class BayValues:
     def _units_of(self, room: int) -> int:
         return min(self.units, room // self.unit) if room > 0 else 0
 
-    def of(self, room: Room) -> Floats:
+    def of(self, room: Headroom) -> Floats:
         """The value of the best bay of every size in `sizes`, shape (sizes,)."""
         total: Floats = self._best[self._units_of(room.kicked)] - self._panels
         for index, left in self._floor_rods(room.standing):
@@ -230,7 +230,7 @@ class BayValues:
 
     # ---- stacks ---------------------------------------------------------------------------------------
 
-    def stack(self, room: Room, size: int) -> Stack:
+    def stack(self, room: Headroom, size: int) -> Stack:
         """The openings of the best bay for the size of this index."""
         openings: list[tuple[OpeningKind, int]] = []
         holds: list[Taken] = []

@@ -22,12 +22,12 @@ from typing import Any
 import numpy as np
 from ortools.linear_solver import pywraplp
 
-from capacity.layout.problem import OpeningKind, Problem, Spot
+from capacity.layout.problem import OpeningKind, Problem, Site
 from capacity.layout.towers import groups_of
 from capacity.solver.relaxation.bay_pricing import BayValues, Stack, owners_of
 from capacity.solver.relaxation.linear_program import solve_linear
 from capacity.solver.relaxation.opening_knapsack import Floats, Grid, Taken
-from capacity.solver.relaxation.wall_pricing import Placed, Stretch, WallValues
+from capacity.solver.relaxation.wall_pricing import RowBay, Stretch, WallValues
 from capacity.units import PER_INCH
 
 CHARGE = 0.5
@@ -47,7 +47,7 @@ NEW_SIZES, APART = 6, 5
 class OpeningType:
     """Fixed openings that are alike: spot and clear sizes [ticks], and the index of the owner of their bay."""
 
-    spot: Spot
+    spot: Site
     owner: int
     kind: OpeningKind
     height: int
@@ -55,7 +55,7 @@ class OpeningType:
 
 
 @dataclass(frozen=True, slots=True)
-class BayPlan:
+class BayColumn:
     """A bay without contents: width and clear left face [ticks], owner index, openings; `above` if its top holds."""
 
     width: int
@@ -82,7 +82,7 @@ class Column:
     run: int
     stretch: Stretch | None
     opening: OpeningType | None
-    bays: tuple[BayPlan, ...]
+    bays: tuple[BayColumn, ...]
     sizes: int
     pieces: tuple[tuple[int, int], ...]
     holds: Taken | None = None
@@ -244,7 +244,7 @@ class Master:
             bound += number * values.opening_value(opening.kind, opening.height, opening.width)
         return bound
 
-    def values_of(self, spot: Spot) -> list[BayValues]:
+    def values_of(self, spot: Site) -> list[BayValues]:
         """The openings of a spot, one set of tables for each owner."""
         return self._openings_of[spot]
 
@@ -279,7 +279,7 @@ class Master:
     def _dual(self, key: int | Stretch | OpeningType) -> float:
         return self._duals.get(key, 0.0)
 
-    def _add_bays(self, stretch: Stretch, row: Sequence[Placed], prices: Floats) -> int:
+    def _add_bays(self, stretch: Stretch, row: Sequence[RowBay], prices: Floats) -> int:
         wall = self.walls[stretch.run]
         if len(wall.sizes) == 0:
             return 0
@@ -294,7 +294,9 @@ class Master:
                 added += self._add(column, prices, self._dual(run))
         return added
 
-    def _plans(self, run: int, row: Iterable[Placed]) -> tuple[tuple[BayPlan, ...], tuple[tuple[int, int], ...], float]:
+    def _plans(
+        self, run: int, row: Iterable[RowBay]
+    ) -> tuple[tuple[BayColumn, ...], tuple[tuple[int, int], ...], float]:
         """Bays without contents, their pieces by group, and their panel area [AREA]."""
         wall, total, area = self.walls[run], Counter[int](), 0.0
         bays = []
@@ -302,7 +304,7 @@ class Master:
             stack: Stack = wall.values[placed.owner].stack(placed.room, placed.size)
             width = int(wall.values[placed.owner].lows[placed.size]) + placed.more
             above = placed.room.above if stack.above else 0
-            bays.append(BayPlan(width, placed.left, placed.owner, stack.floor, stack.openings, above))
+            bays.append(BayColumn(width, placed.left, placed.owner, stack.floor, stack.openings, above))
             area += bay_area(self.problem, run, bays[-1], placed.room.standing) / AREA
             total.update(stack.contents())
         return tuple(bays), tuple(sorted(total.items())), area
@@ -355,7 +357,7 @@ class Master:
         return Relaxed(value, prices, bound, at if at is not None else prices)
 
 
-def gaining_sizes(gain: Floats, row: Sequence[Placed]) -> list[int]:
+def gaining_sizes(gain: Floats, row: Sequence[RowBay]) -> list[int]:
     """Indices of bay sizes: those of a row, then those that gain most, apart from each other; `gain` is by size."""
     wanted = dict.fromkeys(placed.size for placed in row)
     for size in np.argsort(-gain, kind="stable"):
@@ -366,7 +368,7 @@ def gaining_sizes(gain: Floats, row: Sequence[Placed]) -> list[int]:
     return list(wanted)
 
 
-def bay_area(problem: Problem, run: int, bay: BayPlan, upper: int) -> int:
+def bay_area(problem: Problem, run: int, bay: BayColumn, upper: int) -> int:
     """Panels of a bay and its share of uprights, `upper` high, none where they stand already [square ticks].
 
     A wall has one upright more than bays: each bay has one and, by its width, a share of the one more.

@@ -32,7 +32,7 @@ from capacity.solver.relaxation.master import gaining_sizes
 from capacity.solver.relaxation.opening_knapsack import Floats, Grid
 from capacity.solver.relaxation.reach_pricing import Pieces, ZoneBays
 from capacity.solver.relaxation.structure import open_state
-from capacity.solver.relaxation.wall_pricing import Placed, Stretch, WallValues
+from capacity.solver.relaxation.wall_pricing import RowBay, Stretch, WallValues
 
 COARSE = Grid(is_bound=True, step=2032, most=800, tall=500)
 FINE = Grid(is_bound=True, step=508, most=1500, tall=3000)
@@ -89,7 +89,7 @@ class _Walls:
             wall.price()
         self._priced = prices.copy()
 
-    def rows(self, stretches: Sequence[Stretch]) -> list[tuple[Stretch, float, list[Placed]]]:
+    def rows(self, stretches: Sequence[Stretch]) -> list[tuple[Stretch, float, list[RowBay]]]:
         """The best row of each stretch at the last prices."""
         return [(stretch, *self.walls[stretch.run].best(stretch)) for stretch in stretches]
 
@@ -97,7 +97,7 @@ class _Walls:
         """Units of size that the bays of a plain stretch may add up to."""
         return max(0, (stretch.end - stretch.start - self.problem.rules.panel) // self.grid.step)
 
-    def column(self, run: int, size: float, row: Sequence[Placed]) -> _Column:
+    def column(self, run: int, size: float, row: Sequence[RowBay]) -> _Column:
         """What a row of bays holds, and what it costs at least."""
         total, cost = Pieces(), 0
         for placed in row:

@@ -12,10 +12,10 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from capacity.layout.problem import OpeningKind, Problem, Spot
+from capacity.layout.problem import OpeningKind, Problem, Site
 from capacity.layout.reach_zones import Zone, hand_depth, hand_height, level_for, price_breaks
 from capacity.layout.towers import Group, room_of, towers_of
-from capacity.solver.relaxation.bay_pricing import LITTLE, BayValues, Room
+from capacity.solver.relaxation.bay_pricing import LITTLE, BayValues, Headroom
 from capacity.solver.relaxation.opening_knapsack import Floats, Grid, Ints, OpeningTables
 from capacity.units import PER_INCH
 
@@ -35,7 +35,7 @@ class ZoneBays(BayValues):
         self,
         problem: Problem,
         groups: tuple[Group, ...],
-        spot: Spot,
+        spot: Site,
         owner: str | None,
         grid: Grid,
         zones: Mapping[str, Zone],
@@ -168,7 +168,7 @@ class ZoneBays(BayValues):
 
     # ---- values ---------------------------------------------------------------------------------------
 
-    def of(self, room: Room) -> Floats:
+    def of(self, room: Headroom) -> Floats:
         """The value of the best bay of every size in `sizes`, shape (sizes,)."""
         total: Floats = np.maximum(self._placed[self._units_of(room.standing)], 0.0)
         for stretch in room.more:
@@ -184,7 +184,7 @@ class ZoneBays(BayValues):
         kind = OpeningKind.SHELF
         return np.where(self._allowed[kind], table.values[row, self._columns[kind]], 0.0)
 
-    def bay(self, room: Room, size: int) -> tuple[Pieces, int]:
+    def bay(self, room: Headroom, size: int) -> tuple[Pieces, int]:
         """Pieces by group of the best bay for the size of this index, and its inconvenience at least."""
         pieces, cost = Pieces(), 0
         parts = [(self._placed, self._units_of(room.standing), True)]

@@ -9,7 +9,7 @@ from capacity.layout.layout import Layout
 from capacity.layout.problem import OpeningKind, Problem
 from capacity.layout.sketches import sketch_of
 from capacity.solver.relaxation.bay_pricing import owners_of
-from capacity.solver.relaxation.master import BayPlan, OpeningType, State, bay_area
+from capacity.solver.relaxation.master import BayColumn, OpeningType, State, bay_area
 from capacity.solver.relaxation.wall_pricing import Stretch
 
 
@@ -17,11 +17,11 @@ from capacity.solver.relaxation.wall_pricing import Stretch
 class Structure:
     """Bays without contents by wall, and who owns the corners."""
 
-    bays: tuple[tuple[BayPlan, ...], ...]
+    bays: tuple[tuple[BayColumn, ...], ...]
     owners: tuple[bool, ...]
 
 
-def opening_types(problem: Problem, run: int, bay: BayPlan) -> list[OpeningType]:
+def opening_types(problem: Problem, run: int, bay: BayColumn) -> list[OpeningType]:
     """The openings of a bay of a run from the floor up, the one on top last."""
     found, spot = [], problem.runs[run].spot
     if bay.floor is not None:
@@ -87,9 +87,9 @@ def structure_of(problem: Problem, layout: Layout, out: frozenset[tuple[int, int
     """The bays of a layout without contents, openings as low as their contents allow; `out` are left out."""
     owners = list(owners_of(problem))
     owner_of = {thing.row: thing.owner for thing in problem.things}
-    rows: list[tuple[BayPlan, ...]] = []
+    rows: list[tuple[BayColumn, ...]] = []
     for w, wall in enumerate(layout.walls):
-        bays: list[BayPlan] = []
+        bays: list[BayColumn] = []
         for b, bay in enumerate(wall.bays):
             sketch = sketch_of(problem, w, bay)
             if (w, b) in out or not (sketch.floor or sketch.pieces or sketch.above):
@@ -100,6 +100,6 @@ def structure_of(problem: Problem, layout: Layout, out: frozenset[tuple[int, int
             openings = tuple((piece.kind, piece.height) for piece in sketch.pieces)
             floor = sketch.floor.height if sketch.floor else None
             left = None if problem.runs[w].is_plain else bay.left
-            bays.append(BayPlan(bay.width, left, owner, floor, openings, tops[0] if tops else 0))
+            bays.append(BayColumn(bay.width, left, owner, floor, openings, tops[0] if tops else 0))
         rows.append(tuple(bays))
     return Structure(tuple(rows), layout.owners)

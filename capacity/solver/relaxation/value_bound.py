@@ -32,7 +32,7 @@ Measured on 200 groups: within 0.5 per cent of the final bound after 57 steps in
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class CornerBound:
     """What is proven for one choice of corners: the bound as a number and its prices by group."""
 
     owners: tuple[bool, ...]
@@ -50,7 +50,7 @@ def design_master(problem: Problem) -> Master:
     return Master(problem, DESIGN_GRID)
 
 
-def bound_choices(problem: Problem, master: Master, effort: Effort, known: int) -> list[Choice]:
+def bound_choices(problem: Problem, master: Master, effort: Effort, known: int) -> list[CornerBound]:
     """Bound every choice of corners, best first; `known` is a bound that holds already.
 
     Parameters
@@ -63,7 +63,7 @@ def bound_choices(problem: Problem, master: Master, effort: Effort, known: int) 
         A bound on the value of every layout, for example the value of everything that can be stored at all.
     """
     fine: Master | None = None
-    found: list[Choice] = []
+    found: list[CornerBound] = []
     number = len(master.groups)
     steps, smooth = max(STEPS, number), SMOOTHER if number > MANY else SMOOTH
     for owners in problem.corner_choices():
@@ -75,5 +75,5 @@ def bound_choices(problem: Problem, master: Master, effort: Effort, known: int) 
             fine = fine or Master(problem, FINE)
             fine.set_state(open_state(problem, owners))
             bound = min(bound, fine.price(relaxed.at))
-        found.append(Choice(owners, bound, relaxed.at))
+        found.append(CornerBound(owners, bound, relaxed.at))
     return sorted(found, key=lambda choice: (-choice.bound, choice.owners))

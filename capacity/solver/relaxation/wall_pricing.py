@@ -14,13 +14,13 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from capacity.layout.problem import Box, Problem, Run
-from capacity.solver.relaxation.bay_pricing import LITTLE, BayValues, Room
+from capacity.layout.problem import BlockedPart, Problem, Run
+from capacity.solver.relaxation.bay_pricing import LITTLE, BayValues, Headroom
 from capacity.solver.relaxation.opening_knapsack import Bools, Floats, Grid, Ints
 
 
 @dataclass(frozen=True, slots=True)
-class Placed:
+class RowBay:
     """A bay of a row: index into the sizes, index of its owner, its heights, and its clear left face [ticks].
 
     `left` is None on a plain wall, where the bay may stand anywhere; `more` is what it is wider than its size, to meet
@@ -29,7 +29,7 @@ class Placed:
 
     size: int
     owner: int
-    room: Room
+    room: Headroom
     left: int | None
     more: int = 0
 
@@ -51,13 +51,13 @@ class Stretch:
     meets: int | None = None
 
 
-def plain_room(problem: Problem, run: Run) -> Room:
+def plain_room(problem: Problem, run: Run) -> Headroom:
     """The heights of every bay of a wall without slope or blocked parts."""
     upper = min(problem.top, run.ceiling_left)
-    return Room(upper - problem.rules.base, upper, (), max(0, run.ceiling_left - problem.top))
+    return Headroom(upper - problem.rules.base, upper, (), max(0, run.ceiling_left - problem.top))
 
 
-def room_between(problem: Problem, ceiling: int, boxes: Sequence[Box], is_bound: bool) -> Room:
+def room_between(problem: Problem, ceiling: int, boxes: Sequence[BlockedPart], is_bound: bool) -> Headroom:
     """The heights of a bay under a ceiling that spans some blocked parts."""
     thick, kick = problem.rules.panel, problem.rules.toe_kick
     upper = min(problem.top, ceiling)
@@ -72,7 +72,9 @@ def room_between(problem: Problem, ceiling: int, boxes: Sequence[Box], is_bound:
             above = min(above, max(0, box.bottom - problem.top)) if is_bound else 0
     stretches.append((start, upper))
     more = tuple(limit - low - thick for low, limit in stretches[1:])
-    return Room(stretches[0][1] - problem.rules.base, stretches[0][1], tuple(room for room in more if room > 0), above)
+    return Headroom(
+        stretches[0][1] - problem.rules.base, stretches[0][1], tuple(room for room in more if room > 0), above
+    )
 
 
 class WallValues:
@@ -91,7 +93,7 @@ class WallValues:
         self.run = problem.runs[run_index]
         self.grid: Grid = values[0].grid
         self.sizes: Ints = values[0].sizes
-        self.rooms: list[Room] = []
+        self.rooms: list[Headroom] = []
         self.ids: Ints = np.zeros((0, 0), dtype=np.int64)
         self.meeting: Ints = np.full(len(self.sizes), -1, dtype=np.int64)
         if self.run.is_plain:
@@ -130,7 +132,7 @@ class WallValues:
             spanned = [box for number, box in enumerate(run.blocked) if int(boxes) >> number & 1]
             self.rooms.append(room_between(problem, int(height), spanned, self.grid.is_bound))
         if not self.rooms:  # no bay goes anywhere on this wall; the tables still need a row
-            self.rooms.append(Room(-1, -1))
+            self.rooms.append(Headroom(-1, -1))
 
     def _survey_meeting(self) -> None:
         """For every size: which heights a bay has that meets the upright of a bay that must be at the right, or -1."""
@@ -154,15 +156,15 @@ class WallValues:
         """The value of the best bay by room (row) and size (column)."""
         return self._worth
 
-    def placed(self, room: int, size: int, left: int | None = None) -> Placed:
+    def placed(self, room: int, size: int, left: int | None = None) -> RowBay:
         """The best bay of one room and size."""
-        return Placed(size, int(self._owner[room, size]), self.rooms[room], left)
+        return RowBay(size, int(self._owner[room, size]), self.rooms[room], left)
 
-    def best(self, stretch: Stretch) -> tuple[float, list[Placed]]:
+    def best(self, stretch: Stretch) -> tuple[float, list[RowBay]]:
         """The best row of bays on a stretch of this wall and its value."""
         return self._plain(stretch) if self.run.is_plain else self._placed_row(stretch)
 
-    def _plain(self, stretch: Stretch) -> tuple[float, list[Placed]]:
+    def _plain(self, stretch: Stretch) -> tuple[float, list[RowBay]]:
         units = (stretch.end - stretch.start - self.problem.rules.panel) // self.grid.step
         if len(self.sizes) == 0 or units < self.sizes[0]:
             return 0.0, []
@@ -173,7 +175,7 @@ class WallValues:
             before = np.arange(low, high)[:, None] - self.sizes[None, :]
             found = np.where(before >= 0, table[np.maximum(before, 0)] + worth[None, :], LITTLE).max(axis=1)
             table[low:high] = np.maximum.accumulate(np.maximum(found, table[low - 1]))
-        row: list[Placed] = []
+        row: list[RowBay] = []
         left = units
         while table[left] > 0.0:
             left = int(np.searchsorted(table, table[left], side="left"))
@@ -184,7 +186,7 @@ class WallValues:
             left -= int(self.sizes[size])
         return float(table[units]), row
 
-    def _placed_row(self, stretch: Stretch) -> tuple[float, list[Placed]]:
+    def _placed_row(self, stretch: Stretch) -> tuple[float, list[RowBay]]:
         step, thick = self.grid.step, self.problem.rules.panel
         first = stretch.start // step if self.grid.is_bound else -(-stretch.start // step)
         last = (stretch.end - thick) // step
@@ -238,9 +240,9 @@ class WallValues:
         free: Floats,
         size_at: Ints,
         from_ended: Bools,
-    ) -> list[Placed]:
+    ) -> list[RowBay]:
         """Bays that lead to a place, left to right; one that ends at `met[0]` is wider by `met[1]` than its size."""
-        row: list[Placed] = []
+        row: list[RowBay] = []
         has_ended = bool(ended[place] >= free[place])
         while True:
             if has_ended and size_at[place] < 0:

@@ -29,7 +29,7 @@ from capacity.solver.proof.branch_and_bound import MORE_WORK, WORK, Prover, prov
 from capacity.solver.proof.whole import is_small, solve_whole
 from capacity.solver.relaxation.master import Master
 from capacity.solver.relaxation.structure import empty_structure, structure_of
-from capacity.solver.relaxation.value_bound import Choice, bound_choices, design_master
+from capacity.solver.relaxation.value_bound import CornerBound, bound_choices, design_master
 from capacity.solver.search.diving import Dive, dive
 from capacity.solver.search.respacing import space_anew, with_slack_moved
 from capacity.solver.search.ruin_and_recreate import Recreator
@@ -227,7 +227,7 @@ class _Search:
                 self._accept(whole.layout)
             self._report()
 
-    def _rounds(self, choices: list[Choice]) -> None:
+    def _rounds(self, choices: list[CornerBound]) -> None:
         """New starts, each bettered; every choice of corners once, then the best two."""
         stale, number = 0, 0
         scores = {choice.owners: 0 for choice in choices}
@@ -256,7 +256,7 @@ class _Search:
             self._accept(proof.layout)
         self._report()
 
-    def _start(self, choice: Choice, number: int) -> Layout:
+    def _start(self, choice: CornerBound, number: int) -> Layout:
         """A layout to better: a dive from nothing, or the best layout with some of its bays taken out."""
         is_new = number % 2 == 0 or self.best.owners != choice.owners
         if is_new:

@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 from capacity.solver.effort import Effort
 from capacity.solver.filling.patterns import ROOT_STEPS, STEPS, TRIAL_STEPS
 from capacity.solver.relaxation.bay_pricing import LITTLE
-from capacity.solver.relaxation.master import BayPlan, Master
+from capacity.solver.relaxation.master import BayColumn, Master
 from capacity.solver.relaxation.structure import Structure, state_of
 
 
@@ -50,16 +50,16 @@ def dive(master: Master, start: Structure, how: Dive, effort: Effort) -> Structu
     return structure
 
 
-def _is_affordable(master: Master, structure: Structure, run: int, bay: BayPlan) -> bool:
+def _is_affordable(master: Master, structure: Structure, run: int, bay: BayColumn) -> bool:
     """Whether the budget buys one more bay."""
     problem = master.problem
     more = _with_bay(structure, run, bay)
     return not problem.most_panel or state_of(problem, more, master.grid.step).panel <= problem.most_panel
 
 
-def _options(master: Master) -> list[tuple[tuple[int, BayPlan], float]]:
+def _options(master: Master) -> list[tuple[tuple[int, BayColumn], float]]:
     """Bays that the relaxation uses, largest level first."""
-    levels: dict[tuple[int, BayPlan], float] = defaultdict(float)
+    levels: dict[tuple[int, BayColumn], float] = defaultdict(float)
     for column, level in zip(master.columns, master.levels(), strict=False):
         if level > 1e-6 and column.opening is None:
             for bay in column.bays:
@@ -67,7 +67,7 @@ def _options(master: Master) -> list[tuple[tuple[int, BayPlan], float]]:
     return sorted(levels.items(), key=lambda item: (-round(item[1], 9), item[0][0], repr(item[0][1])))
 
 
-def _best_of(master: Master, structure: Structure, options: Sequence[tuple[int, BayPlan]]) -> Structure:
+def _best_of(master: Master, structure: Structure, options: Sequence[tuple[int, BayColumn]]) -> Structure:
     best, most = structure, LITTLE
     for run, bay in options:
         tried = _with_bay(structure, run, bay)
@@ -78,7 +78,7 @@ def _best_of(master: Master, structure: Structure, options: Sequence[tuple[int, 
     return best
 
 
-def _with_bay(structure: Structure, run: int, bay: BayPlan) -> Structure:
+def _with_bay(structure: Structure, run: int, bay: BayColumn) -> Structure:
     bays = tuple((*row, bay) if index == run else row for index, row in enumerate(structure.bays))
     return replace(structure, bays=bays)
 

@@ -17,14 +17,14 @@ import numpy as np
 
 from capacity.layout.layout import Bay, Holding, Layout, is_within_budget, panel_area, value_of
 from capacity.layout.needs import needed_width
-from capacity.layout.problem import Box, OpeningKind, Problem
-from capacity.layout.sketches import Piece, Sketch, build_bay, build_wall, sketch_of, widest
+from capacity.layout.problem import BlockedPart, OpeningKind, Problem
+from capacity.layout.sketches import BaySketch, OpeningSketch, build_bay, build_wall, sketch_of, widest
 from capacity.layout.towers import groups_of, towers_of
 from capacity.solver.effort import Effort
 from capacity.solver.filling.patterns import HandingOut
 from capacity.solver.relaxation.master import AREA, Master
 from capacity.solver.relaxation.wall_pricing import plain_room, room_between
-from capacity.solver.search.respacing_program import ON_FLOOR, ON_TOP, Facts, OpenBay, Pattern, PatternProgram
+from capacity.solver.search.respacing_program import ON_FLOOR, ON_TOP, EmptyBay, Facts, Pattern, PatternProgram
 
 STEPS = 60
 """Pricing steps at most; 3 to 15 are enough for most."""
@@ -35,14 +35,14 @@ HEIGHTS = 3
 LITTLE_GAIN = 1.0e-6
 """Least gain for which a pattern is added."""
 
-Place = tuple[int, int]
+BayIndex = tuple[int, int]
 """Wall and bay, from 0."""
 
 Candidate = tuple[int, int, OpeningKind, int]
 """Bay, stretch, kind and clear height of an opening."""
 
 
-def with_slack_moved(problem: Problem, layout: Layout, places: Iterable[Place], chance: random.Random) -> Layout:
+def with_slack_moved(problem: Problem, layout: Layout, places: Iterable[BayIndex], chance: random.Random) -> Layout:
     """Give what bays at `places` do not need of their width, and what is free on their walls, to one of them a wall.
 
     Walls whose bays have places of their own, bays that must be and the walls beside them are left alone.
@@ -70,7 +70,7 @@ def with_slack_moved(problem: Problem, layout: Layout, places: Iterable[Place], 
     return replace(layout, walls=tuple(walls))
 
 
-def space_anew(master: Master, layout: Layout, places: Iterable[Place], effort: Effort, nodes: int) -> Layout:
+def space_anew(master: Master, layout: Layout, places: Iterable[BayIndex], effort: Effort, nodes: int) -> Layout:
     """The layout with the bays at `places` spaced anew, or as it was where nothing better was found.
 
     Parameters
@@ -97,7 +97,7 @@ def space_anew(master: Master, layout: Layout, places: Iterable[Place], effort: 
 class Spacing:
     """Some bays of a layout that are spaced anew, and the openings found for them so far."""
 
-    def __init__(self, master: Master, layout: Layout, places: Sequence[Place]) -> None:
+    def __init__(self, master: Master, layout: Layout, places: Sequence[BayIndex]) -> None:
         self._master, self._problem, self._layout, self._places = master, master.problem, layout, places
         things, inside = self._problem.things, set(places)
         self._group_of = {
@@ -127,13 +127,13 @@ class Spacing:
 
     # ---- bays -----------------------------------------------------------------------------------------
 
-    def _boxes(self, w: int, bay: Bay) -> list[Box]:
+    def _boxes(self, w: int, bay: Bay) -> list[BlockedPart]:
         """The blocked parts that a bay spans."""
         thick = self._problem.rules.panel
         blocked = self._problem.runs[w].blocked
         return [box for box in blocked if bay.left - thick < box.right and box.left < bay.left + bay.width + thick]
 
-    def _bay(self, w: int, bay: Bay) -> OpenBay:
+    def _bay(self, w: int, bay: Bay) -> EmptyBay:
         run, room = self._problem.runs[w], plain_room(self._problem, self._problem.runs[w])
         if not run.is_plain:
             ceiling = run.ceiling_over(bay.left, bay.left + bay.width)
@@ -142,7 +142,7 @@ class Spacing:
         names = {owner_of[item.row] for opening in bay.openings for item in opening.holds}
         owners = [values.owner for values in self._master.values_of(run.spot)]
         mine = [owners.index(name) for name in names if name is not None and name in owners]
-        return OpenBay(w, bay.width, bay.depth, room, min(mine, default=0))
+        return EmptyBay(w, bay.width, bay.depth, room, min(mine, default=0))
 
     def _standing(self, index: int) -> Iterator[Pattern]:
         """What a bay has now, each opening as low as its contents allow."""
@@ -157,9 +157,9 @@ class Spacing:
             stretch = min(sum(box.top <= bottom for box in boxes), len(room.more))
             yield self._pattern(index, stretch, piece)
         if sketch.above:
-            yield self._pattern(index, ON_TOP, Piece(OpeningKind.SHELF, room.above, sketch.above))
+            yield self._pattern(index, ON_TOP, OpeningSketch(OpeningKind.SHELF, room.above, sketch.above))
 
-    def _pattern(self, bay: int, stretch: int, piece: Piece) -> Pattern:
+    def _pattern(self, bay: int, stretch: int, piece: OpeningSketch) -> Pattern:
         taken: Counter[tuple[int, bool]] = Counter()
         for item in piece.holds:
             taken[(self._group_of[item.row], item.turned)] += item.count
@@ -261,8 +261,8 @@ class Spacing:
         hand_out = HandingOut(self._master, self._left)
         walls = [list(wall.bays) for wall in self._layout.walls]
         for index, (w, b) in enumerate(self._places):
-            floor: Piece | None = None
-            pieces: list[Piece] = []
+            floor: OpeningSketch | None = None
+            pieces: list[OpeningSketch] = []
             above: tuple[Holding, ...] = ()
             for pattern in by_bay[index]:
                 holds = hand_out.next({(group, turned): number for group, turned, number in pattern.holds})
@@ -271,11 +271,11 @@ class Spacing:
                 if pattern.stretch == ON_TOP:
                     above = holds
                 elif pattern.stretch == ON_FLOOR:
-                    floor = Piece(pattern.kind, pattern.height, holds)
+                    floor = OpeningSketch(pattern.kind, pattern.height, holds)
                 else:
-                    pieces.append(Piece(pattern.kind, pattern.height, holds))
+                    pieces.append(OpeningSketch(pattern.kind, pattern.height, holds))
             old = walls[w][b]
-            sketch = Sketch(old.width, floor, tuple(pieces), above, old.left)
+            sketch = BaySketch(old.width, floor, tuple(pieces), above, old.left)
             walls[w][b] = build_bay(self._problem, self._problem.runs[w], old.left, sketch)
         made = (replace(wall, bays=tuple(bays)) for wall, bays in zip(self._layout.walls, walls, strict=True))
         return replace(self._layout, walls=tuple(made))

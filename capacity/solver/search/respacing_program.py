@@ -19,7 +19,7 @@ from ortools.linear_solver import pywraplp
 
 from capacity.layout.problem import OpeningKind
 from capacity.solver.effort import Effort
-from capacity.solver.relaxation.bay_pricing import Room
+from capacity.solver.relaxation.bay_pricing import Headroom
 from capacity.solver.relaxation.linear_program import solve_linear
 from capacity.solver.relaxation.master import AREA
 from capacity.solver.relaxation.opening_knapsack import Floats
@@ -48,13 +48,13 @@ class Pattern:
 
 
 @dataclass(frozen=True, slots=True)
-class OpenBay:
+class EmptyBay:
     """A bay without openings: its run, clear width and depth [ticks], heights, and the index of its owner."""
 
     run: int
     width: int
     depth: int
-    room: Room
+    room: Headroom
     owner: int
 
     @property
@@ -81,7 +81,7 @@ class Facts:
     [ticks]; `panel_left` the panel that openings may take, one each [AREA; None: any].
     """
 
-    bays: tuple[OpenBay, ...]
+    bays: tuple[EmptyBay, ...]
     supply: tuple[int, ...]
     worth: Floats
     thick: int
@@ -156,7 +156,7 @@ class PatternProgram:
         """The price of a tick of height."""
         return float(self._heights[bay][stretch].dual_value()) / PER_INCH
 
-    def panel_price(self, bay: OpenBay) -> float:
+    def panel_price(self, bay: EmptyBay) -> float:
         """The price of one panel of a bay."""
         return 0.0 if self._panel is None else float(self._panel.dual_value()) * bay.panel
 

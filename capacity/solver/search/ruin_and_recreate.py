@@ -15,8 +15,16 @@ from dataclasses import dataclass
 
 from capacity.layout.layout import Bay, Holding, Layout
 from capacity.layout.needs import width_for
-from capacity.layout.problem import OpeningKind, Problem, Spot
-from capacity.layout.sketches import Piece, Sketch, build_wall, closed, is_free_of_blocked, sketch_of, uprights_besides
+from capacity.layout.problem import OpeningKind, Problem, Site
+from capacity.layout.sketches import (
+    BaySketch,
+    OpeningSketch,
+    build_wall,
+    closed,
+    is_free_of_blocked,
+    sketch_of,
+    uprights_besides,
+)
 from capacity.layout.towers import Group, best_towers, candidate_heights, room_of, towers_of
 from capacity.solver.effort import Effort
 
@@ -63,10 +71,10 @@ class _Content:
 
 
 @dataclass(frozen=True, slots=True)
-class Built:
+class ScoredBay:
     """A bay with its value, the pieces that it holds by thing, and its panels with one upright [square ticks]."""
 
-    sketch: Sketch
+    sketch: BaySketch
     value: int
     pieces: tuple[tuple[int, int], ...]
     is_fixed: bool
@@ -84,8 +92,8 @@ class Recreator:
             Group((index,), thing.count, thing.value, thing.owner, thing.opening_kind)
             for index, thing in enumerate(problem.things)
         )
-        self._options: dict[Spot, list[_Option]] = {}
-        self._tops: dict[tuple[Spot, int], _Option] = {}
+        self._options: dict[Site, list[_Option]] = {}
+        self._tops: dict[tuple[Site, int], _Option] = {}
         self._towers = {spot: towers_of(problem, groups, spot) for spot in {run.spot: None for run in problem.runs}}
         for spot, towers in self._towers.items():
             self._options[spot] = [
@@ -97,7 +105,7 @@ class Recreator:
         self._limit = 0
         self._panel_price = 0.0
 
-    def _option(self, spot: Spot, kind: OpeningKind, height: int) -> _Option:
+    def _option(self, spot: Site, kind: OpeningKind, height: int) -> _Option:
         towers = tuple(
             (tower.group, tower.width, tower.pieces, tower.turned)
             for tower in best_towers(self._towers[spot], kind, height)
@@ -142,16 +150,16 @@ class Recreator:
         )
         return Layout(made, layout.owners)
 
-    def _changed(self, walls: Sequence[Sequence[Built]], owners: tuple[bool, ...]) -> list[list[Built]] | None:
+    def _changed(self, walls: Sequence[Sequence[ScoredBay]], owners: tuple[bool, ...]) -> list[list[ScoredBay]] | None:
         """The walls with some bays built anew; None where there is nothing to build anew."""
         picked = self._pick(walls)
         return self._rebuild(walls, owners, picked) if picked else None
 
-    def _as_built(self, w: int, wall: Sequence[Built]) -> list[Sketch]:
+    def _as_built(self, w: int, wall: Sequence[ScoredBay]) -> list[BaySketch]:
         """How the bays of a run are to be built in the end."""
         return self._sketches(w, wall) or []
 
-    def _worth_of(self, walls: Sequence[Sequence[Built]], is_thrifty: bool) -> Worth:
+    def _worth_of(self, walls: Sequence[Sequence[ScoredBay]], is_thrifty: bool) -> Worth:
         """Value first, then, for a thrifty search, as little panel as possible; below 0 by how much it is too dear."""
         area = sum(self._area_of(w, wall) for w, wall in enumerate(walls))
         most = self._problem.most_panel
@@ -163,7 +171,7 @@ class Recreator:
                 return most - total, 0
         return sum(bay.value for wall in walls for bay in wall), -area if is_thrifty else 0
 
-    def _known(self, w: int, bay: Bay) -> Built:
+    def _known(self, w: int, bay: Bay) -> ScoredBay:
         counted: dict[int, int] = {}
         for opening in bay.openings:
             for holding in opening.holds:
@@ -172,18 +180,18 @@ class Recreator:
         value = sum(self._values[index] * number for index, number in counted.items())
         sketch = sketch_of(self._problem, w, bay)
         is_fixed = not is_free_of_blocked(self._problem, w, bay)
-        return Built(sketch, value, tuple(counted.items()), is_fixed, self._area(w, sketch))
+        return ScoredBay(sketch, value, tuple(counted.items()), is_fixed, self._area(w, sketch))
 
-    def _sketches(self, w: int, wall: Sequence[Built]) -> list[Sketch] | None:
+    def _sketches(self, w: int, wall: Sequence[ScoredBay]) -> list[BaySketch] | None:
         """The bays that are built; None where they leave a gap that is too narrow."""
         return closed(self._problem, w, [bay.sketch for bay in wall if bay.area])
 
-    def _area_of(self, w: int, wall: Sequence[Built]) -> int:
+    def _area_of(self, w: int, wall: Sequence[ScoredBay]) -> int:
         if not self._problem.runs[w].is_between:
             return sum(bay.area for bay in wall)
         return sum(self._area(w, sketch) for sketch in self._sketches(w, wall) or [])
 
-    def _area(self, w: int, sketch: Sketch) -> int:
+    def _area(self, w: int, sketch: BaySketch) -> int:
         """Panels of a bay and one upright [square ticks]; 0 where it is not built, because it holds nothing."""
         run = self._problem.runs[w]
         if not (sketch.floor or sketch.pieces or sketch.above or run.fixed):
@@ -192,7 +200,7 @@ class Recreator:
         panels = max(1, len(sketch.pieces)) + 1 if sketch.floor is None else len(sketch.pieces) + 1
         return (sketch.width * panels + height) * run.depth
 
-    def _pick(self, walls: Sequence[Sequence[Built]]) -> set[tuple[int, int]]:
+    def _pick(self, walls: Sequence[Sequence[ScoredBay]]) -> set[tuple[int, int]]:
         """One to three bays, next to each other or anywhere; an empty wall counts as one."""
         places = [(w, b) for w, wall in enumerate(walls) for b, bay in enumerate(wall) if not bay.is_fixed]
         places += [(w, 0) for w, wall in enumerate(walls) if not wall and self._problem.runs[w].is_plain]
@@ -220,8 +228,8 @@ class Recreator:
                 self._weights[index] = max(1.0, weight * LIGHTER)
 
     def _rebuild(
-        self, walls: Sequence[Sequence[Built]], owners: tuple[bool, ...], picked: set[tuple[int, int]]
-    ) -> list[list[Built]]:
+        self, walls: Sequence[Sequence[ScoredBay]], owners: tuple[bool, ...], picked: set[tuple[int, int]]
+    ) -> list[list[ScoredBay]]:
         self._supply = [thing.count for thing in self._problem.things]
         for w, wall in enumerate(walls):
             for b, bay in enumerate(wall):
@@ -236,7 +244,7 @@ class Recreator:
         for options in (*self._options.values(), list(self._tops.values())):
             for option in options:
                 option.order = sorted(option.towers, key=lambda tower: -worth[tower[0]] * tower[2] / tower[1])
-        new: list[list[Built]] = [list(wall) for wall in walls]
+        new: list[list[ScoredBay]] = [list(wall) for wall in walls]
         for w in sorted({w for w, _ in picked}, key=lambda _: draw()):
             out = {b for wall, b in picked if wall == w}
             kept = [bay for b, bay in enumerate(walls[w]) if b not in out]
@@ -249,8 +257,8 @@ class Recreator:
         return new
 
     def _wall(
-        self, w: int, kept: list[Built], out: Sequence[Built], owners: tuple[bool, ...], less: int = 0
-    ) -> list[Built]:
+        self, w: int, kept: list[ScoredBay], out: Sequence[ScoredBay], owners: tuple[bool, ...], less: int = 0
+    ) -> list[ScoredBay]:
         """The bays that are kept and new ones beside them; `less` of a plain wall stays free."""
         run, thick = self._problem.runs[w], self._problem.rules.panel
         if run.fixed and run.is_plain:
@@ -293,12 +301,12 @@ class Recreator:
 
     # ---- one bay --------------------------------------------------------------------------------------
 
-    def _bay(self, w: int, width: int, ceiling: int, left: int | None) -> Built:
+    def _bay(self, w: int, width: int, ceiling: int, left: int | None) -> ScoredBay:
         """The best of a bay on a toe kick and one whose lowest rod stands on the floor, for each owner."""
         apart = self._problem.rules.owners_apart
         owners: Sequence[str | None] = (self._problem.owners or (None,)) if apart else (None,)
         before = self._supply
-        best: tuple[float, Built, list[int]] | None = None
+        best: tuple[float, ScoredBay, list[int]] | None = None
         for owner in owners:
             first: dict[int, _Content] = {}
             for on_floor in (False, True):
@@ -322,7 +330,7 @@ class Recreator:
         on_floor: bool,
         known: dict[int, _Content],
         first: dict[int, _Content],
-    ) -> tuple[float, Built]:
+    ) -> tuple[float, ScoredBay]:
         """Openings from the floor up, the most value for height first; `known` are contents of options."""
         problem, run, draw = self._problem, self._problem.runs[w], self._chance.random
         rules = problem.rules
@@ -332,8 +340,8 @@ class Recreator:
         allowed = {kind: width <= problem.longest(w, kind) for kind in space}
         panel = self._panel_price * width * run.depth
         room = upper - (0 if on_floor else rules.base)
-        floor: Piece | None = None
-        pieces: list[Piece] = []
+        floor: OpeningSketch | None = None
+        pieces: list[OpeningSketch] = []
         chosen: list[_Content] = []
         needed = rules.min_bay
         while True:
@@ -362,7 +370,7 @@ class Recreator:
             chosen.append(content)
             room -= option.cost
             needed = max(needed, width_for(rules, option.kind, content.width))
-            piece = Piece(option.kind, option.height, self._holds(content))
+            piece = OpeningSketch(option.kind, option.height, self._holds(content))
             if rods_only:
                 floor = piece
             else:
@@ -383,11 +391,11 @@ class Recreator:
                 counted[index] = counted.get(index, 0) + pieces_held
         value = sum(content.value for content in chosen)
         width = width if left is not None or run.fixed else min(width, needed)
-        sketch = Sketch(width, floor, tuple(pieces), above, left)
-        built = Built(sketch, value, tuple(counted.items()), False, self._area(w, sketch))
+        sketch = BaySketch(width, floor, tuple(pieces), above, left)
+        built = ScoredBay(sketch, value, tuple(counted.items()), False, self._area(w, sketch))
         return sum(content.score for content in chosen), built
 
-    def _top(self, spot: Spot, height: int) -> _Option:
+    def _top(self, spot: Site, height: int) -> _Option:
         if (spot, height) not in self._tops:
             option = self._option(spot, OpeningKind.SHELF, height)
             worth = self._worth

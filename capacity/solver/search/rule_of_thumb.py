@@ -13,7 +13,7 @@ from dataclasses import replace
 from capacity.layout.drawer_rule import DRAWER_HEIGHT
 from capacity.layout.layout import Bay, Layout, WallLayout
 from capacity.layout.problem import OpeningKind, Problem
-from capacity.layout.sketches import Piece, Sketch, build_bay
+from capacity.layout.sketches import BaySketch, OpeningSketch, build_bay
 from capacity.units import PER_INCH
 
 BAY = 30 * PER_INCH
@@ -47,7 +47,7 @@ def _layout(problem: Problem, owners: tuple[bool, ...], spacing: int, odd_is_hun
             if run.fixed and not width <= problem.longest(index, OpeningKind.HANG if is_hung else OpeningKind.SHELF):
                 is_hung = not is_hung
             bays_before += 1
-            empty = build_bay(problem, run, left, Sketch(width, None, (Piece(OpeningKind.SHELF, 1),)))
+            empty = build_bay(problem, run, left, BaySketch(width, None, (OpeningSketch(OpeningKind.SHELF, 1),)))
             upper = max(o.bottom + o.height for o in empty.openings if o.bottom < problem.top)
             if is_hung:
                 is_long = long_rods and not has_long_rod
@@ -57,7 +57,7 @@ def _layout(problem: Problem, owners: tuple[bool, ...], spacing: int, odd_is_hun
                 sketch = _shelved(problem, width, upper, spacing, wants_drawers and not has_drawers)
                 has_drawers = has_drawers or any(piece.kind is OpeningKind.DRAWER for piece in sketch.pieces)
             if run.fixed and run.blocked:  # nothing in it until the search finds what fits beside the blocked part
-                sketch = Sketch(width, None, ())
+                sketch = BaySketch(width, None, ())
             if sketch.floor or sketch.pieces or run.fixed:
                 bays.append(build_bay(problem, run, left, replace(sketch, left=left)))
         walls.append(WallLayout(run.name, tuple(bays)))
@@ -98,25 +98,25 @@ def _equal_bays(problem: Problem, run_index: int, owners: tuple[bool, ...]) -> I
                 yield left + thick + index * (width + thick), wide
 
 
-def _hung(problem: Problem, width: int, upper: int, is_long: bool) -> Sketch:
+def _hung(problem: Problem, width: int, upper: int, is_long: bool) -> BaySketch:
     """One long rod, or two rods one over the other, from the floor."""
     if is_long:
-        return Sketch(width, Piece(OpeningKind.HANG, upper), ())
+        return BaySketch(width, OpeningSketch(OpeningKind.HANG, upper), ())
     half = (upper - problem.rules.panel) // 2
-    return Sketch(width, Piece(OpeningKind.HANG, half), (Piece(OpeningKind.HANG, half),))
+    return BaySketch(width, OpeningSketch(OpeningKind.HANG, half), (OpeningSketch(OpeningKind.HANG, half),))
 
 
-def _shelved(problem: Problem, width: int, upper: int, spacing: int, with_drawers: bool) -> Sketch:
+def _shelved(problem: Problem, width: int, upper: int, spacing: int, with_drawers: bool) -> BaySketch:
     """Drawers at the bottom if wished, then shelves at equal spacing."""
     thick = problem.rules.panel
     room = upper - problem.rules.base + thick
-    pieces: list[Piece] = []
+    pieces: list[OpeningSketch] = []
     if with_drawers and room >= DRAWERS * (DRAWER + thick):
-        pieces = [Piece(OpeningKind.DRAWER, DRAWER)] * DRAWERS
+        pieces = [OpeningSketch(OpeningKind.DRAWER, DRAWER)] * DRAWERS
         room -= DRAWERS * (DRAWER + thick)
     number = room // (spacing + thick)
     if number == 0 and not pieces and room > thick:
         number = 1
     if number:
-        pieces += [Piece(OpeningKind.SHELF, room // number - thick)] * number
-    return Sketch(width, None, tuple(pieces))
+        pieces += [OpeningSketch(OpeningKind.SHELF, room // number - thick)] * number
+    return BaySketch(width, None, tuple(pieces))

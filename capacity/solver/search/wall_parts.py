@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from capacity.layout.layout import Bay, Layout, WallLayout
-from capacity.layout.problem import Box, FixedBay, OpeningKind, Problem, Run
+from capacity.layout.problem import BlockedPart, FixedBay, OpeningKind, Problem, Run
 from capacity.solver.filling.drawer_banks import Bank
 
 
@@ -143,7 +143,7 @@ def _with_banks(divided: Divided, banks: Sequence[Bank]) -> Divided:
         )
         placed.append((part, bank))
         head = bank.drawers[-1].bottom + bank.drawers[-1].height
-        taken = Box(thick, thick + bank.bay.width, 0, head)
+        taken = BlockedPart(thick, thick + bank.bay.width, 0, head)
         barred = {thing.row for thing in things if thing.opening_kind is OpeningKind.DRAWER}
         owners = {divided.whole.thing(row).owner for row in bank.pieces} - {None}
         if divided.whole.rules.owners_apart and owners:
@@ -197,7 +197,7 @@ def _parts(problem: Problem, run: Run, fixed: list[FixedBay]) -> list[Run]:
 def _cut(run: Run, start: int, end: int) -> Run:
     """The part of a wall from one place to another [ticks]."""
     boxes = (
-        Box(box.left - start, box.right - start, box.bottom, box.top)
+        BlockedPart(box.left - start, box.right - start, box.bottom, box.top)
         for box in run.blocked
         if box.left < end and start < box.right
     )

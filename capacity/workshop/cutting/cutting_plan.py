@@ -21,7 +21,7 @@ class FirstCut(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
+class Blank:
     """One piece to be cut; `length` lies along the sheet's length unless it `may_turn`."""
 
     label: str
@@ -49,7 +49,7 @@ class Saw:
 
 
 @dataclass(frozen=True, slots=True)
-class Placed:
+class PlacedBlank:
     """A piece on a sheet; `across` and `along` are its sizes as it lies."""
 
     label: str
@@ -66,7 +66,7 @@ class Strip:
 
     at: int
     size: int
-    placed: tuple[Placed, ...]
+    placed: tuple[PlacedBlank, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +78,7 @@ class SheetLayout:
     strips: tuple[Strip, ...]
 
     @property
-    def placed(self) -> tuple[Placed, ...]:
+    def placed(self) -> tuple[PlacedBlank, ...]:
         """All pieces on it."""
         return tuple(piece for strip in self.strips for piece in strip.placed)
 
@@ -109,7 +109,7 @@ class CuttingPlan:
         return Counter(layout.stock.name for layout in self.layouts)
 
 
-def cutting_faults(pieces: Sequence[Piece], layouts: Sequence[SheetLayout], saw: Saw) -> Iterator[str]:
+def cutting_faults(pieces: Sequence[Blank], layouts: Sequence[SheetLayout], saw: Saw) -> Iterator[str]:
     """Everything wrong with a set of layouts, found by sawing them again with no part of the method that made them.
 
     Each piece must be there once, in its size, with its grain; within the trimmed sheet; and two rounds of cuts of
@@ -144,13 +144,13 @@ def cutting_faults(pieces: Sequence[Piece], layouts: Sequence[SheetLayout], saw:
                     yield f"sheet {number}: two rounds of cuts do not part {names}"
 
 
-def _sawn(placed: Sequence[Placed], along_length: bool, kerf: int) -> list[list[Placed]]:
+def _sawn(placed: Sequence[PlacedBlank], along_length: bool, kerf: int) -> list[list[PlacedBlank]]:
     """Pieces parted by every straight cut in one direction that has a whole kerf between its two sides."""
 
-    def ends(piece: Placed) -> tuple[int, int]:
+    def ends(piece: PlacedBlank) -> tuple[int, int]:
         return (piece.x, piece.x + piece.across) if along_length else (piece.y, piece.y + piece.along)
 
-    blocks: list[list[Placed]] = []
+    blocks: list[list[PlacedBlank]] = []
     reached = 0
     for piece in sorted(placed, key=lambda item: ends(item)):
         low, high = ends(piece)

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from capacity.workshop.cutting.cutting_plan import FirstCut, Placed, Saw, SheetLayout, Strip
-from capacity.workshop.cutting.patterns import Frame, PieceType, StripPattern
+from capacity.workshop.cutting.cutting_plan import FirstCut, PlacedBlank, Saw, SheetLayout, Strip
+from capacity.workshop.cutting.patterns import BlankType, SheetFrame, StripPattern
 
 
 @dataclass(frozen=True, slots=True)
-class Chosen:
+class ChosenSheet:
     """One sheet: its frame and its strips, widest first."""
 
     frame: int
@@ -23,13 +23,13 @@ class Chosen:
         return tuple((size, sizes.count(size)) for size in sorted(set(sizes), reverse=True))
 
 
-def cuts_in(frames: Sequence[Frame], strip: StripPattern) -> int:
+def cuts_in(frames: Sequence[SheetFrame], strip: StripPattern) -> int:
     """Cuts of one strip that depend on how it is filled: its own, and one for each piece narrower than it."""
     options = frames[strip.frame].options
     return 1 + sum(count for option, count in strip.content if options[option].size < strip.size)
 
 
-def cuts_used(frames: Sequence[Frame], chosen: Sequence[Chosen]) -> int:
+def cuts_used(frames: Sequence[SheetFrame], chosen: Sequence[ChosenSheet]) -> int:
     """The same for all sheets."""
     return sum(cuts_in(frames, strip) for sheet in chosen for strip in sheet.strips)
 
@@ -44,7 +44,9 @@ class _Open:
     content: dict[int, int]
 
 
-def first_fit(frames: Sequence[Frame], types: Sequence[PieceType], only: int | None) -> tuple[Chosen, ...] | None:
+def first_fit(
+    frames: Sequence[SheetFrame], types: Sequence[BlankType], only: int | None
+) -> tuple[ChosenSheet, ...] | None:
     """Strips by falling size, each piece into the first strip with room, each strip onto the first sheet with room.
 
     Parameters
@@ -69,13 +71,13 @@ def first_fit(frames: Sequence[Frame], types: Sequence[PieceType], only: int | N
                 break
         else:
             return None
-    chosen: list[Chosen] = []
+    chosen: list[ChosenSheet] = []
     for frame, pieces in sorted(by_frame.items()):
         chosen += _fill_frame(frames[frame], frame, pieces)
     return tuple(chosen)
 
 
-def _fill_frame(frame: Frame, number: int, pieces: Sequence[int]) -> list[Chosen]:
+def _fill_frame(frame: SheetFrame, number: int, pieces: Sequence[int]) -> list[ChosenSheet]:
     options = frame.options
     open_strips: list[_Open] = []
     rooms: list[int] = []
@@ -93,7 +95,7 @@ def _fill_frame(frame: Frame, number: int, pieces: Sequence[int]) -> list[Chosen
         strip.content[n] = strip.content.get(n, 0) + 1
         strip.room -= options[n].use
     return [
-        Chosen(
+        ChosenSheet(
             number,
             tuple(
                 StripPattern(number, strip.size, tuple(sorted(strip.content.items())))
@@ -106,7 +108,7 @@ def _fill_frame(frame: Frame, number: int, pieces: Sequence[int]) -> list[Chosen
 
 
 def lay_out(
-    frames: Sequence[Frame], types: Sequence[PieceType], chosen: Sequence[Chosen], saw: Saw
+    frames: Sequence[SheetFrame], types: Sequence[BlankType], chosen: Sequence[ChosenSheet], saw: Saw
 ) -> tuple[SheetLayout, ...]:
     """Places on the sheets: strips from the lower left corner, widest first, pieces longest first, a kerf between."""
     labels = [list(kind.labels) for kind in types]
@@ -119,7 +121,7 @@ def lay_out(
         strips: list[Strip] = []
         for strip in sheet.strips:
             along = saw.trim
-            placed: list[Placed] = []
+            placed: list[PlacedBlank] = []
             content = sorted(strip.content, key=lambda item: (-frame.options[item[0]].use, item[0]))
             for option, count in content:
                 kind, turned = types[frame.options[option].type], frame.options[option].is_turned
@@ -127,7 +129,7 @@ def lay_out(
                 for _ in range(count):
                     x, y = (at, along) if is_rip else (along, at)
                     label = labels[frame.options[option].type].pop(0)
-                    placed.append(Placed(label, x, y, wide, long, turned))
+                    placed.append(PlacedBlank(label, x, y, wide, long, turned))
                     along += frame.options[option].use
             size = strip.size if is_stick else strip.size - saw.kerf
             strips.append(Strip(at, size, tuple(placed)))

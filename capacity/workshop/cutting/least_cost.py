@@ -9,13 +9,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from capacity.solver.effort import Effort
-from capacity.workshop.cutting.cutting_plan import CuttingPlan, FirstCut, Piece, Saw, Stock, cutting_faults
-from capacity.workshop.cutting.first_fit import Chosen, cuts_used, first_fit, lay_out
+from capacity.workshop.cutting.cutting_plan import Blank, CuttingPlan, FirstCut, Saw, Stock, cutting_faults
+from capacity.workshop.cutting.first_fit import ChosenSheet, cuts_used, first_fit, lay_out
 from capacity.workshop.cutting.lower_bound import attainable, generate
 from capacity.workshop.cutting.pattern_choice import Pool, choose
 from capacity.workshop.cutting.patterns import (
-    Frame,
-    PieceType,
+    BlankType,
+    SheetFrame,
     SheetPattern,
     StripPattern,
     all_sheets,
@@ -45,7 +45,7 @@ class DoesNotFitError(ValueError):
 
 
 def cut(
-    pieces: Sequence[Piece],
+    pieces: Sequence[Blank],
     stocks: Sequence[Stock],
     saw: Saw,
     effort: Effort,
@@ -94,17 +94,17 @@ def cut(
     return CuttingPlan(layouts, cost, min(bound, cost))
 
 
-def _cost(frames: Sequence[Frame], chosen: Sequence[Chosen]) -> int:
+def _cost(frames: Sequence[SheetFrame], chosen: Sequence[ChosenSheet]) -> int:
     return sum(frames[sheet.frame].stock.cost for sheet in chosen)
 
 
-def _rank(frames: Sequence[Frame], chosen: Sequence[Chosen]) -> tuple[int, int]:
+def _rank(frames: Sequence[SheetFrame], chosen: Sequence[ChosenSheet]) -> tuple[int, int]:
     return _cost(frames, chosen), cuts_used(frames, chosen)
 
 
 def _pool(
-    frames: Sequence[Frame],
-    types: Sequence[PieceType],
+    frames: Sequence[SheetFrame],
+    types: Sequence[BlankType],
     strips: Sequence[StripPattern],
     sheets: Sequence[SheetPattern],
 ) -> Pool:
@@ -122,13 +122,13 @@ def _pool(
 
 
 def _choose(
-    frames: Sequence[Frame],
-    types: Sequence[PieceType],
+    frames: Sequence[SheetFrame],
+    types: Sequence[BlankType],
     pool: Pool,
-    start: tuple[Chosen, ...],
+    start: tuple[ChosenSheet, ...],
     bound: int,
     effort: Effort,
-) -> tuple[tuple[Chosen, ...], int]:
+) -> tuple[tuple[ChosenSheet, ...], int]:
     """The least cost, then the fewest cuts at that cost; and the bound, raised where the model proves more."""
     best = start
     sparing = _sparing(frames, types, pool, bound)
@@ -150,7 +150,7 @@ def _choose(
     return best, bound
 
 
-def _sparing(frames: Sequence[Frame], types: Sequence[PieceType], pool: Pool, bound: int) -> Pool | None:
+def _sparing(frames: Sequence[SheetFrame], types: Sequence[BlankType], pool: Pool, bound: int) -> Pool | None:
     """The sticks that waste no more than all together may, if the bound is to be reached; one stock only."""
     if len(frames) != 1 or frames[0].stock.width != 1 or bound % frames[0].stock.cost:
         return None

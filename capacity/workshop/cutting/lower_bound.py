@@ -15,7 +15,7 @@ from math import ceil
 
 from ortools.linear_solver import pywraplp
 
-from capacity.workshop.cutting.patterns import Frame, PieceType, SheetPattern, StripPattern, priced
+from capacity.workshop.cutting.patterns import BlankType, SheetFrame, SheetPattern, StripPattern, priced
 
 ROUNDS = 300
 """Most rounds of pricing; each of them gives a valid bound."""
@@ -33,7 +33,7 @@ class Generated:
     sheets: tuple[SheetPattern, ...]
 
 
-def generate(frames: Sequence[Frame], types: Sequence[PieceType]) -> Generated:
+def generate(frames: Sequence[SheetFrame], types: Sequence[BlankType]) -> Generated:
     """Price until nothing better is found.
 
     Parameters
@@ -90,7 +90,7 @@ def generate(frames: Sequence[Frame], types: Sequence[PieceType]) -> Generated:
     )
 
 
-def _by_area(frames: Sequence[Frame], types: Sequence[PieceType]) -> Fraction:
+def _by_area(frames: Sequence[SheetFrame], types: Sequence[BlankType]) -> Fraction:
     """The bound of everyday: nothing is cut from less than its own area, kerfs counted."""
     least: dict[int, int] = {}
     for frame in frames:
@@ -100,7 +100,7 @@ def _by_area(frames: Sequence[Frame], types: Sequence[PieceType]) -> Fraction:
     return min(Fraction(area * frame.stock.cost, frame.capacity * frame.height) for frame in frames)
 
 
-def _holds(frame: Frame, number: int) -> bool:
+def _holds(frame: SheetFrame, number: int) -> bool:
     return any(option.type == number for option in frame.options)
 
 

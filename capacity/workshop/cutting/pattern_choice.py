@@ -18,8 +18,8 @@ from typing import TypeVar
 from ortools.linear_solver import pywraplp
 
 from capacity.solver.effort import Effort
-from capacity.workshop.cutting.first_fit import Chosen, cuts_in
-from capacity.workshop.cutting.patterns import Frame, PieceType, SheetPattern, StripPattern
+from capacity.workshop.cutting.first_fit import ChosenSheet, cuts_in
+from capacity.workshop.cutting.patterns import BlankType, SheetFrame, SheetPattern, StripPattern
 
 Pattern = TypeVar("Pattern", StripPattern, SheetPattern)
 
@@ -35,7 +35,7 @@ class Pool:
     sheets: tuple[SheetPattern, ...]
     is_complete: bool
 
-    def with_plan(self, plan: Sequence[Chosen]) -> Pool:
+    def with_plan(self, plan: Sequence[ChosenSheet]) -> Pool:
         """The pool and the patterns of a plan that is known."""
         strips = {strip for sheet in plan for strip in sheet.strips}
         sheets = {SheetPattern(sheet.frame, sheet.sizes) for sheet in plan}
@@ -43,21 +43,21 @@ class Pool:
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class SheetChoice:
     """Sheets chosen (None: none found), and the least goal that the patterns of the pool allow, as far as proven."""
 
-    sheets: tuple[Chosen, ...] | None
+    sheets: tuple[ChosenSheet, ...] | None
     least: int
 
 
 def choose(
-    frames: Sequence[Frame],
-    types: Sequence[PieceType],
+    frames: Sequence[SheetFrame],
+    types: Sequence[BlankType],
     pool: Pool,
     effort: Effort,
     nodes: int,
     cost_limit: int | None = None,
-) -> Choice:
+) -> SheetChoice:
     """Choose how many of each pattern: the least cost, or with a limit on it the fewest cuts.
 
     Parameters
@@ -94,10 +94,10 @@ def choose(
             objective.SetCoefficient(variable, cuts_in(frames, strip))
     solver.SetSolverSpecificParametersAsString(_parameters(effort, nodes))
     if solver.Solve() not in (pywraplp.Solver.OPTIMAL, pywraplp.Solver.FEASIBLE):
-        return Choice(None, 0)
+        return SheetChoice(None, 0)
     strips = _times(pool.strips, number_of)
     sheets = _times(pool.sheets, sheets_of)
-    return Choice(_put_together(types, frames, strips, sheets), ceil(objective.BestBound() - TOLERANCE))
+    return SheetChoice(_put_together(types, frames, strips, sheets), ceil(objective.BestBound() - TOLERANCE))
 
 
 def _parameters(effort: Effort, nodes: int) -> str:
@@ -118,8 +118,8 @@ def _times(patterns: Sequence[Pattern], numbers: Sequence[pywraplp.Variable]) ->
 
 def _demand(
     solver: pywraplp.Solver,
-    frames: Sequence[Frame],
-    types: Sequence[PieceType],
+    frames: Sequence[SheetFrame],
+    types: Sequence[BlankType],
     strips: Sequence[StripPattern],
     number_of: Sequence[pywraplp.Variable],
 ) -> None:
@@ -136,7 +136,7 @@ def _demand(
 
 def _places(
     solver: pywraplp.Solver,
-    frames: Sequence[Frame],
+    frames: Sequence[SheetFrame],
     pool: Pool,
     number_of: Sequence[pywraplp.Variable],
     sheets_of: Sequence[pywraplp.Variable],
@@ -159,11 +159,11 @@ def _places(
 
 
 def _put_together(
-    types: Sequence[PieceType],
-    frames: Sequence[Frame],
+    types: Sequence[BlankType],
+    frames: Sequence[SheetFrame],
     strips: Sequence[StripPattern],
     sheets: Sequence[SheetPattern],
-) -> tuple[Chosen, ...]:
+) -> tuple[ChosenSheet, ...]:
     """Strips into the places of the sheets, widest first; what nobody needs is left out."""
     left = [kind.count for kind in types]
     trimmed: list[StripPattern] = []
@@ -191,6 +191,6 @@ def _put_together(
         places.remove(place)
         inside.setdefault(place[1], []).append(strip)
     return tuple(
-        Chosen(sheets[number].frame, tuple(sorted(held, key=lambda strip: (-strip.size, strip.content))))
+        ChosenSheet(sheets[number].frame, tuple(sorted(held, key=lambda strip: (-strip.size, strip.content))))
         for number, held in sorted(inside.items())
     )

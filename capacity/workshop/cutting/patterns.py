@@ -12,14 +12,14 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from capacity.workshop.cutting.cutting_plan import FirstCut, Piece, Saw, Stock
+from capacity.workshop.cutting.cutting_plan import Blank, FirstCut, Saw, Stock
 
 RESOLUTION = 4000
 """Steps into which a longer capacity is divided for pricing; needs are rounded up to find, down to prove."""
 
 
 @dataclass(frozen=True, slots=True)
-class PieceType:
+class BlankType:
     """Pieces of one size: labels of all, size, and whether they may turn."""
 
     labels: tuple[str, ...]
@@ -33,14 +33,14 @@ class PieceType:
         return len(self.labels)
 
 
-def types_of(pieces: Sequence[Piece]) -> tuple[PieceType, ...]:
+def types_of(pieces: Sequence[Blank]) -> tuple[BlankType, ...]:
     """Pieces of equal size joined, larger ones first."""
     joined: dict[tuple[int, int, bool], list[str]] = {}
     for piece in pieces:
         may_turn = piece.may_turn and piece.length != piece.width
         joined.setdefault((piece.length, piece.width, may_turn), []).append(piece.label)
     order = sorted(joined, key=lambda key: (-key[0] * key[1], key))
-    return tuple(PieceType(tuple(joined[key]), *key) for key in order)
+    return tuple(BlankType(tuple(joined[key]), *key) for key in order)
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +54,7 @@ class Option:
 
 
 @dataclass(frozen=True, slots=True)
-class Frame:
+class SheetFrame:
     """One stock with one first cut: strips of length `capacity`, sizes of strips add up to at most `height`."""
 
     stock: Stock
@@ -87,10 +87,10 @@ class SheetPattern:
 
 
 def frames_of(
-    types: Sequence[PieceType], stocks: Sequence[Stock], saw: Saw, directions: Sequence[FirstCut]
-) -> tuple[Frame, ...]:
+    types: Sequence[BlankType], stocks: Sequence[Stock], saw: Saw, directions: Sequence[FirstCut]
+) -> tuple[SheetFrame, ...]:
     """Every frame in which at least one piece fits."""
-    frames: list[Frame] = []
+    frames: list[SheetFrame] = []
     for stock in stocks:
         long = stock.length - 2 * saw.trim + saw.kerf
         is_stick = stock.width == 1
@@ -99,12 +99,12 @@ def frames_of(
             capacity, height = (long, wide) if first is FirstCut.RIP else (wide, long)
             options = tuple(_options(types, first, capacity, height, saw.kerf, is_stick))
             if options:
-                frames.append(Frame(stock, first, capacity, height, options))
+                frames.append(SheetFrame(stock, first, capacity, height, options))
     return tuple(frames)
 
 
 def _options(
-    types: Sequence[PieceType], first: FirstCut, capacity: int, height: int, kerf: int, is_stick: bool
+    types: Sequence[BlankType], first: FirstCut, capacity: int, height: int, kerf: int, is_stick: bool
 ) -> Iterator[Option]:
     for number, kind in enumerate(types):
         for is_turned in (False, True) if kind.may_turn else (False,):
@@ -118,7 +118,9 @@ def _options(
 # ---- all of them ------------------------------------------------------------------------------------------
 
 
-def all_strips(frame: Frame, number: int, types: Sequence[PieceType], most: int) -> tuple[StripPattern, ...] | None:
+def all_strips(
+    frame: SheetFrame, number: int, types: Sequence[BlankType], most: int
+) -> tuple[StripPattern, ...] | None:
     """Every strip to which nothing can be added, or None when there are more than `most`.
 
     A strip is as wide as its widest piece. Nothing is lost by leaving out the others, since a strip may hold more
@@ -134,9 +136,9 @@ def all_strips(frame: Frame, number: int, types: Sequence[PieceType], most: int)
 
 
 def _fill(
-    frame: Frame,
+    frame: SheetFrame,
     number: int,
-    types: Sequence[PieceType],
+    types: Sequence[BlankType],
     size: int,
     usable: list[int],
     found: set[StripPattern],
@@ -169,7 +171,7 @@ def _fill(
     return go(0, frame.capacity)
 
 
-def all_sheets(frame: Frame, number: int, most: int) -> tuple[SheetPattern, ...] | None:
+def all_sheets(frame: SheetFrame, number: int, most: int) -> tuple[SheetPattern, ...] | None:
     """Every set of strip sizes to which no strip can be added, or None when there are more than `most`."""
     sizes = frame.sizes
     found: list[SheetPattern] = []
@@ -248,7 +250,7 @@ class _Table:
         return content
 
 
-def priced(frame: Frame, number: int, types: Sequence[PieceType], prices: Sequence[int]) -> Priced:
+def priced(frame: SheetFrame, number: int, types: Sequence[BlankType], prices: Sequence[int]) -> Priced:
     """The most valuable strips and sheet of a frame when a piece of type i is worth `prices[i]`.
 
     A strip never holds more of a type than is needed, a sheet of several strips may: that only weakens the bound.
@@ -275,7 +277,7 @@ def priced(frame: Frame, number: int, types: Sequence[PieceType], prices: Sequen
 
 
 def _best_strips(
-    frame: Frame, number: int, types: Sequence[PieceType], prices: Sequence[int]
+    frame: SheetFrame, number: int, types: Sequence[BlankType], prices: Sequence[int]
 ) -> tuple[dict[int, StripPattern], dict[int, int], dict[int, int]]:
     """Best strip of each size, its value, and a bound on the value of any strip of that size or narrower."""
     steps = min(frame.capacity, RESOLUTION)

@@ -8,7 +8,7 @@ from capacity.drawings.drawing import Dimension, Drawing, Extent, Line, Rectangl
 from capacity.drawings.labels import length_words, sawn_words
 from capacity.drawings.text_places import first_free, in_box
 from capacity.units import Units
-from capacity.workshop.cutting.cutting_plan import Placed, Saw, SheetLayout
+from capacity.workshop.cutting.cutting_plan import PlacedBlank, Saw, SheetLayout
 from capacity.workshop.cutting.saw_steps import Cut, cuts_of, offcuts_of
 
 MARGIN = 3.2
@@ -66,7 +66,7 @@ def sheet_drawing(layout: SheetLayout, saw: Saw, number: int, has_grain: bool, u
     return drawing.moved(margin, margin)
 
 
-def _named(piece: Placed, letter: int, units: Units) -> Text:
+def _named(piece: PlacedBlank, letter: int, units: Units) -> Text:
     """The label and the size of a part, as large as fits; at worst the label alone, shrunk into its part."""
     box = Extent(piece.x, piece.y, piece.x + piece.across, piece.y + piece.along)
     size = f"{sawn_words(piece.across, units, False)} × {sawn_words(piece.along, units, False)}"

@@ -21,7 +21,7 @@ from capacity.layout.problem import OpeningKind, Problem
 from capacity.layout.uprights import beside_bay, top_over, uprights_of
 from capacity.units import PER_INCH
 from capacity.workshop.parts.drawer_boxes import drawer_parts
-from capacity.workshop.parts.parts import SHELVES, Lie, Material, Part, Role, fixed_length
+from capacity.workshop.parts.parts import SHELVES, Lie, Part, Role, StockKind, fixed_length
 from capacity.workshop.parts.toe_kick import kick_parts
 
 TALL = 60 * PER_INCH
@@ -51,7 +51,7 @@ class Carcass:
         """The parts with one of these roles."""
         return tuple(part for part in self.parts if part.role in roles)
 
-    def sheet_parts(self, material: Material) -> tuple[Part, ...]:
+    def sheet_parts(self, material: StockKind) -> tuple[Part, ...]:
         """The parts cut from one material."""
         return tuple(part for part in self.parts if part.material is material)
 
@@ -129,7 +129,7 @@ class _Maker:
         """A part of panel stock; bands are taken off by the caller."""
         grain = self._built.grained
         return Part(
-            "", role, Material.PANEL, size[0], size[1], self._thick, grain, *bands, self._wall, bay, *place, lie
+            "", role, StockKind.PANEL, size[0], size[1], self._thick, grain, *bands, self._wall, bay, *place, lie
         )
 
     @property
@@ -293,7 +293,7 @@ class _Maker:
                 place = (bay.left + (bay.width - long) // 2, shelf.bottom + shelf.thickness - nosing.height)
                 sizes = (long, nosing.height, nosing.thickness)
                 yield Part(
-                    "", Role.NOSING, Material.NOSING, *sizes, True, 0, 0, self._wall, number, *place, Lie.FACING,
+                    "", Role.NOSING, StockKind.NOSING, *sizes, True, 0, 0, self._wall, number, *place, Lie.FACING,
                     f"on {shelf.role.value}",
                 )  # fmt: skip
 
@@ -305,7 +305,7 @@ class _Maker:
                 sizes = (shelf.length, strip.height, strip.thickness)
                 place = (shelf.left, shelf.bottom - strip.height)
                 yield Part(
-                    "", Role.SHELF_CLEAT, Material.SHELF_CLEAT, *sizes, True, 0, 0, self._wall, number, *place,
+                    "", Role.SHELF_CLEAT, StockKind.SHELF_CLEAT, *sizes, True, 0, 0, self._wall, number, *place,
                     Lie.FACING, f"{strip.material}, under the back edge of a {shelf.role.value}",
                 )  # fmt: skip
 
@@ -315,7 +315,7 @@ class _Maker:
         top = top_over(self._problem, self._wall - 1, bay)
         wide = bay.width + self._thick
         return Part(
-            "", Role.BACK, Material.BACK, top, wide, self._built.back, False, 0, 0, self._wall, number,
+            "", Role.BACK, StockKind.BACK, top, wide, self._built.back, False, 0, 0, self._wall, number,
             bay.left - self._thick // 2, 0, Lie.FACING_UP, "behind the uprights",
         )  # fmt: skip
 
@@ -325,7 +325,7 @@ class _Maker:
         long = bay.width - self._built.rod_play
         left = bay.left + self._built.rod_play // 2
         return Part(
-            "", Role.ROD, Material.ROD, long, thick, thick, True, 0, 0, self._wall, number,
+            "", Role.ROD, StockKind.ROD, long, thick, thick, True, 0, 0, self._wall, number,
             left, middle - thick // 2, Lie.FLAT, f"middle at {self._words(middle)} over the floor",
         )  # fmt: skip
 

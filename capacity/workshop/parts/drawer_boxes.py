@@ -13,7 +13,7 @@ from capacity.closet.closet import Closet
 from capacity.layout.drawer_rule import slide_length
 from capacity.layout.layout import Bay, Opening
 from capacity.units import PER_INCH
-from capacity.workshop.parts.parts import Lie, Material, Part, Role
+from capacity.workshop.parts.parts import Lie, Part, Role, StockKind
 
 SLIDE = PER_INCH // 2
 """Thickness of a slide, on each side of the box, as the drawer rule of `problem` has it [ticks]."""
@@ -66,14 +66,14 @@ def drawer_parts(closet: Closet, wall: int, number: int, bay: Bay, opening: Open
 
     def part(
         role: Role,
-        material: Material,
+        material: StockKind,
         size: tuple[int, int, int],
         bands: int,
         place: tuple[int, int],
         lie: Lie,
         note: str = "",
     ) -> Part:
-        grain = built.grained if material is Material.PANEL else False
+        grain = built.grained if material is StockKind.PANEL else False
         return Part("", role, material, *size, grain, bands, bands, wall, number, *place, lie, note)
 
     front = (
@@ -82,15 +82,15 @@ def drawer_parts(closet: Closet, wall: int, number: int, bay: Bay, opening: Open
         closet.panel.thickness,
     )
     place = (bay.left + built.reveal + built.band, opening.bottom + built.reveal + built.band)
-    yield part(Role.FRONT, Material.PANEL, front, 2 * band, place, Lie.FACING, "inset, all four edges banded")
+    yield part(Role.FRONT, StockKind.PANEL, front, 2 * band, place, Lie.FACING, "inset, all four edges banded")
     for at in (left, left + box.width - side):
         size = (box.slide, box.height, side)
-        yield part(Role.BOX_SIDE, Material.DRAWER_BOX, size, 0, (at, low), Lie.END_ON, "groove for the bottom")
+        yield part(Role.BOX_SIDE, StockKind.DRAWER_BOX, size, 0, (at, low), Lie.END_ON, "groove for the bottom")
     between = (box.inside_width, box.height, side)
     for role in (Role.BOX_FRONT, Role.BOX_BACK):
         place = (left + side, low)
-        yield part(role, Material.DRAWER_BOX, between, 0, place, Lie.FACING, "between the sides")
+        yield part(role, StockKind.DRAWER_BOX, between, 0, place, Lie.FACING, "between the sides")
     grooves = 2 * GROOVE - BOTTOM_PLAY
     bottom = (box.inside_width + grooves, box.inside_depth + grooves, built.drawer_bottom)
     place = (left + side - GROOVE + BOTTOM_PLAY // 2, low + GROOVE)
-    yield part(Role.BOX_BOTTOM, Material.DRAWER_BOTTOM, bottom, 0, place, Lie.FLAT, "in the grooves")
+    yield part(Role.BOX_BOTTOM, StockKind.DRAWER_BOTTOM, bottom, 0, place, Lie.FLAT, "in the grooves")

@@ -9,7 +9,7 @@ from capacity.closet.construction import Construction
 from capacity.drawings.drawing import Extent
 
 
-class Material(StrEnum):
+class StockKind(StrEnum):
     """What a part is cut from; sheets first, then what is sold by length."""
 
     PANEL = "panel"
@@ -26,8 +26,8 @@ class Material(StrEnum):
         return self in SHEETS
 
 
-SHEETS = (Material.PANEL, Material.BACK, Material.DRAWER_BOX, Material.DRAWER_BOTTOM)
-STICKS = (Material.ROD, Material.NOSING, Material.SHELF_CLEAT)
+SHEETS = (StockKind.PANEL, StockKind.BACK, StockKind.DRAWER_BOX, StockKind.DRAWER_BOTTOM)
+STICKS = (StockKind.ROD, StockKind.NOSING, StockKind.SHELF_CLEAT)
 
 
 class Role(StrEnum):
@@ -80,7 +80,7 @@ class Part:
 
     label: str
     role: Role
-    material: Material
+    material: StockKind
     length: int
     width: int
     thickness: int

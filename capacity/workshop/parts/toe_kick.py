@@ -14,7 +14,7 @@ from capacity.drawings.labels import length_words
 from capacity.layout.layout import Bay
 from capacity.layout.problem import Problem
 from capacity.layout.uprights import Upright, beside_bay, has_kick
-from capacity.workshop.parts.parts import Lie, Material, Part, Role
+from capacity.workshop.parts.parts import Lie, Part, Role, StockKind
 
 
 def kick_parts(
@@ -42,7 +42,7 @@ def kick_parts(
 
     def part(role: Role, size: tuple[int, int], place: tuple[int, int], lie: Lie, words: str) -> Part:
         return Part(
-            "", role, Material.PANEL, *size, thick, built.grained, 0, 0, wall, number, *place, lie, words
+            "", role, StockKind.PANEL, *size, thick, built.grained, 0, 0, wall, number, *place, lie, words
         )  # fmt: skip
 
     if closet.assembly != "on a base":

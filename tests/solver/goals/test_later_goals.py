@@ -14,7 +14,7 @@ from capacity.layout.fit_rules import stored_value, violations
 from capacity.layout.layout import Holding, Layout, panel_area
 from capacity.layout.problem import OpeningKind
 from capacity.layout.reach_zones import inconvenience, zones_of
-from capacity.layout.sketches import Piece, Sketch, build_wall, finish
+from capacity.layout.sketches import BaySketch, OpeningSketch, build_wall, finish
 from capacity.solver.effort import Effort
 from capacity.solver.filling.capacity_multiple import multiples
 from capacity.solver.goals.later_goals import pursue, scaled
@@ -71,10 +71,10 @@ def test_the_order_in_a_bay_is_the_best_of_all_orders() -> None:
     width = 26 * INCH
 
     def laid(order: tuple[int, ...]) -> Layout:
-        pieces = [Piece(OpeningKind.SHELF, things[i].height + INCH, (Holding(things[i].row, 2),)) for i in order] + [
-            Piece(OpeningKind.SHELF, 20 * INCH)
-        ]
-        return Layout((build_wall(facts, 0, (), [Sketch(width, None, tuple(pieces))]),))
+        pieces = [
+            OpeningSketch(OpeningKind.SHELF, things[i].height + INCH, (Holding(things[i].row, 2),)) for i in order
+        ] + [OpeningSketch(OpeningKind.SHELF, 20 * INCH)]
+        return Layout((build_wall(facts, 0, (), [BaySketch(width, None, tuple(pieces))]),))
 
     best = min(inconvenience(facts, laid(order), PEOPLE) for order in permutations(range(5)))
     worst = max(permutations(range(5)), key=lambda order: inconvenience(facts, laid(order), PEOPLE))

@@ -34,7 +34,7 @@ from capacity.solver.effort import Effort
 from capacity.solver.proof.bay_list import wall_rows
 from capacity.solver.proof.branch_and_bound import Prover, prover_of
 from capacity.solver.proof.stack_list import StackSpace, most_openings, useful_towers
-from capacity.solver.relaxation.bay_pricing import BayValues, Room
+from capacity.solver.relaxation.bay_pricing import BayValues, Headroom
 from capacity.solver.relaxation.opening_knapsack import Grid
 from capacity.solver.relaxation.wall_pricing import plain_room
 
@@ -195,7 +195,7 @@ def test_listed_bays_are_worth_what_the_recursion_over_heights_says(seed: int) -
     values = BayValues(facts, groups, facts.runs[0].spot, None, Grid(False, INCH // 4, 10_000, 10_000))
     values.price(prices)
     plain = plain_room(facts, facts.runs[0])
-    found = np.maximum.accumulate(values.of(Room(plain.kicked, plain.standing, (), plain.above)))
+    found = np.maximum.accumulate(values.of(Headroom(plain.kicked, plain.standing, (), plain.above)))
     equal = 0
     for index, size in enumerate(values.sizes):
         width = int(size) * (INCH // 4) - facts.rules.panel

@@ -15,13 +15,13 @@ from capacity.errors import InputError
 from capacity.layout.fit_rules import violations
 from capacity.layout.layout import Layout, panel_area
 from capacity.layout.problem import Corner, FixedBay, OpeningKind, Problem
-from capacity.layout.sketches import Sketch, uprights_besides
+from capacity.layout.sketches import BaySketch, uprights_besides
 from capacity.layout.towers import groups_of
 from capacity.makeover.budget import affordable_panel
 from capacity.solver.effort import Effort
 from capacity.solver.planning import make_plan
 from capacity.solver.relaxation.bay_pricing import BayValues
-from capacity.solver.relaxation.master import BayPlan, bay_area
+from capacity.solver.relaxation.master import BayColumn, bay_area
 from capacity.solver.relaxation.value_bound import FINE, bound_choices, design_master
 from capacity.solver.relaxation.wall_pricing import plain_room
 from capacity.solver.search.design import design
@@ -97,7 +97,7 @@ def test_a_bay_pays_as_much_for_uprights_on_a_part_of_a_wall_as_on_the_whole() -
     """Bounds charge each bay one upright and, by its width, a share of the one more that a wall has, not a part."""
     facts = _with_bays_that_must_be(0)
     parts, whole = divide(facts).problem, replace(facts, fixed=())
-    groups, bay = groups_of(whole), BayPlan(14 * INCH, None, 0, None, ((OpeningKind.SHELF, 12 * INCH),), 0)
+    groups, bay = groups_of(whole), BayColumn(14 * INCH, None, 0, None, ((OpeningKind.SHELF, 12 * INCH),), 0)
     worth = []
     for wall in (whole, parts):
         values = BayValues(wall, groups, facts.runs[0].spot, None, FINE)
@@ -115,7 +115,7 @@ def test_the_search_counts_the_uprights_that_parts_of_a_wall_share() -> None:
     each = 15 * INCH * parts.top
 
     def number(part: int, *widths: float) -> int:
-        sketches = [Sketch(round(width * INCH), None, ()) for width in widths]
+        sketches = [BaySketch(round(width * INCH), None, ()) for width in widths]
         return len(sketches) + uprights_besides(parts, part, sketches) // each
 
     assert [number(2, 24.5), number(2, 20), number(2, 12, 11.75), number(2, 12, 11), number(2)] == [0, 1, 1, 2, 0]

@@ -20,7 +20,7 @@ from capacity.layout.problem import OpeningKind, Problem
 from capacity.layout.towers import Tower, groups_of, room_of, towers_of
 from capacity.solver.effort import Effort
 from capacity.solver.filling.patterns import pattern_filling
-from capacity.solver.relaxation.bay_pricing import BayValues, Room
+from capacity.solver.relaxation.bay_pricing import BayValues, Headroom
 from capacity.solver.relaxation.master import Master
 from capacity.solver.relaxation.opening_knapsack import Grid
 from capacity.solver.relaxation.structure import empty_structure, open_state
@@ -103,7 +103,7 @@ def test_bays_are_the_best_of_all_stacks(seed: int) -> None:
     towers = towers_of(facts, groups, facts.runs[0].spot)
     heights = sorted({(tower.kind, tower.need) for tower in towers})
     above = (ceiling - 84) * INCH
-    found = values.of(Room(84 * INCH - rules.base, 84 * INCH, (), above))
+    found = values.of(Headroom(84 * INCH - rules.base, 84 * INCH, (), above))
     for index in (0, len(values.sizes) // 3, len(values.sizes) // 2, len(values.sizes) - 1):
         width = int(values.sizes[index]) * EXACT.step - rules.panel
         is_wide = width > rules.max_shelf
@@ -132,7 +132,7 @@ def test_bays_are_the_best_of_all_stacks(seed: int) -> None:
         uprights = board * 84 * 15 * INCH * INCH * (1 + (width + rules.panel) / facts.runs[0].width)
         expected -= uprights
         assert found[index] == pytest.approx(expected, abs=1e-9)
-        stacked = values.stack(Room(84 * INCH - rules.base, 84 * INCH, (), above), index)
+        stacked = values.stack(Headroom(84 * INCH - rules.base, 84 * INCH, (), above), index)
         panels = len(stacked.openings) + 1
         spent = panels * panel + uprights
         assert sum(prices[g] * n for g, n in stacked.contents().items()) - spent == pytest.approx(expected, abs=1e-9)

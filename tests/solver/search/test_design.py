@@ -13,7 +13,7 @@ from support.quick import closet_of, inventory_of, sample
 from capacity.layout.fit_rules import stored_value, violations
 from capacity.layout.layout import Layout
 from capacity.layout.problem import Corner, OpeningKind, Problem
-from capacity.layout.sketches import Piece, Sketch, build_wall
+from capacity.layout.sketches import BaySketch, OpeningSketch, build_wall
 from capacity.makeover.files_to_problem import size_problem
 from capacity.solver.effort import Effort
 from capacity.solver.filling.exact import fill
@@ -55,7 +55,7 @@ def _best_of_all(facts: Problem) -> int:
     best = 0
     for number in range(1, 4):
         for choice in product(heights, repeat=number):
-            sketch = Sketch(width, None, tuple(Piece(kind, height) for kind, height in choice))
+            sketch = BaySketch(width, None, tuple(OpeningSketch(kind, height) for kind, height in choice))
             layout = Layout((build_wall(facts, 0, (), [sketch]),))
             if not violations(facts, layout):
                 best = max(best, fill(facts, layout, Effort()).value)

@@ -36,7 +36,7 @@ from support.scenes import (
 )
 
 from capacity.layout.fit_rules import stored_value, violations
-from capacity.layout.problem import Box, Corner, Problem
+from capacity.layout.problem import BlockedPart, Corner, Problem
 from capacity.solver.effort import Effort
 from capacity.solver.search.design import Design, design
 
@@ -75,7 +75,7 @@ def test_a_tiny_closet_reaches_the_best_of_all_layouts(scene: Callable[[random.R
     _agree(facts)
 
 
-def _lost_to_the_corner(*blocked: Box) -> Problem:
+def _lost_to_the_corner(*blocked: BlockedPart) -> Problem:
     """The short wall is 15 in; if the long one owns the corner, it takes 13 + 6 in of it, which is all and more."""
     things = [thing(1, "stand", 4, 7, 13, 9, value=3), thing(2, "hang", 4, 23, 4, value=3)]
     walls = [run("short", 15, 10, 32, None, *blocked), run("long", 27, 13, 32)]

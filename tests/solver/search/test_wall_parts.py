@@ -12,8 +12,8 @@ from support.quick import changed, closet_of, inventory_of, sample
 
 from capacity.layout.fit_rules import violations
 from capacity.layout.layout import Bay, Holding, Layout, WallLayout
-from capacity.layout.problem import Box, Corner, FixedBay, OpeningKind, Problem
-from capacity.layout.sketches import Piece, Sketch, build_bay, build_wall, closed, finish
+from capacity.layout.problem import BlockedPart, Corner, FixedBay, OpeningKind, Problem
+from capacity.layout.sketches import BaySketch, OpeningSketch, build_bay, build_wall, closed, finish
 from capacity.makeover.decisions import bay_faults, lock_faults
 from capacity.makeover.files_to_problem import size_problem, todays_layout
 from capacity.solver.effort import Effort
@@ -60,7 +60,7 @@ def test_walls_of_every_sort_get_their_bays(seed: int) -> None:
     assert divide(facts).joined(again) == whole
 
 
-def _between(width: float, *blocked: Box, low: float = 96, **limits: float) -> Problem:
+def _between(width: float, *blocked: BlockedPart, low: float = 96, **limits: float) -> Problem:
     """A wall with two bays that must be, 14 in wide, and so much wall between their faces; panels of 3/4 in."""
     things = random_things(random.Random(4), 12, 12)
     wall = run("back", 2 * 14 + 2 * 0.75 + width, 15, 96, low, *blocked)
@@ -75,7 +75,7 @@ def _between(width: float, *blocked: Box, low: float = 96, **limits: float) -> P
 def _widths(facts: Problem, *widths: float, store: str = "stand") -> list[float] | None:
     """The widths [in] of shelf bays, or bays of rods, of the free wall in `facts` after its gap is closed."""
     kind = OpeningKind.SHELF if store == "stand" else OpeningKind.HANG
-    sketches = [Sketch(round(width * INCH), None, (Piece(kind, 20 * INCH),)) for width in widths]
+    sketches = [BaySketch(round(width * INCH), None, (OpeningSketch(kind, 20 * INCH),)) for width in widths]
     made = closed(divide(facts).problem, 1, sketches)
     return None if made is None else [sketch.width / INCH for sketch in made]
 
@@ -103,7 +103,7 @@ def test_what_is_left_over_between_two_bays_that_must_be_widens_the_bays_up_to_a
     """By hand: of 37 in a shelf has 35 1/2 between two shared uprights; of 38 in it would be too long, so 35 3/4."""
     for wall, wide in ((37, 35.5), (38, 35.75), (39, 36)):
         parts = divide(_between(wall)).problem
-        sketch = Sketch(30 * INCH, None, (Piece(OpeningKind.SHELF, 20 * INCH, (Holding(1, 1),)),))
+        sketch = BaySketch(30 * INCH, None, (OpeningSketch(OpeningKind.SHELF, 20 * INCH, (Holding(1, 1),)),))
         walls = [build_wall(parts, index, (), [sketch] if index == 1 else []) for index in range(3)]
         (bay,) = finish(parts, Layout(tuple(walls), ())).walls[1].bays
         assert bay.width / INCH == wide
@@ -172,8 +172,8 @@ def test_the_checker_wants_a_shared_upright_or_a_panel_between_two() -> None:
     """A part of a wall that ends in the uprights of bays that must be, with one bay put a tick off them."""
     parts = divide(_between(40, low=88)).problem
     thick, width = parts.rules.panel, parts.runs[1].width
-    bay = build_bay(parts, parts.runs[1], thick, Sketch(12 * INCH, None, ()))
-    fixed = [build_bay(parts, parts.runs[0], thick, Sketch(14 * INCH, None, (), (), thick))] * 2
+    bay = build_bay(parts, parts.runs[1], thick, BaySketch(12 * INCH, None, ()))
+    fixed = [build_bay(parts, parts.runs[0], thick, BaySketch(14 * INCH, None, (), (), thick))] * 2
     names = [wall.name for wall in parts.runs]
     for left in (thick, 2 * thick, width - 12 * INCH - thick, width - 12 * INCH - 2 * thick):
         for off in (-1, 0, 1):
