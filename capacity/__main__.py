@@ -1,4 +1,4 @@
-"""The command line: `capacity start | count | fit | compare | check | build DIR`, and `capacity page`."""
+"""The command line: `capacity start | count | fit | compare | check | build | adopt DIR`, and `capacity page`."""
 
 from __future__ import annotations
 
@@ -66,6 +66,7 @@ def _parser() -> argparse.ArgumentParser:
     build = _command(commands, "build", _build, "write build/: parts, sheets, shopping list, drawings, printed packet")
     build.add_argument("--paper", choices=("letter", "a4"), help="paper of the packet (default: letter, or a4 for mm)")
     build.add_argument("--progress", type=Path, metavar="FILE", help="write progress to FILE while making it")
+    _command(commands, "adopt", _adopt, "write what was built into closet.toml, as planned, to be corrected on site")
     _page_command(commands)
     return parser
 
@@ -278,6 +279,22 @@ def _build(options: argparse.Namespace) -> int:
         over = f"{shopping.money(shopping.total)} is above the budget of {shopping.money(shopping.budget)}"
         print(f"{over}; the dearest lines: {dearest}", file=sys.stderr)
         return FELL_SHORT
+    return DONE
+
+
+def _adopt(options: argparse.Namespace) -> int:
+    from capacity.makeover.adoption import adopt_plan
+    from capacity.makeover.folder import read_folder
+    from capacity.makeover.plan import FILE_NAME, read_plan
+
+    read_folder(options.folder)
+    bays = adopt_plan(options.folder, read_plan(options.folder / FILE_NAME))
+    if options.json:
+        print(json.dumps({"bays": bays}))
+    else:
+        print(
+            f"wrote {bays} bays as [[built]] into closet.toml, as planned: measure them and correct what is different"
+        )
     return DONE
 
 

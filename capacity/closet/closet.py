@@ -41,6 +41,7 @@ class Closet(Table):
     top: Room
     wall: Annotated[tuple[Wall, ...], Field(min_length=1, max_length=MOST_WALLS)]
     before: Annotated[tuple[BayToday, ...], Field(max_length=MOST_PLACES)] = ()
+    built: Annotated[tuple[BayToday, ...], Field(max_length=MOST_PLACES)] = ()
     panel: Panel = Field(default={}, validate_default=True)
     rod: Rod = Field(default={}, validate_default=True)
     wishes: Wishes = Field(default={}, validate_default=True)
@@ -57,6 +58,11 @@ class Closet(Table):
     stick: Annotated[tuple[StickStock, ...], Field(max_length=MOST_STOCK)] = ()
     prices: Prices = Field(default={}, validate_default=True)
     hardware: Hardware = Field(default={}, validate_default=True)
+
+    @property
+    def standing(self) -> tuple[BayToday, ...]:
+        """The bays that stand now: what was built, or today's where nothing was."""
+        return self.built or self.before
 
     def kept_ends(self, wall: Wall) -> tuple[Ticks, Ticks]:
         """What straight and square built-ins leave free at the left and the right end of a wall.
@@ -232,6 +238,7 @@ def _closet_faults(closet: Closet) -> Iterator[tuple[str, str]]:
             )
     yield from corner_faults(closet.wall)
     yield from before_faults(closet.before, closet.wall, closet.ceiling, units)
+    yield from before_faults(closet.built, closet.wall, closet.ceiling, units, "built")
     yield from people_faults(closet.person)
     yield from _wall_name_faults(closet)
     yield from _construction_faults(closet)

@@ -42,8 +42,8 @@ def remove_wall(data: dict[str, Any], number: int) -> list[Edit]:
 def _mentions(data: dict[str, Any], name: Any) -> list[SettingPath]:
     """Every setting that names a wall, in order."""
     settings: tuple[tuple[SettingPath, str], ...] = (
-        (("wall",), "corner"), (("before",), "wall"), (("lamp",), "wall"), (("wishes", "bay"), "wall"),
-        (("wishes", "keep_to"), "wall"),
+        (("wall",), "corner"), (("before",), "wall"), (("built",), "wall"), (("lamp",), "wall"),
+        (("wishes", "bay"), "wall"), (("wishes", "drawers"), "wall"), (("wishes", "keep_to"), "wall"),
     )  # fmt: skip
     found: list[SettingPath] = [
         (*table, at, key)

@@ -24,7 +24,7 @@ SettingPath = tuple[str | int, ...]
 """Where a setting stands, by table, number in a list (from 0) and name: ``("wall", 0, "depth")``."""
 
 ORDER = (
-    "wall", "before", "panel", "rod", "wishes", "baseboard", "door", "room", "way", "person", "lamp",
+    "wall", "before", "built", "panel", "rod", "wishes", "baseboard", "door", "room", "way", "person", "lamp",
     "construction", "sheet", "stick", "prices", "hardware",
 )  # fmt: skip
 """Where a new table goes: after the last of those that stand before it here."""

@@ -1,4 +1,4 @@
-"""The walls and what stands there today: the tables `[[wall]]` and `[[before]]` of `closet.toml`."""
+"""The walls and what stands there: the tables `[[wall]]`, `[[before]]` and `[[built]]` of `closet.toml`."""
 
 from __future__ import annotations
 
@@ -57,7 +57,7 @@ class OldOpening(Table):
 
 
 class BayToday(Table):
-    """One bay of today's closet, its openings from the floor up."""
+    """One bay of today's closet, or of what was built, its openings from the floor up."""
 
     wall: Text
     left: Position
@@ -87,9 +87,9 @@ def corner_faults(walls: Sequence[Wall]) -> Iterator[tuple[str, str]]:
 
 
 def before_faults(
-    bays: Sequence[BayToday], walls: Sequence[Wall], ceiling: Ticks, units: Units
+    bays: Sequence[BayToday], walls: Sequence[Wall], ceiling: Ticks, units: Units, table: str = "before"
 ) -> Iterator[tuple[str, str]]:
-    """Today's bays that leave their wall or the room, or overlap."""
+    """Bays of `[[before]]` or `[[built]]` that leave their wall or the room, or overlap."""
 
     def show(length: int) -> str:
         return format_length(Ticks(length), units)
@@ -97,7 +97,7 @@ def before_faults(
     named = {wall.name: wall for wall in walls}
     placed: dict[str, list[tuple[int, int, int]]] = {}
     for number, bay in enumerate(bays, start=1):
-        place = f"[[before]] {number}"
+        place = f"[[{table}]] {number}"
         wall = named.get(bay.wall)
         if wall is None:
             known = ", ".join(f'"{shorten(name)}"' for name in named)
@@ -108,7 +108,7 @@ def before_faults(
             yield f"{place}, width", f"the bay ends at {end}, outside the wall's {show(wall.clear_width)}"
         for other, left, right in placed.setdefault(bay.wall, []):
             if bay.left < right and left < bay.left + bay.width:
-                yield f"{place}, left", f"the bay overlaps [[before]] {other} on the same wall"
+                yield f"{place}, left", f"the bay overlaps [[{table}]] {other} on the same wall"
         placed[bay.wall].append((number, bay.left, bay.left + bay.width))
         highest = max(wall.ceiling) if wall.ceiling else ceiling
         for index, opening in enumerate(bay.openings, start=1):

@@ -5,6 +5,7 @@ is searched for here, and nothing is drawn.
 """
 
 __all__ = [
+    "adoption",
     "budget",
     "checked_plan",
     "comparison",

@@ -17,10 +17,10 @@ from capacity.wardrobe.piles import Pile
 
 
 def fixed_bays(closet: Closet) -> tuple[FixedBay, ...]:
-    """Today's bays where they are kept, else the bays that must be; the runs are the walls in their order."""
+    """The bays that stand where they are kept, else the bays that must be; the runs are the walls in their order."""
     index = {wall.name: number for number, wall in enumerate(closet.wall)}
     if closet.wishes.keep_bays:
-        return tuple(FixedBay(index[bay.wall], bay.left, bay.width, bay.depth) for bay in closet.before)
+        return tuple(FixedBay(index[bay.wall], bay.left, bay.width, bay.depth) for bay in closet.standing)
     plain = (
         FixedBay(index[bay.wall], bay.left, bay.width, closet.wall[index[bay.wall]].depth) for bay in closet.wishes.bay
     )
@@ -88,7 +88,7 @@ def bay_faults(closet: Closet) -> Iterator[tuple[str, str]]:
     def show(length: int) -> str:
         return format_length(Ticks(length), closet.units)
 
-    if wishes.keep_bays and not closet.before:
+    if wishes.keep_bays and not closet.standing:
         yield "[wishes] keep_bays", "there are no bays to keep; write today's bays as [[before]]"
     bays = [
         *((f"[[wishes.bay]] {number}", bay) for number, bay in enumerate(wishes.bay, start=1)),

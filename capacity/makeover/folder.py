@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import hashlib
+import json
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
 from capacity.closet import closet as closet_file
-from capacity.closet.closet import FILE_NAME, Closet, read_closet
+from capacity.closet.closet import FILE_NAME, Closet, load_closet, read_closet
 from capacity.closet.edging import edge_faults
 from capacity.errors import Fault, InputError
 from capacity.layout.drawer_rule import DRAWER_ENDS, DRAWER_HEIGHT, slide_length
@@ -31,11 +32,27 @@ class FolderTexts:
 
     @property
     def digest(self) -> str:
-        """A digest of both, by which a plan can tell that it is stale."""
-        digest = hashlib.sha256()
-        for name in NAMES:
-            digest.update(self.files[name])
+        """A digest of what a search reads of both, by which a plan can tell that it is stale.
+
+        A remark, the closet's name, the price of glue or what was built makes no plan stale.
+        """
+        digest = hashlib.sha256(_searched(self.files[closet_file.FILE_NAME]))
+        digest.update(self.files[inventory_file.FILE_NAME])
         return digest.hexdigest()
+
+
+def _searched(data: bytes) -> bytes:
+    """What a search reads of a closet file, in one form; the bytes themselves where it is no TOML."""
+    try:
+        settings = load_closet(data.decode("utf-8-sig"))
+    except (InputError, UnicodeDecodeError):
+        return data
+    wishes = settings.get("wishes")
+    wishes = wishes if isinstance(wishes, dict) else {}
+    unread = {"name", *([] if wishes.get("keep_bays") else ["built"])}
+    if not wishes.get("budget"):
+        unread |= {"prices", "hardware"}
+    return json.dumps({key: settings[key] for key in settings.keys() - unread}, sort_keys=True, default=str).encode()
 
 
 def read_folder_at_once(folder: Path) -> tuple[Closet, Inventory, FolderTexts]:

@@ -4,4 +4,4 @@
 fit rules.
 """
 
-__all__ = ["design", "ruin_and_recreate", "rule_of_thumb", "wall_parts"]
+__all__ = ["design", "ruin_and_recreate", "wall_parts"]
