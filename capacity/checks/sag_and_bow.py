@@ -99,7 +99,7 @@ def contents_of(problem: Problem, inventory: Inventory, bay: Bay, opening: Openi
         else:
             width, depth = (thing.depth, thing.width) if item.turned else (thing.width, thing.depth)
             rows = max(1, min(problem.rules.rows_deep, bay.depth // depth))
-            most = thing.most if thing.store is Store.STACK else 1
+            most = thing.most
             high = max(1, min(most, (opening.height - problem.rules.gap) // thing.height))
             stacks = -(-item.count // high)
             taken = -(-stacks // rows) * width

@@ -220,7 +220,7 @@ def heaviest_on_shelves(piles: Iterable[Pile], rows_deep: int) -> list[LineLoad]
     loads = []
     for pile in piles:
         if pile.store in (Store.STAND, Store.STACK) and pile.count:
-            most = pile.shape.most if pile.store is Store.STACK else 1
+            most = pile.shape.most
             dense = pile.shape.weight_kg * most * rows_deep / to_mm(min(pile.shape.width, pile.shape.depth))
             loads.append(LineLoad(dense * NEWTONS_PER_KG, pile.shape.weight_kg * pile.count / dense))
     return loads

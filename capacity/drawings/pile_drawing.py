@@ -101,7 +101,7 @@ def _columns(rules: Rules, inside: Inside, thing: Thing, holding: Holding) -> It
     """Pieces of each level of each column, from the floor of the opening up; rules 4, 5 and 8."""
     deep = thing.width if holding.turned else thing.depth
     rows = inside.deep // deep
-    most = {Store.STACK: thing.most, Store.DRAWER: max(1, DRAWER_STACK // thing.height)}.get(thing.store, 1)
+    most = max(1, DRAWER_STACK // thing.height) if thing.store is Store.DRAWER else thing.most
     if thing.store is not Store.DRAWER:
         rows = min(rules.rows_deep, rows)
     high = min(most, inside.high // thing.height)

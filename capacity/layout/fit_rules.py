@@ -308,8 +308,7 @@ def _inside(problem: Problem, bay: Bay, opening: Opening, thing: Thing) -> tuple
     if thing.store is Store.DRAWER:
         slide = (bay.depth - DRAWER_BEHIND) // DRAWER_SLIDE_STEP * DRAWER_SLIDE_STEP
         return opening.height - DRAWER_HEIGHT, slide - DRAWER_ENDS, max(1, DRAWER_STACK // thing.height)
-    most = thing.most if thing.store is Store.STACK else 1
-    return opening.height - problem.rules.gap, bay.depth, most
+    return opening.height - problem.rules.gap, bay.depth, thing.most  # 1 where nothing stands on another
 
 
 def _room_exceeded(problem: Problem, bay: Bay, opening: Opening, taken: int, place: str) -> Iterator[Violation]:

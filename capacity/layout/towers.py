@@ -64,7 +64,8 @@ def groups_of(problem: Problem, counts: Iterable[int] | None = None) -> tuple[Gr
         else:
             sizes = (thing.width, thing.depth, thing.height, thing.most)
         # a stack or a row holds one pile, so only piles that stand or hang one beside the other are joined
-        single = thing.store is Store.HANG or (thing.store is Store.STAND and problem.rules.rows_deep == 1)
+        is_alone = thing.store is Store.STAND and thing.most == problem.rules.rows_deep == 1
+        single = thing.store is Store.HANG or is_alone
         barred = tuple(thing.row in run.barred for run in problem.runs)
         alike[(thing.store, sizes, thing.value, owner, barred, None if single else index)].append(index)
     return tuple(
@@ -116,9 +117,7 @@ def _towers(group: int, thing: Thing, rules: Rules, depth: int) -> list[Tower]:
         if rows >= 1 and not any(width >= other and rows <= more for other, more, _ in turnings):
             turnings = [turn for turn in turnings if turn[0] < width or turn[1] > rows]
             turnings.append((width, rows, turned))
-    if thing.store is Store.STAND:
-        heights = [(1, thing.height + rules.gap)]
-    elif thing.store is Store.STACK:
+    if not is_drawer:
         heights = [(high, high * thing.height + rules.gap) for high in range(1, thing.most + 1)]
     else:
         most = max(1, DRAWER_STACK // thing.height)

@@ -57,7 +57,8 @@ class Figures(BaseModel):
 
     `allow_width` and `height` of footwear are by wearer, at the reference foot; for boots `height` is the
     shaft. `*_step` is growth per letter step: of widths and drops in inches, of thickness and weight as a
-    share.
+    share. `most` is how many lie in a stack, or of a box with a lid stand one on the other; what is `measured_only` has
+    no figures.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True)
@@ -90,6 +91,7 @@ class Figures(BaseModel):
     thickness_in: _ROOM | None = None
     thickness_step: _FIGURE = Fraction(0)
     most: int = Field(default=1, ge=1)
+    measured_only: bool = False
     hang_rule: Literal["over the bar", "by the cuff"] | None = None
     drop_in: _ROOM | None = None
     drop_step_in: _FIGURE = Fraction(0)
@@ -109,7 +111,7 @@ class Figures(BaseModel):
             missing.append("rod_in")
         if self.size_system != "none" and not self.middle_size:
             missing.append("middle_size")
-        if missing or self.store not in self.stores:
+        if missing or (self.store in self.stores) is self.measured_only:
             msg = f"{self.name}: no {', '.join(missing) or f'figures for {self.store}'}"
             raise ValueError(msg)
         return self

@@ -181,12 +181,9 @@ class RowReader:
         elif len(given) == len(columns):
             shape = Shape(Ticks(0), Ticks(0), Ticks(0), Ticks(0), Ticks(0), 1, kind.weight_kg)
         else:
-            usual = ", ".join(way.value for way in kind.stores)
+            usual = f"use {', '.join(way.value for way in kind.stores)}, or " if kind.stores else ""
             missing = ", ".join(column for column in columns if column not in given)
-            self.fault(
-                "store",
-                f'no sizes are known for {kind.name} with "{store}"; use {usual}, or measure {missing}',
-            )
+            self.fault("store", f'no sizes are known for {kind.name} with "{store}"; {usual}measure {missing}')
             return None
         changed = replace(shape, **{column: length for column, length in given.items() if length is not None})
         if store is Store.STACK and store not in kind.stores:

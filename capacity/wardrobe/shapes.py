@@ -27,7 +27,7 @@ class Shape:
     """The room of one piece (a pair for footwear) stored in one way, rounded up to 1/16 in [ticks].
 
     `width`, `depth` and `height` are 0 for what hangs, `drop` and `rod` for what does not; `most` is the
-    most in one stack, 1 unless stacked.
+    most in one stack, or of what has a lid one on the other; 1 otherwise.
     """
 
     width: Ticks
@@ -72,7 +72,7 @@ def shape_of(kind: Kind, size: ShoeSize | ClothingSize | None, store: Store) -> 
     weight_kg = _weight_kg(row, clothing)
     if store is Store.STAND:
         sides = (_given(row.width_in), _given(row.depth_in), _given(row.height_in))
-        return Shape(*_up(*(side * INCH_MM for side in sides)), Ticks(0), Ticks(0), 1, weight_kg)
+        return Shape(*_up(*(side * INCH_MM for side in sides)), Ticks(0), Ticks(0), row.most, weight_kg)
     if store is Store.HANG:
         drop, rod, _ = _up(_drop_in(row, clothing) * INCH_MM, _given(row.rod_in) * INCH_MM, Fraction(0))
         return Shape(Ticks(0), Ticks(0), Ticks(0), drop, rod, 1, weight_kg)
@@ -201,10 +201,10 @@ def _folded_in(row: Figures, size: ClothingSize) -> tuple[Fraction, Fraction, Fr
 
 
 def _drop_in(row: Figures, size: ClothingSize) -> Fraction:
-    """Rod to hem [in]: over the bar outseam/2 + 5, by the cuff outseam + 4, else the row's own figure."""
+    """Rod to hem [in]: over the bar outseam/2 + 8, by the cuff outseam + 4, else the row's own figure."""
     if row.hang_rule:
         outseam = _waist_inseam(row, size)[1] + RISE_IN
-        return outseam / 2 + 5 if row.hang_rule == "over the bar" else outseam + 4
+        return outseam / 2 + 8 if row.hang_rule == "over the bar" else outseam + 4
     return (_given(row.drop_in) + size.steps * row.drop_step_in + size.longer_in) * _share_of_stature(row, size)
 
 

@@ -67,9 +67,9 @@ def ways_of(thing: Thing, facts: Problem, depth: int) -> list[Way]:
         level = (1, thing.drop + rules.hang_allowance)
         return [Way(False, thing.rod, 1, (level,))] if depth >= HANG_DEPTH else []
     inside, rows_deep, most, over = depth, rules.rows_deep, 1, rules.gap
-    if thing.store is Store.STACK:
+    if thing.store is not Store.DRAWER:
         most = thing.most
-    if thing.store is Store.DRAWER:
+    else:
         inside = (depth - DRAWER_BEHIND) // DRAWER_SLIDE_STEP * DRAWER_SLIDE_STEP - DRAWER_ENDS
         rows_deep, most, over = 10**6, max(1, DRAWER_STACK // thing.height), DRAWER_HEIGHT
     levels = tuple((high, high * thing.height + over) for high in range(1, most + 1))

@@ -35,7 +35,7 @@ def _names(facts: Problem, layout: Layout) -> set[str]:
 
 def _walls(*runs: Run, corners: tuple[Corner, ...] = (), **changes: object) -> Problem:
     """A household of one pair of shoes, 10 x 12 x 5 in, between these walls."""
-    return problem([thing(1, "stand", 9, 10, 12, 5, most=3)], [*runs], corners, **changes)  # type: ignore[arg-type]
+    return problem([thing(1, "stand", 9, 10, 12, 5)], [*runs], corners, **changes)  # type: ignore[arg-type]
 
 
 # ---- corners ------------------------------------------------------------------------------------------
@@ -301,12 +301,25 @@ def test_under_a_ceiling_that_is_lower_there_is_nothing_over_the_top() -> None:
 # ---- what is said, and what stands side by side -------------------------------------------------------
 
 
-def test_shoes_are_not_stacked_whatever_their_kind_allows() -> None:
-    """Two side by side in 20 in; a third would have to stand on them, and there is height enough for it."""
-    bay = _filled(T, 20 * INCH)
-    for count, broken in ((2, set()), (3, {"shelf full"})):
+@pytest.mark.parametrize(("most", "fits"), [(1, 2), (2, 4), (3, 6)])
+def test_boxes_with_lids_stand_one_on_the_other_and_shoes_do_not(most: int, fits: int) -> None:
+    """Two side by side in 20 in, in an opening high enough for sixteen; lidded: so many times two, and not one more."""
+    facts, bay = _walls(run("a", 60)), _filled(T, 20 * INCH)
+    facts = replace(facts, things=tuple(replace(thing, most=most) for thing in facts.things))
+    for count, broken in ((fits, set()), (fits + 1, {"shelf full"})):
         filled = replace(bay, openings=(replace(bay.openings[0], holds=(Holding(1, count),)),))
-        assert _names(_walls(run("a", 60)), _layout((filled,))) == broken
+        assert _names(facts, _layout((filled,))) == broken
+
+
+def test_lidded_boxes_need_their_heights_and_the_gap_once() -> None:
+    """Three boxes of 5 in and the gap of 1 in: 16 in hold a stack of three, a tick less two."""
+    facts, bay = _walls(run("a", 60)), _filled(T, 12 * INCH)
+    facts = replace(facts, things=tuple(replace(thing, most=3) for thing in facts.things))
+    for height, broken in ((16 * INCH, set()), (16 * INCH - 1, {"shelf full"})):
+        lower = Opening(SHELF, bay.openings[0].bottom, height, (Holding(1, 3),))
+        above = lower.bottom + height + T
+        rest = Opening(SHELF, above, 84 * INCH - T - above)
+        assert _names(facts, _layout((replace(bay, openings=(lower, rest, *bay.openings[1:])),))) == broken
 
 
 def test_a_violation_names_wall_bay_and_opening_as_a_person_counts_them() -> None:

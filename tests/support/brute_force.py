@@ -65,7 +65,7 @@ def _columns(facts: Problem, thing: Thing, pieces: int, height: int, depth: int)
         high = min((height - 5 * QUARTER) // thing.height, max(1, 12 * INCH // thing.height))
     else:
         inside = depth
-        high = min(thing.most if thing.store == "stack" else 1, (height - rules.gap) // thing.height)
+        high = min(thing.most, (height - rules.gap) // thing.height)
     if high < 1:
         return None
     sides = []

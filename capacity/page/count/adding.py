@@ -18,6 +18,9 @@ from capacity.wardrobe.size_text import EXAMPLES
 
 LONGEST_NAME = 60
 
+MEASURED = ("width", "depth", "height")
+"""What is asked of a kind that has no figures of its own."""
+
 
 def show(household: Household, is_first: bool) -> None:
     """Draw the fields, folded away unless this is the first pile; who has added one may want to add the next."""
@@ -46,7 +49,11 @@ def show(household: Household, is_first: bool) -> None:
 
 
 def _size(household: Household, kind: Kind, count: int) -> None:
-    if kind.size_system == "none":
+    if not kind.stores:
+        st.caption(f"Nobody knows how large {kind.name} is: measure one piece.")
+        for column in MEASURED:
+            st.text_input(column.capitalize(), key=f"add_{column}", max_chars=40)
+    elif kind.size_system == "none":
         st.caption(f"{kind.name} has no sizes. If it is an odd one, measure it in the table below.")
     elif size_matters(kind, kind.store, count, room_of(household)):
         st.text_input(
@@ -81,6 +88,7 @@ def _add(household: Household) -> None:
         "size": (said.get("add_size") or "").strip(),
         "owner": owner,
         "use": "" if use == Use.WEEKLY.value else use,
+        **{column: (said.get(f"add_{column}") or "").strip() for column in MEASURED},
     }
     try:
         change_file(household.folder / FILE_NAME, lambda text: with_pile(text, cells, household.units))
@@ -88,4 +96,5 @@ def _add(household: Household) -> None:
         said.add_faults = tuple(f"Not added: {fault}" for fault in error.faults)
         return
     said.add_kind, said.add_count, said.add_goes_on = None, 1, True
-    said.pop("add_size", None)
+    for column in ("size", *MEASURED):
+        said.pop(f"add_{column}", None)

@@ -61,7 +61,7 @@ def _highs_optimum(facts: Problem, layout: Layout) -> int:
                             )
                         else:
                             rows = min(1, int(depth * INCH) // deep)
-                            most = item.most if item.store == "stack" else 1
+                            most = item.most
                             high = min(most, (opening.height - GAP * INCH) // item.height)
                         if rows >= 1 and high >= 1:
                             ways.append((across / INCH, rows * high))
