@@ -22,6 +22,13 @@ settings.register_profile("fixed", derandomize=True, deadline=None, database=Non
 settings.load_profile("fixed")
 
 
+def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
+    """One process a core for a folder of tests; none besides this one for files or single tests, which start sooner."""
+    if config.args and not any(Path(argument).is_dir() for argument in config.args):
+        return 0
+    return os.cpu_count() or 1
+
+
 @pytest.fixture
 def opened(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Open:
     """Open one step of the page on a folder, as `capacity page DIR` does."""

@@ -43,7 +43,7 @@ def test_no_reader_stumbles_over_mutated_texts(name: str, every: dict[str, Reade
 
 def test_a_reader_that_stumbles_is_found(monkeypatch: pytest.MonkeyPatch) -> None:
     """Each thing that may go wrong is seen, or the other tests could not fail."""
-    monkeypatch.setattr("readers.SLOWEST", 0.2)
+    monkeypatch.setattr("support.readers.SLOWEST", 0.2)
 
     def hang(_: str) -> None:
         while True:
