@@ -70,7 +70,7 @@ def decode_text(data: bytes, name: str) -> str:
     return text
 
 
-def write_text(path: Path, text: str, is_new: bool = False) -> None:
+def write_text(path: Path, text: str, is_new: bool = False, lasts: bool = True) -> None:
     """Write a whole file or leave the old one: new file beside it, flushed to disk, then swapped in.
 
     A link to a file stays one: the file that it leads to is written. What a writer that was killed has left of the same
@@ -82,6 +82,8 @@ def write_text(path: Path, text: str, is_new: bool = False) -> None:
         The file and all that it is to hold.
     is_new
         True: a file that is there already, also one made in this instant, is refused and stays.
+    lasts
+        False: what need not last through a power cut is not flushed, which is much quicker; it is whole all the same.
 
     Raises
     ------
@@ -98,13 +100,14 @@ def write_text(path: Path, text: str, is_new: bool = False) -> None:
         problem = f"cannot be written in {path.parent}: {error.strerror}"
         raise InputError([Fault(path.name, "", problem)]) from None
     try:
-        _fill_and_swap(half, data, path, is_new)
+        _fill_and_swap(half, data, path, is_new, lasts)
     except FileExistsError:
         raise TakenError([Fault(path.name, "", f"is already in {path.parent}; nothing is overwritten")]) from None
     except OSError as error:
         cure = "; if a spreadsheet has it open, close it there" if isinstance(error, PermissionError) else ""
         raise InputError([Fault(path.name, "", f"cannot be written: {error.strerror}{cure}")]) from None
-    confirm(path)
+    if lasts:
+        confirm(path)
 
 
 def put_whole(path: Path, data: bytes) -> None:
@@ -150,14 +153,15 @@ def _half_of(path: Path) -> Path:
     return Path(name)
 
 
-def _fill_and_swap(half: Path, data: bytes, path: Path, is_new: bool) -> None:
+def _fill_and_swap(half: Path, data: bytes, path: Path, is_new: bool, lasts: bool = True) -> None:
     for _ in range(TRIES):
         try:
             with marked(half):
                 with open(half, "r+b") as file:
                     file.write(data)
                     file.flush()
-                    os.fsync(file.fileno())
+                    if lasts:
+                        os.fsync(file.fileno())
                 os.chmod(half, _mode_of(path))
                 if is_new:
                     _name_anew(half, path)

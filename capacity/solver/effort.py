@@ -1,4 +1,8 @@
-"""How much work a search may do: counted, so that it repeats, with a wall clock only where one is asked for."""
+"""How much work a search may do: counted, so that it repeats, with a wall clock only where one is asked for.
+
+Whatever takes time counts its work (`spend`), and a goal ends when its share of it is used up (`share`). The unit is
+about a second of one core of 2026; what it is exactly matters only in that all pieces count alike.
+"""
 
 from __future__ import annotations
 
@@ -11,6 +15,13 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from ortools.sat.python import cp_model
+
+
+FIRST_ANSWER = 6.0
+"""Work that the search for the first goal, the stored value, may do at the usual effort; shares are shares of it."""
+
+EXACT = 1.8
+"""Work that a unit of CP-SAT's deterministic time counts for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +60,8 @@ class Effort:
         self.seed = seed
         self.factor = factor
         self.was_cut_short = False
+        self.work = 0.0
+        self._most_work = float("inf")
         self.stored_already = 0
         self._started = time.monotonic()
         self._deadline = None if seconds is None else self._started + seconds
@@ -71,11 +84,14 @@ class Effort:
 
     @property
     def is_over(self) -> bool:
-        """Whether the wall clock has run out or somebody asked to stop; remembered as cut short."""
+        """Whether the share of work is used up, the wall clock has run out or somebody asked to stop.
+
+        The latter two are remembered as cut short.
+        """
         if self._stop.is_set() or (self._deadline is not None and time.monotonic() >= self._deadline):
             self.was_cut_short = True
             return True
-        return False
+        return self.work >= self._most_work
 
     def stop(self) -> None:
         """Ask for an early end, from another thread; what has been found is kept."""
@@ -94,6 +110,26 @@ class Effort:
         if self._stop.is_set():
             other.stop()
         return other
+
+    def spend(self, work: float) -> None:
+        """Count some work that was done; called from the searching thread only."""
+        self.work += work
+
+    @contextmanager
+    def share(self, share: float) -> Iterator[None]:
+        """Let a goal do so much work: inside the block `is_over` comes true when it is done, which cuts nothing short.
+
+        Parameters
+        ----------
+        share
+            Of the work that the search for the first goal may do; of two shares one in the other the tighter counts.
+        """
+        outer = self._most_work
+        self._most_work = min(outer, self.work + share * FIRST_ANSWER * self.factor)
+        try:
+            yield
+        finally:
+            self._most_work = outer
 
     @contextmanager
     def within(self, share: float) -> Iterator[None]:
@@ -145,6 +181,7 @@ class Effort:
             status = solver.solve(model)
         finally:
             self._solver = None
+        self.spend(EXACT * solver.response_proto.deterministic_time)
         if status == cp_model.MODEL_INVALID:
             raise AssertionError(model.validate())
         return solver, status

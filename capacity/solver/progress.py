@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import threading
+import time
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
 from pathlib import Path
@@ -30,6 +31,9 @@ LOOKING = "a layout is being looked for"
 
 BEAT = 0.25
 """How often a stop is looked for and the time is written [s]."""
+
+APART = 0.1
+"""Reports closer together than this are written with the next beat [s]."""
 
 PATIENCE = 1.0
 """How long a search waits for the lock before it says that another runs [s]."""
@@ -174,6 +178,7 @@ class _Reporter:
         self._path, self._effort = path, effort
         self._record = ProgressRecord(process=os.getpid())
         self._lock, self._over = threading.Lock(), threading.Event()
+        self._written, self._lasting = 0.0, (-1, -1)
         self._write({})
         effort.listen(self._heard)
         self._thread = threading.Thread(target=self._beat, daemon=True)
@@ -183,11 +188,16 @@ class _Reporter:
         """Write the last record."""
         self._over.set()
         self._thread.join()
-        self._write({"state": state})
+        self._write({"state": state}, lasts=True)
         take_away(self._path.with_suffix(".stop"))
 
     def _heard(self, progress: Progress) -> None:
-        self._write({"doing": progress.doing, "stored": progress.stored, "bound": progress.bound, "all": progress.all})
+        changes = {"doing": progress.doing, "stored": progress.stored, "bound": progress.bound, "all": progress.all}
+        if time.monotonic() - self._written >= APART:
+            self._write(changes)
+            return
+        with self._lock:
+            self._record = self._record.model_copy(update=changes)
 
     def _beat(self) -> None:
         stop = self._path.with_suffix(".stop")
@@ -196,12 +206,16 @@ class _Reporter:
                 self._effort.stop()
             self._write({})
 
-    def _write(self, changes: dict[str, object]) -> None:
+    def _write(self, changes: dict[str, object], lasts: bool = False) -> None:
+        """Write the record; it lasts through a power cut where something better is known than what did so last."""
         with self._lock:
             seconds = round(self._effort.seconds, 1)
             self._record = self._record.model_copy(update={**changes, "seconds": seconds})
+            known = (self._record.stored, self._record.bound)
             # a watcher's file that cannot be written must not end the search
             try:
-                write_text(self._path, self._record.model_dump_json(by_alias=True) + "\n")
+                text = self._record.model_dump_json(by_alias=True) + "\n"
+                write_text(self._path, text, lasts=lasts or known != self._lasting)
             except InputError:
                 return
+            self._written, self._lasting = time.monotonic(), known

@@ -8,7 +8,7 @@ import threading
 import pytest
 from ortools.sat.python import cp_model
 
-from capacity.solver.effort import Effort, Progress
+from capacity.solver.effort import FIRST_ANSWER, Effort, Progress
 
 
 def _hard() -> cp_model.CpModel:
@@ -95,3 +95,27 @@ def test_work_on_the_other_core_ends_with_the_rest() -> None:
     effort.stop()
     assert aside.is_over
     assert effort.aside().is_over
+
+
+def test_a_goal_ends_when_its_share_is_used_up_and_nothing_is_cut_short() -> None:
+    effort = Effort(factor=0.5)
+    with effort.share(0.5):
+        assert not effort.is_over
+        effort.spend(0.24 * FIRST_ANSWER)
+        assert not effort.is_over
+        with effort.share(0.001):
+            effort.spend(0.001 * FIRST_ANSWER)
+            assert effort.is_over
+        assert not effort.is_over
+        effort.spend(0.01 * FIRST_ANSWER)
+        assert effort.is_over
+        with effort.share(1.0):  # no goal within another gets more than that has left
+            assert effort.is_over
+    assert not effort.is_over
+    assert not effort.was_cut_short
+
+
+def test_what_an_integer_program_takes_is_counted() -> None:
+    effort = Effort()
+    effort.solve(_hard(), 0.1)
+    assert 0.05 < effort.work < 0.5

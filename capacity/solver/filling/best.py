@@ -40,12 +40,12 @@ def refill(problem: Problem, layout: Layout, effort: Effort, work: float = FILLI
         return fill(problem, layout, effort, work)
     counted = Counter(_type(problem, w, bay, opening) for w, _, _, bay, opening in layout.openings())
     state = State((), tuple(sorted(counted.items())))
-    master = Master(problem, DESIGN_GRID, counted)
+    master = Master(problem, DESIGN_GRID, counted, effort)
     master.set_state(state)
     relaxed = master.generate(STEPS)
     bound = most
     if int(relaxed.bound + 1e-6) < most:
-        fine = Master(problem, FINE, counted)
+        fine = Master(problem, FINE, counted, effort)
         fine.set_state(state)
         bound = min(most, int(fine.price(relaxed.at) + 1e-6))
     patterns = choose_patterns(master, counted, effort)

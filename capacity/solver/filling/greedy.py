@@ -17,6 +17,9 @@ from capacity.solver.effort import Effort
 HEAVIER, LIGHTER, MOST_WEIGHT = 1.1, 0.98, 4.0
 """Factors on the weight of what is left out, and on weights above 1, after each step; and the largest weight."""
 
+STEP, TOWER = 1.5e-5, 1.0e-6
+"""Work that a step counts for, and each tower that a slot has on average."""
+
 OpeningIndex = tuple[int, int, int]
 Content = tuple[tuple[int, int, bool], ...]
 """Pieces as (index of the thing, number, turned)."""
@@ -51,8 +54,10 @@ def repack(problem: Problem, layout: Layout, patience: int, effort: Effort) -> L
     weights = [1.0] * len(values)
     missing = least = sum(value * left for value, left in zip(values, supply, strict=True))
     best, stale = dict(held), 0
+    step = STEP + TOWER * sum(len(slot.towers) for slot in slots) / max(1, len(slots))
     while slots and least > 0 and stale < patience and not effort.is_over:
         stale += 1
+        effort.spend(step)
         picked = chance.sample(slots, min(len(slots), chance.choice((1, 2, 2, 3, 4))))
         worth = [v * w * (0.7 + 0.6 * chance.random()) for v, w in zip(values, weights, strict=True)]
         tried = list(supply)

@@ -28,6 +28,9 @@ from capacity.solver.relaxation.opening_knapsack import Floats, Ints
 WORK, MORE_WORK = 300_000_000, 1_500_000_000
 """Work (numbers looked at, see `WallRows`) before the rounds of a search, and after them."""
 
+LOOKED_AT = 3.2e-9
+"""Work for an effort that a number looked at counts for."""
+
 BOX = 200_000
 """Work for each box beside its pricings."""
 
@@ -92,11 +95,13 @@ class Prover:
         if value > self.value:
             self.value, self.layout = value, None
         self.effort = effort
-        end = self.wall.work + work * effort.factor
+        begin = self.wall.work
+        end = begin + work * effort.factor
         while self.heap and self.value < self.bound and self.wall.work < end and not effort.is_over:
             _, _, number, box = heapq.heappop(self.heap)
             if box.bound >= self.enough:
                 self._open(number, box)
+        effort.spend(LOOKED_AT * (self.wall.work - begin))
         return Proof(self.bound, self.layout)
 
     @property

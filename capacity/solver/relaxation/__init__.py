@@ -7,7 +7,7 @@ Pricing goes from the inside out: `opening_knapsack` (one opening), `bay_pricing
 
 __all__ = [
     "bay_pricing",
-    "linear_program",
+    "highs",
     "master",
     "opening_knapsack",
     "reach_bound",

@@ -147,24 +147,25 @@ class BayValues:
             run.whole or run.width for run in self.problem.runs
         )
 
-    def price(self, prices: Floats, bays: bool = True, panel: float = 0.0) -> None:
+    def price(self, prices: Floats, bays: bool = True, panel: float = 0.0) -> int:
         """Compute the openings, and the bays unless told otherwise, for prices per piece, by group.
 
-        `panel` is the price of a square tick of panel; openings that stand cost none.
+        `panel` is the price of a square tick of panel; openings that stand cost none. Returns how many numbers were
+        looked at.
         """
         self._known.clear()
         self._panels = (panel * float(self.spot.depth)) * self.lows.astype(np.float64)
         self._uprights = (0.0 if self.is_kept else panel * float(self.spot.depth)) * self._uprights_each
-        for table in self.tables.values():
-            table.price(prices)
+        work = sum(table.price(prices) for table in self.tables.values())
         if not bays:
-            return
+            return work
         self._values = np.full((len(self._candidates), len(self.sizes)), LITTLE)
         for index, (kind, height, _) in enumerate(self._candidates):
             row = self.tables[kind].values[self.tables[kind].row_of[height]]
             np.copyto(self._values[index], row[self._columns[kind]] - self._panels, where=self._allowed[kind])
         self._used = self._useful()
         self._recurse()
+        return work + len(self.sizes) * (len(self._candidates) + self.units * len(self._used))
 
     def _useful(self) -> list[int]:
         """Candidates that hold more than the next lower opening of their kind does, at some width."""

@@ -24,6 +24,7 @@ from ortools.linear_solver import pywraplp
 
 from capacity.layout.problem import OpeningKind, Problem, Site
 from capacity.layout.towers import groups_of
+from capacity.solver.effort import Effort
 from capacity.solver.relaxation.bay_pricing import BayValues, Stack, owners_of
 from capacity.solver.relaxation.linear_program import solve_linear
 from capacity.solver.relaxation.opening_knapsack import Floats, Grid, Taken
@@ -35,6 +36,9 @@ CHARGE = 0.5
 
 AREA = float(PER_INCH) ** 2
 """The unit in which the relaxation counts panel area, one square inch [square ticks]."""
+
+NUMBER, ITERATION = 2.3e-9, 7.0e-5
+"""Work that a number of the tables of openings and bays counts for, and an iteration of the simplex method."""
 
 LITTLE_GAIN = 1.0e-6
 """Least gain for which a column is added."""
@@ -92,11 +96,14 @@ class Column:
 class Master:
     """The columns found so far for one problem, and the linear program over them.
 
-    `standing` are openings that stand already and may be deeper or wider than any that would be built.
+    `standing` are openings that stand already and may be deeper or wider than any that would be built; `effort` counts
+    the work.
     """
 
-    def __init__(self, problem: Problem, grid: Grid, standing: Iterable[OpeningType] = ()) -> None:
-        self.problem, self.grid = problem, grid
+    def __init__(
+        self, problem: Problem, grid: Grid, standing: Iterable[OpeningType] = (), effort: Effort | None = None
+    ) -> None:
+        self.problem, self.grid, self._effort = problem, grid, effort or Effort()
         openings = tuple(standing)
         # what a bay can hold, and the width of a bay that is fixed
         wanted = {(run.spot, run.fixed, run.is_kept) for run in problem.runs}
@@ -211,6 +218,7 @@ class Master:
             When the solver gives anything but an optimum: an empty answer would look like convergence.
         """
         value = solve_linear(self._solver)
+        self._effort.spend(ITERATION * self._solver.iterations())
         rows = self._demand if self._panel is None else [*self._demand, self._panel]
         prices = np.array([row.dual_value() for row in rows])
         # read now: adding a column makes the solution unreadable
@@ -230,7 +238,7 @@ class Master:
         if not is_priced or (needs_bays and not self._has_bays):
             for each in self._bays_of.values():
                 for values in each:
-                    values.price(prices, needs_bays, panel / AREA)
+                    self._effort.spend(NUMBER * values.price(prices, needs_bays, panel / AREA))
             for wall in self.walls if needs_bays else ():
                 wall.price()
             self._priced, self._has_bays = prices.copy(), needs_bays
@@ -253,7 +261,7 @@ class Master:
         if self._priced is None or not np.array_equal(prices, self._priced):
             for each in self._bays_of.values():
                 for values in each:
-                    values.price(prices, bays=False)
+                    self._effort.spend(NUMBER * values.price(prices, bays=False))
             self._priced, self._has_bays = prices.copy(), False
 
     def add_columns(self, prices: Floats) -> int:
@@ -336,9 +344,9 @@ class Master:
         self._variables.append(variable)
         return 1
 
-    def generate(self, steps: int, best: tuple[float, Floats] | None = None, smooth: float = 0.5) -> Relaxed:
+    def generate(self, steps: int, smooth: float = 0.5) -> Relaxed:
         """Solve and price in turn, at most `steps` times; the bound is valid whenever it stops."""
-        bound, at = best if best is not None else (float("inf"), None)
+        bound, at = float("inf"), None
         value, prices = self.solve()
         for _ in range(steps):
             tried = prices if at is None or smooth == 0.0 else smooth * at + (1.0 - smooth) * prices

@@ -233,8 +233,8 @@ class OpeningTables:
                 best = np.maximum(best, plain + turned)
         return _Choice(group, tuple(kept))
 
-    def price(self, prices: Floats) -> None:
-        """Compute all tables for prices per piece, by group.
+    def price(self, prices: Floats) -> int:
+        """Compute all tables for prices per piece, by group; returns how many numbers they have.
 
         Heights that hold no more than the next lower one share its row.
         """
@@ -246,6 +246,7 @@ class OpeningTables:
             table = stage.apply(table, prices, rows)
             self._tables.append(table)
         self.values = table
+        return table.size * len(self._tables)
 
     def _rows_for(self, prices: Floats) -> Ints:
         """The row of each candidate height: a new one where some pile that has a price stands higher."""

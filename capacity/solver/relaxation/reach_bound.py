@@ -28,7 +28,7 @@ from capacity.layout.towers import Group
 from capacity.solver.effort import Effort
 from capacity.solver.relaxation.bay_pricing import owners_of
 from capacity.solver.relaxation.linear_program import solve_linear
-from capacity.solver.relaxation.master import gaining_sizes
+from capacity.solver.relaxation.master import NUMBER, gaining_sizes
 from capacity.solver.relaxation.opening_knapsack import Floats, Grid
 from capacity.solver.relaxation.reach_pricing import Pieces, ZoneBays
 from capacity.solver.relaxation.structure import open_state
@@ -65,8 +65,10 @@ class _Column:
 class _Walls:
     """All rows of bays of a problem on one grid."""
 
-    def __init__(self, problem: Problem, groups: tuple[Group, ...], zones: Mapping[str, Zone], grid: Grid) -> None:
-        self.problem, self.grid = problem, grid
+    def __init__(
+        self, problem: Problem, groups: tuple[Group, ...], zones: Mapping[str, Zone], grid: Grid, effort: Effort
+    ) -> None:
+        self.problem, self.grid, self._effort = problem, grid, effort
         keys = sorted({(run.spot, run.fixed, run.is_kept) for run in problem.runs})
         self.bays = {
             key: [ZoneBays(problem, groups, key[0], owner, grid, zones, *key[1:]) for owner in owners_of(problem)]
@@ -84,7 +86,7 @@ class _Walls:
             return
         for each in self.bays.values():
             for values in each:
-                values.price(prices)
+                self._effort.spend(NUMBER * values.price(prices))
         for wall in self.walls:
             wall.price()
         self._priced = prices.copy()
@@ -162,7 +164,7 @@ def least_inconvenience(problem: Problem, zones: Mapping[str, Zone], value: int,
     known
         The inconvenience of one such layout, which the bound never passes.
     effort
-        Looked at between the steps; the bound is 0 where it is over before there is one.
+        Looked at between the steps; the prices found by then make the bound, which is 0 where the clock has run out.
     """
     if known == 0 or not problem.things:
         return 0
@@ -172,7 +174,7 @@ def least_inconvenience(problem: Problem, zones: Mapping[str, Zone], value: int,
         )
         for index, thing in enumerate(problem.things)
     )
-    coarse = _Walls(problem, groups, zones, COARSE)
+    coarse = _Walls(problem, groups, zones, COARSE, effort)
     columns: list[_Column] = []
     reached = float(known)
     prices: list[Floats] = []
@@ -180,9 +182,9 @@ def least_inconvenience(problem: Problem, zones: Mapping[str, Zone], value: int,
         stretches = open_state(problem, owners).stretches
         bound = _bounded(coarse, groups, stretches, value, (reached, columns, prices), effort)
         reached = min(reached, bound)
-        if effort.is_over:
+        if effort.is_over and effort.was_cut_short:
             return 0
-    fine = _Walls(problem, groups, zones, FINE)
+    fine = _Walls(problem, groups, zones, FINE, effort)
     finer = []
     for owners, at in zip(problem.corner_choices(), prices, strict=True):
         stretches = open_state(problem, owners).stretches

@@ -118,8 +118,11 @@ class ZoneBays(BayValues):
 
     # ---- prices ---------------------------------------------------------------------------------------
 
-    def price(self, prices: Floats, bays: bool = True, panel: float = 0.0) -> None:
-        """Compute all bays for prices per piece, by group; `bays` and `panel` are not looked at."""
+    def price(self, prices: Floats, bays: bool = True, panel: float = 0.0) -> int:
+        """Compute all bays for prices per piece, by group; `bays` and `panel` are not looked at.
+
+        Returns how many numbers were looked at.
+        """
         del bays, panel
         self._known.clear()
         for (_, levels), table in self._zoned.items():
@@ -131,6 +134,7 @@ class ZoneBays(BayValues):
         self._placed = self._recursion(is_placed=True)
         if self._has_more:
             self._loose = self._recursion(is_placed=False)
+        return (1 + self._has_more) * self._placed.size * len(self._candidates)
 
     def _row(self, kind: OpeningKind, height: int, levels: Levels) -> Floats:
         table = self._zoned[kind, levels]

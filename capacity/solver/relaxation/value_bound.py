@@ -45,9 +45,9 @@ class CornerBound:
         return int(self.bound + 1e-6)
 
 
-def design_master(problem: Problem) -> Master:
-    """A master on the grid of designs."""
-    return Master(problem, DESIGN_GRID)
+def design_master(problem: Problem, effort: Effort | None = None) -> Master:
+    """A master on the grid of designs, whose work `effort` counts."""
+    return Master(problem, DESIGN_GRID, effort=effort)
 
 
 def bound_choices(problem: Problem, master: Master, effort: Effort, known: int) -> list[CornerBound]:
@@ -72,7 +72,7 @@ def bound_choices(problem: Problem, master: Master, effort: Effort, known: int) 
         bound = float(known)
         if not effort.is_over and int(relaxed.bound + 1e-6) < known:
             # the design grid's own bound says whether a finer look can lower the printed one
-            fine = fine or Master(problem, FINE)
+            fine = fine or Master(problem, FINE, effort=effort)
             fine.set_state(open_state(problem, owners))
             bound = min(bound, fine.price(relaxed.at))
         found.append(CornerBound(owners, bound, relaxed.at))

@@ -54,7 +54,7 @@ TODAY_WORK = 1.5
 ROUNDS = 6
 """Rounds without a better layout after which the search ends."""
 
-SPACED, NODES = (3, 4, 5), 300
+SPACED, NODES = (3, 4, 5), 60
 """Bays that are spaced anew together, and branching nodes for it."""
 
 SPACINGS, LAST_SPACINGS, BETWEEN = 4, 6, 60
@@ -194,7 +194,7 @@ class _Search:
     @cached_property
     def master(self) -> Master:
         """Bays and openings on the grid of designs, made when first used."""
-        return design_master(self.problem)
+        return design_master(self.problem, self.effort)
 
     def go_on_from(self, layout: Layout | None) -> None:
         """Begin with a layout where it is built by the rules and stores more, and with what it holds where that is."""
@@ -208,7 +208,11 @@ class _Search:
             self._accept(refill(self.problem, kept, self.effort, ROUND_WORK).layout)
 
     def run(self) -> None:
-        """Search until the proof is complete, the work is done, or somebody asks to stop."""
+        """Search until the proof is complete, its share of work is done, or somebody asks to stop."""
+        with self.effort.share(1.0):
+            self._run()
+
+    def _run(self) -> None:
         self._report()
         self._better(self.best, FIRST_PATIENCE, spacings=0)
         if self._is_done or self.effort.is_over:

@@ -12,6 +12,7 @@ import random
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
+from math import gcd
 
 import numpy as np
 
@@ -84,7 +85,7 @@ def space_anew(master: Master, layout: Layout, places: Iterable[BayIndex], effor
     """
     problem = master.problem
     spacing = Spacing(master, layout, sorted(places))
-    most = spacing.relax()
+    most = spacing.relax(effort)
     before = value_of(problem, layout)
     if effort.is_over or int(most + 1e-6) <= before:
         return layout
@@ -114,18 +115,27 @@ class Spacing:
         for row, number in self._left.items():
             supply[self._group_of[row]] += number
         self._bays = tuple(self._bay(w, layout.walls[w].bays[b]) for w, b in places)
+        self._now = [pattern for index in range(len(places)) for pattern in self._standing(index)]
         self._facts = Facts(
             self._bays,
             tuple(supply[number] for number in range(len(master.groups))),
             np.array([float(group.value) for group in master.groups]),
             self._problem.rules.panel,
             self._panel_left() if self._problem.most_panel else None,
+            self._unit(),
         )
-        self._now = [pattern for index in range(len(places)) for pattern in self._standing(index)]
         self._found: dict[Pattern, float] = {}
         self._most = 0.0
 
     # ---- bays -----------------------------------------------------------------------------------------
+
+    def _unit(self) -> int:
+        """What divides all that openings take of the height [ticks]."""
+        thick, heights = self._problem.rules.panel, {pattern.height for pattern in self._now}
+        for bay in self._bays:
+            values = self._master.values_of(self._problem.runs[bay.run].spot)[bay.owner]
+            heights.update(height for table in values.tables.values() for height in table.heights)
+        return gcd(*(height + thick for height in heights), *(bay.saved for bay in self._bays)) or 1
 
     def _boxes(self, w: int, bay: Bay) -> list[BlockedPart]:
         """The blocked parts that a bay spans."""
@@ -186,13 +196,13 @@ class Spacing:
 
     # ---- linear program -------------------------------------------------------------------------------
 
-    def relax(self) -> float:
+    def relax(self, effort: Effort) -> float:
         """Generate openings until none gains; no spacing on the grid of designs makes the layout worth more."""
-        program = PatternProgram(self._facts, "GLOP")
+        program = PatternProgram(self._facts)
         known = dict.fromkeys(self._now)
         for pattern in known:
             program.add(pattern)
-        value = program.solve()
+        value = program.solve(effort)
         for _ in range(STEPS):
             new = [pattern for pattern in self._priced(program) if pattern not in known]
             if not new:
@@ -200,7 +210,7 @@ class Spacing:
             for pattern in dict.fromkeys(new):
                 program.add(pattern)
                 known[pattern] = None
-            value = program.solve()
+            value = program.solve(effort)
         self._found = program.gains()
         self._most = value + self._elsewhere
         return self._most
@@ -248,7 +258,7 @@ class Spacing:
         """The layout with the best openings found; after `relax`."""
         least = value_of(self._problem, self._layout)
         useful = {pattern for pattern, gain in self._found.items() if self._most + gain > least}
-        program = PatternProgram(self._facts, "SCIP")
+        program = PatternProgram(self._facts)
         for pattern in sorted({*useful, *self._now}):
             program.add(pattern)
         chosen = program.choose(Counter(self._now), effort, nodes)

@@ -4,32 +4,27 @@
               heights of the openings in each stretch of a bay, panels included, <= its height,
               at most one rod on the floor and one filling of the top a bay,   panel <= what the budget leaves
 
-A pattern j is one opening of one bay with what it holds. Whole numbers are found by SCIP, which comes with OR-Tools;
-branching nodes are counted, not seconds, so that the same patterns give the same answer.
+A pattern j is one opening of one bay with what it holds. Whole numbers are found by HiGHS; branching nodes are counted,
+not seconds, so that the same patterns give the same answer.
 """
 
 from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass
-from typing import Any
 
+import highspy
 import numpy as np
-from ortools.linear_solver import pywraplp
 
 from capacity.layout.problem import OpeningKind
 from capacity.solver.effort import Effort
 from capacity.solver.relaxation.bay_pricing import Headroom
-from capacity.solver.relaxation.linear_program import solve_linear
+from capacity.solver.relaxation.highs import new_program, solve_relaxed, solve_whole_numbers
 from capacity.solver.relaxation.master import AREA
 from capacity.solver.relaxation.opening_knapsack import Floats
-from capacity.units import PER_INCH
 
 ON_FLOOR, ON_TOP = -1, -2
 """Stand for a stretch: a rod that stands on the floor, and what lies over the top panel."""
-
-LEAST_SECONDS = 0.2
-"""What an integer program gets where a wall clock has nearly run out [s]."""
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -78,7 +73,8 @@ class Facts:
     """What the program is about.
 
     `supply` and `worth` are pieces that are free and value a piece, by group; `thick` is the thickness of a panel
-    [ticks]; `panel_left` the panel that openings may take, one each [AREA; None: any].
+    [ticks]; `panel_left` the panel that openings may take, one each [AREA; None: any]; `unit` divides what each opening
+    takes of the height [ticks].
     """
 
     bays: tuple[EmptyBay, ...]
@@ -86,57 +82,53 @@ class Facts:
     worth: Floats
     thick: int
     panel_left: float | None
+    unit: int
 
 
 class PatternProgram:
-    """A linear program (`GLOP`) or one in whole numbers (`SCIP`) over the patterns added so far."""
+    """The program over the patterns added so far, linear (`solve`) or in whole numbers (`choose`)."""
 
-    def __init__(self, facts: Facts, solver_name: str) -> None:
+    def __init__(self, facts: Facts) -> None:
         self._facts = facts
-        solver = self._solver = pywraplp.Solver.CreateSolver(solver_name)
-        if solver is None:
-            msg = f"the solver {solver_name} that comes with OR-Tools is missing"
-            raise AssertionError(msg)
-        infinity = solver.infinity()
-        self._objective = solver.Objective()
-        self._objective.SetMaximization()
-        self._demand: list[Any] = []
-        for free, worth in zip(facts.supply, facts.worth, strict=True):
-            row, stored = solver.RowConstraint(-infinity, 0.0, ""), solver.IntVar(0.0, float(free), "")
-            row.SetCoefficient(stored, 1.0)
-            self._objective.SetCoefficient(stored, float(worth))
-            self._demand.append(row)
-        self._heights = [
-            [solver.RowConstraint(-infinity, max(0, height) / PER_INCH, "") for height in bay.stretches]
-            for bay in facts.bays
-        ]
-        self._floors = [solver.RowConstraint(-infinity, 1.0, "") for _ in facts.bays]
-        self._tops = [solver.RowConstraint(-infinity, 1.0, "") for _ in facts.bays]
-        limit = facts.panel_left
-        self._panel = None if limit is None else solver.RowConstraint(-infinity, max(0.0, limit), "")
-        self._variables: dict[Pattern, Any] = {}
+        limits = [0.0] * len(facts.supply)
+        self._height_rows: list[int] = []
+        for bay in facts.bays:
+            self._height_rows.append(len(limits))
+            limits += [float(max(0, height) // facts.unit) for height in bay.stretches]
+        self._floor_row = len(limits)
+        self._top_row = self._floor_row + len(facts.bays)
+        limits += [1.0] * (2 * len(facts.bays))
+        self._panel_row = len(limits)
+        if facts.panel_left is not None:
+            limits.append(max(0.0, facts.panel_left))
+        solver = self._solver = new_program()
+        for limit in limits:
+            solver.addRow(-highspy.kHighsInf, limit, 0, [], [])
+        for group, (free, worth) in enumerate(zip(facts.supply, facts.worth, strict=True)):
+            solver.addCol(-float(worth), 0.0, float(free), 1, [group], [1.0])
+        self._patterns: list[Pattern] = []
 
     def add(self, pattern: Pattern) -> None:
         """Let a pattern be used."""
         bay, cost = self._facts.bays[pattern.bay], pattern.height + self._facts.thick
         most = 1 if pattern.stretch < 0 else max(1, bay.stretches[pattern.stretch] // cost)
-        variable = self._variables[pattern] = self._solver.IntVar(0.0, float(most), "")
         total: Counter[int] = Counter()
         for group, _, number in pattern.holds:
             total[group] += number
-        for group, number in total.items():
-            self._demand[group].SetCoefficient(variable, -float(min(number, self._facts.supply[group])))
+        entries = {group: -float(min(number, self._facts.supply[group])) for group, number in total.items() if number}
         if pattern.stretch == ON_TOP:
-            self._tops[pattern.bay].SetCoefficient(variable, 1.0)
-            return
-        if pattern.stretch == ON_FLOOR:
-            self._floors[pattern.bay].SetCoefficient(variable, 1.0)
-            cost -= bay.saved
-        self._heights[pattern.bay][max(0, pattern.stretch)].SetCoefficient(variable, cost / PER_INCH)
-        if self._panel is not None:
-            self._panel.SetCoefficient(variable, bay.panel)
+            entries[self._top_row + pattern.bay] = 1.0
+        else:
+            if pattern.stretch == ON_FLOOR:
+                entries[self._floor_row + pattern.bay] = 1.0
+                cost -= bay.saved
+            entries[self._height_rows[pattern.bay] + max(0, pattern.stretch)] = float(cost // self._facts.unit)
+            if self._facts.panel_left is not None:
+                entries[self._panel_row] = bay.panel
+        self._solver.addCol(0.0, 0.0, float(most), len(entries), [*entries], [*entries.values()])
+        self._patterns.append(pattern)
 
-    def solve(self) -> float:
+    def solve(self, effort: Effort) -> float:
         """Solve the linear program; its value.
 
         Raises
@@ -144,43 +136,41 @@ class PatternProgram:
         AssertionError
             When the solver gives anything but an optimum: an empty answer would look like convergence.
         """
-        return solve_linear(self._solver)
+        value = solve_relaxed(self._solver, effort)
+        solution = self._solver.getSolution()
+        self._prices = -np.array(solution.row_dual)
+        self._gains = -np.array(solution.col_dual)[len(self._facts.supply) :]
+        return -value
 
     def prices(self) -> Floats:
         """The price of a piece of each group, shape (groups,)."""
-        prices = np.array([row.dual_value() for row in self._demand])
-        clipped: Floats = np.clip(prices, 0.0, self._facts.worth)
+        clipped: Floats = np.clip(self._prices[: len(self._facts.supply)], 0.0, self._facts.worth)
         return clipped
 
     def height_price(self, bay: int, stretch: int) -> float:
         """The price of a tick of height."""
-        return float(self._heights[bay][stretch].dual_value()) / PER_INCH
+        return float(self._prices[self._height_rows[bay] + stretch]) / self._facts.unit
 
     def panel_price(self, bay: EmptyBay) -> float:
         """The price of one panel of a bay."""
-        return 0.0 if self._panel is None else float(self._panel.dual_value()) * bay.panel
+        return 0.0 if self._facts.panel_left is None else float(self._prices[self._panel_row]) * bay.panel
 
     def single_price(self, bay: int, stretch: int) -> float:
         """The price of the one rod on the floor, or the one filling of the top, that a bay may have."""
-        rows = self._floors if stretch == ON_FLOOR else self._tops
-        return float(rows[bay].dual_value())
+        return float(self._prices[(self._floor_row if stretch == ON_FLOOR else self._top_row) + bay])
 
     def gains(self) -> dict[Pattern, float]:
         """What one more of each pattern would add to the relaxation, below 0 what it would cost."""
-        return {pattern: float(variable.reduced_cost()) for pattern, variable in self._variables.items()}
+        return dict(zip(self._patterns, self._gains.tolist(), strict=True))
 
     def choose(self, hint: Counter[Pattern], effort: Effort, nodes: int) -> list[Pattern]:
         """The best whole numbers found from those of the hint, a pattern as often as it is used; none: none found."""
-        self._solver.SetHint([*self._variables.values()], [float(hint[pattern]) for pattern in self._variables])
-        seconds = effort.seconds_left
-        lines = [f"limits/totalnodes = {max(1, round(nodes * effort.factor))}", "misc/catchctrlc = FALSE"]
-        if seconds is not None:
-            lines.append(f"limits/time = {max(LEAST_SECONDS, seconds):.3f}")
-        self._solver.SetSolverSpecificParametersAsString("\n".join(lines) + "\n")
-        if self._solver.Solve() not in (pywraplp.Solver.OPTIMAL, pywraplp.Solver.FEASIBLE):
-            return []
-        return [
-            pattern
-            for pattern, variable in self._variables.items()
-            for _ in range(round(variable.solution_value()))
-        ]  # fmt: skip
+        stored: Counter[int] = Counter()
+        for pattern, times in hint.items():
+            for group, _, number in pattern.holds:
+                stored[group] += times * number
+        start = [float(min(stored[group], free)) for group, free in enumerate(self._facts.supply)]
+        start += [float(hint[pattern]) for pattern in self._patterns]
+        values = solve_whole_numbers(self._solver, start, effort, nodes)[len(self._facts.supply) :]
+        chosen = zip(self._patterns, values, strict=False)
+        return [pattern for pattern, value in chosen for _ in range(round(value))]

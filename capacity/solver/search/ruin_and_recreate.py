@@ -37,6 +37,9 @@ DEARER, CHEAPER = 1.15, 0.93
 """Factors on the price of panel after a step above the budget, and after one within it."""
 
 
+STEP, LOOK, CONTENT = 5.0e-5, 1.5e-7, 4.0e-6
+"""Work that a step counts for, a look at what an opening holds, and working out what it would hold."""
+
 Worth = tuple[int, ...]
 """What layouts are compared by, the first number first."""
 
@@ -104,6 +107,7 @@ class Recreator:
         self._worth: list[float] = []
         self._limit = 0
         self._panel_price = 0.0
+        self._work = 0.0
 
     def _option(self, spot: Site, kind: OpeningKind, height: int) -> _Option:
         towers = tuple(
@@ -130,9 +134,11 @@ class Recreator:
         kept, stale = [list(wall) for wall in walls], 0
         while stale < patience and best < target and not effort.is_over:
             stale += 1
+            self._work = STEP
             new = self._changed(walls, layout.owners)
             if new is None:
                 break
+            effort.spend(self._work)
             found = self._worth_of(new, is_thrifty)
             self._learn(found[0] < 0)
             if found >= now:
@@ -346,6 +352,7 @@ class Recreator:
         needed = rules.min_bay
         while True:
             rods_only = on_floor and floor is None
+            self._work += LOOK * len(options)
             best, at = 0.0, -1
             for number, option in enumerate(options):
                 if (
@@ -357,6 +364,7 @@ class Recreator:
                 content = known.get(number)
                 if content is None:
                     content = known[number] = self._content(option, space[option.kind], owner)
+                    self._work += CONTENT
                     if not chosen:
                         first[number] = content
                 if content.value:

@@ -48,7 +48,7 @@ def test_of_bays_that_stand_the_relaxation_is_a_bound_and_mostly_the_best_spacin
         facts = scenes.todays_bays_kept(random.Random(seed))
         parts, most = divide(facts).problem, best_value(facts)
         layout = first_layout(parts).emptied()
-        assert Spacing(design_master(parts), layout, _places(layout)).relax() >= most - 1e-6
+        assert Spacing(design_master(parts), layout, _places(layout)).relax(Effort()) >= most - 1e-6
         better = space_anew(design_master(parts), layout, _places(layout), Effort(), NODES)
         assert not violations(parts, better)
         assert value_of(parts, better) <= most

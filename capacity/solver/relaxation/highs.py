@@ -1,0 +1,83 @@
+"""Programs for HiGHS, linear or in whole numbers, with their work counted.
+
+HiGHS minimises, and its prices have the sign that goes with that.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import highspy
+import numpy as np
+
+from capacity.solver.effort import Effort
+
+ITERATION, BRANCHED, SOLVED = 4.0e-5, 9.0e-5, 1.0e-3
+"""Work that an iteration of the simplex method counts for, one while branching, and a linear program besides."""
+
+IN_WHOLE_NUMBERS = (
+    ("presolve", "off"),
+    ("mip_heuristic_run_rins", False),
+    ("mip_abs_gap", 0.999),
+    ("mip_rel_gap", 0.0),
+)
+"""How HiGHS looks for whole numbers, as measured on spacings; worth is whole, so that a gap below 1 is none."""
+
+LEAST_SECONDS = 0.2
+"""What an integer program gets where a wall clock has nearly run out [s]."""
+
+
+def new_program() -> Any:
+    """An empty program for HiGHS, which minimises; one thread, fixed seed, nothing printed."""
+    make: Any = highspy.Highs
+    solver = make()
+    for name, value in (("output_flag", False), ("threads", 1), ("random_seed", 0), ("parallel", "off")):
+        solver.setOptionValue(name, value)
+    return solver
+
+
+def solve_whole_numbers(solver: Any, start: Sequence[float], effort: Effort, nodes: int) -> list[float]:
+    """The best whole numbers found for all variables within so many branching nodes; empty where none were.
+
+    Parameters
+    ----------
+    solver
+        The program.
+    start
+        Whole numbers to begin with.
+    effort, nodes
+        Whose clock counts, and how many nodes at its usual amount.
+    """
+    number = solver.getNumCol()
+    solver.changeColsIntegrality(number, np.arange(number, dtype=np.int32), [highspy.HighsVarType.kInteger] * number)
+    solution = highspy.HighsSolution()
+    solution.col_value = list(start)
+    solver.setSolution(solution)
+    seconds = effort.seconds_left
+    for name, value in IN_WHOLE_NUMBERS:
+        solver.setOptionValue(name, value)
+    solver.setOptionValue("mip_max_nodes", nodes)
+    solver.setOptionValue("time_limit", highspy.kHighsInf if seconds is None else max(LEAST_SECONDS, seconds))
+    solver.run()
+    info = solver.getInfo()
+    effort.spend(BRANCHED * info.simplex_iteration_count)
+    if info.primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
+        return []
+    return list(solver.getSolution().col_value)
+
+
+def solve_relaxed(solver: Any, effort: Effort) -> float:
+    """Solve a linear program to its optimum; its value.
+
+    Raises
+    ------
+    AssertionError
+        When the solver gives anything but an optimum: an empty answer would look like convergence.
+    """
+    solver.run()
+    effort.spend(SOLVED + ITERATION * solver.getInfo().simplex_iteration_count)
+    if solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+        msg = f"the linear program ended with status {solver.getModelStatus()}"
+        raise AssertionError(msg)
+    return float(solver.getInfo().objective_function_value)
