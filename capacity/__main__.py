@@ -119,11 +119,12 @@ def _start(options: argparse.Namespace) -> int:
 
 
 def _count(options: argparse.Namespace) -> int:
-    from capacity.solver.planning import read_folder
+    from capacity.api import read
     from capacity.units import feet_or_metres
     from capacity.wardrobe.tally import room_needed
 
-    closet, inventory = read_folder(options.folder)
+    makeover = read(options.folder, with_plan=False)
+    inventory, units = makeover.inventory, makeover.closet.units
     room = room_needed(inventory)
     owners = {owner: sum(p.count for p in inventory.piles if p.owner == owner) for owner in inventory.owners}
     shared = sum(pile.count for pile in inventory.piles if pile.owner is None)
@@ -134,7 +135,7 @@ def _count(options: argparse.Namespace) -> int:
             "owners": owners,
             "shared": shared,
         }
-        print(json.dumps({**answer, "units": closet.units, "rod_ticks": room.rod, "shelf_ticks": room.shelf}))
+        print(json.dumps({**answer, "units": units, "rod_ticks": room.rod, "shelf_ticks": room.shelf}))
         return DONE
     piles = len(inventory.piles)
     print(f"{piles} {'pile' if piles == 1 else 'piles'}, {inventory.pieces} pieces")
@@ -142,8 +143,8 @@ def _count(options: argparse.Namespace) -> int:
         print(f"  {owner}: {pieces}")
     if shared:
         print(f"  shared: {shared}")
-    print(f"rod length needed: {feet_or_metres(room.rod, closet.units)}")
-    print(f"shelf run needed: {feet_or_metres(room.shelf, closet.units)}")
+    print(f"rod length needed: {feet_or_metres(room.rod, units)}")
+    print(f"shelf run needed: {feet_or_metres(room.shelf, units)}")
     return DONE
 
 
@@ -207,41 +208,26 @@ def _in_background(effort: Effort, work: Any) -> tuple[Plan, bool]:
 
 
 def _compare(options: argparse.Namespace) -> int:
-    from capacity.makeover.plan import FILE_NAME, read_plan
-    from capacity.solver.planning import read_folder
+    from capacity.api import STALE, plan_of, read
 
-    _, inventory = read_folder(options.folder)
-    plan = read_plan(options.folder / FILE_NAME)
-    if _is_stale(options.folder, plan):
+    makeover = read(options.folder)
+    if makeover.is_stale:
+        print(STALE, file=sys.stderr)
         return FELL_SHORT
-    _print_plan(plan, inventory, options.json)
+    plan = plan_of(makeover)
+    _print_plan(plan, makeover.inventory, options.json)
     return FELL_SHORT if plan.left_out else DONE
 
 
-def _is_stale(folder: Path, plan: Plan) -> bool:
-    """Whether a layout was found for other files than those there now; then says so."""
-    from capacity.makeover.folder import fingerprint
-
-    is_stale = plan.inputs != fingerprint(folder)
-    if is_stale:
-        print("the count or the closet has changed since this layout was found; run `capacity fit`", file=sys.stderr)
-    return is_stale
-
-
 def _check(options: argparse.Namespace) -> int:
-    from capacity.makeover.checked_plan import check_plan, check_without_plan
-    from capacity.makeover.folder import read_folder
-    from capacity.makeover.plan import FILE_NAME, read_plan
+    from capacity.api import STALE, check, read
     from capacity.terminal import print_report
 
-    closet, inventory = read_folder(options.folder)
-    if not (options.folder / FILE_NAME).exists():
-        report = check_without_plan(closet, inventory)
-    else:
-        plan = read_plan(options.folder / FILE_NAME)
-        if _is_stale(options.folder, plan):
-            return FELL_SHORT
-        report = check_plan(closet, inventory, plan)
+    makeover = read(options.folder)
+    if makeover.is_stale:
+        print(STALE, file=sys.stderr)
+        return FELL_SHORT
+    report = check(makeover)
     if options.json:
         print(json.dumps(report.model_dump(mode="json"), indent=1, ensure_ascii=False))
     else:
@@ -253,9 +239,9 @@ def _build(options: argparse.Namespace) -> int:
     from capacity.closet.closet import FILE_NAME as CLOSET_NAME
     from capacity.disk.files import require_writable
     from capacity.disk.folder_swap import require_ours
+    from capacity.makeover.folder import read_folder
     from capacity.makeover.plan import FILE_NAME, read_plan
     from capacity.solver.effort import Effort
-    from capacity.solver.planning import read_folder
     from capacity.solver.progress import progress_in
     from capacity.terminal import print_build
     from capacity.workshop.build_files import build

@@ -10,10 +10,10 @@ from collections import Counter
 from typing import TYPE_CHECKING, Self
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
     from pathlib import Path
     from types import TracebackType
 
-    import pandas as pd
     from rich.console import Console
 
     from capacity.checks.all_checks import Report
@@ -31,17 +31,17 @@ def console(to_errors: bool = False) -> Console:
     return Console(stderr=to_errors, markup=False, emoji=False, highlight=False, soft_wrap=True)
 
 
-def print_table(table: pd.DataFrame) -> None:
-    """Print a table; numbers stand to the right."""
+def print_table(rows: Sequence[Mapping[str, object]]) -> None:
+    """Print a table of at least one row, headed by the keys of the first; numbers stand to the right."""
     from rich import box
     from rich.table import Table
 
     shown = Table(box=box.SIMPLE_HEAD, pad_edge=False)
-    for column in table.columns:
-        is_number = table[column].dtype.kind in "iuf"
-        shown.add_column(str(column), justify="right" if is_number else "left", no_wrap=is_number)
-    for row in table.itertuples(index=False):
-        shown.add_row(*(str(cell) for cell in row))
+    for column in rows[0]:
+        is_number = all(isinstance(row[column], int | float) for row in rows)
+        shown.add_column(column, justify="right" if is_number else "left", no_wrap=is_number)
+    for row in rows:
+        shown.add_row(*(str(cell) for cell in row.values()))
     console().print(shown)
 
 
@@ -50,11 +50,12 @@ def print_plan(plan: Plan, inventory: Inventory) -> None:
     from capacity.makeover.comparison import (
         alternative_in_words,
         boards_in_words,
-        comparison,
+        gains,
         headline,
         letting_go_in_words,
         multiple_in_words,
         proof,
+        rows_of,
         rule_of_thumb_in_words,
         wanting_in_words,
     )
@@ -85,14 +86,12 @@ def print_plan(plan: Plan, inventory: Inventory) -> None:
     if short:
         out.print(f"{short} of {len(plan.checks)} checks fall short; `capacity check` says which, and the cure.")
     out.print()
-    for by in ("kind", "owner"):
-        print_table(comparison(plan, inventory, by))
+    print_table(rows_of(gains(plan, inventory, "kind"), "kind"))
+    print_table(rows_of(gains(plan, inventory, "owner"), "owner"))
 
 
 def print_report(report: Report) -> None:
     """Print the checks: those that fall short with their cure, then every kind of check, fillers and cautions."""
-    import pandas as pd
-
     from capacity.checks.check import figures, shortfalls, tally_of
 
     out = console()
@@ -114,7 +113,7 @@ def print_report(report: Report) -> None:
         print_table(tally_of(report.checks))
     if report.fillers:
         names = ["name", "wall", "end", "width", "narrowest", "height", "thickness"]
-        print_table(pd.DataFrame([{name: getattr(part, name) for name in names} for part in report.fillers]))
+        print_table([{name: getattr(part, name) for name in names} for part in report.fillers])
     for line in report.not_checked:
         out.print(f"not checked: {line}")
     out.print()

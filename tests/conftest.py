@@ -95,9 +95,9 @@ def sample_with_packet(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A sample with a quick layout and its packet, to be copied."""
     from support.opened_pages import fitted
 
+    from capacity.makeover.folder import read_folder
     from capacity.makeover.samples import start_folder
     from capacity.solver.effort import Effort
-    from capacity.solver.planning import read_folder
     from capacity.workshop.build_files import build
     from capacity.workshop.job import prepare
 

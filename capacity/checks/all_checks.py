@@ -7,6 +7,7 @@ checked on the largest upright and the longest shelf and rod that the design may
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from pydantic import BaseModel, ConfigDict
 
@@ -23,6 +24,9 @@ from capacity.layout.layout import Layout
 from capacity.layout.problem import Problem
 from capacity.units import Units
 from capacity.wardrobe.inventory import Inventory
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 
 class CautionRecord(BaseModel):
@@ -52,6 +56,24 @@ class Report(BaseModel):
     def short(self) -> tuple[Check, ...]:
         """The checks that fall short, the worst of each name first, in the order of the checks."""
         return tuple(check for check in self.checks if not check.passed)
+
+    def to_frame(self) -> pd.DataFrame:
+        """One row a check: name, wall, bay, opening, thing, computed and limit in `unit`, ratio, passed, source, cure.
+
+        `bay` and `opening` are counted from 1 and are missing where a check speaks of more than one.
+        """
+        import pandas as pd
+
+        rows = [
+            {
+                "check": check.name, **check.place.model_dump(), "computed": check.computed, "sense": check.sense,
+                "limit": check.limit, "unit": check.unit, "ratio": check.ratio, "passed": check.passed,
+                "source": check.source, "how_known": check.how_known,
+                "cure": "" if check.cure is None else check.cure.sentence,
+            }
+            for check in self.checks
+        ]  # fmt: skip
+        return pd.DataFrame(rows).astype({"bay": "Int64", "opening": "Int64"}) if rows else pd.DataFrame()
 
 
 def check_layout(closet: Closet, inventory: Inventory, problem: Problem, layout: Layout) -> Report:

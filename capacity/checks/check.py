@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, JsonValue
 
 from capacity.units import Ticks, Units, inches, millimetres, to_number
-
-if TYPE_CHECKING:
-    import pandas as pd
 
 
 class _Record(BaseModel):
@@ -98,17 +95,15 @@ def shortfalls(checks: Iterable[Check]) -> tuple[tuple[Check, ...], ...]:
     return tuple(tuple(sorted(group, key=lambda check: -(check.ratio or 0))) for group in groups.values())
 
 
-def tally_of(checks: Iterable[Check]) -> pd.DataFrame:
+def tally_of(checks: Iterable[Check]) -> list[dict[str, str | int]]:
     """One row a name: in how many places, how many fall short, and the worst ratio (empty where there is none)."""
-    import pandas as pd
-
-    rows: dict[str, list[str | int]] = {}
+    rows: dict[str, dict[str, str | int]] = {}
     for check in checks:
-        row = rows.setdefault(check.name, [check.name, 0, 0, ""])
-        row[1], row[2] = int(row[1]) + 1, int(row[2]) + (not check.passed)
-        if check.ratio is not None and (row[3] == "" or check.ratio > float(row[3])):
-            row[3] = f"{check.ratio:.2f}"
-    return pd.DataFrame(list(rows.values()), columns=["check", "places", "short", "worst ratio"])
+        row = rows.setdefault(check.name, {"check": check.name, "places": 0, "short": 0, "worst ratio": ""})
+        row["places"], row["short"] = int(row["places"]) + 1, int(row["short"]) + (not check.passed)
+        if check.ratio is not None and (row["worst ratio"] == "" or check.ratio > float(row["worst ratio"])):
+            row["worst ratio"] = f"{check.ratio:.2f}"
+    return list(rows.values())
 
 
 def ratio_of(computed: float, limit: float, sense: Literal["at most", "at least"]) -> float | None:

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from capacity.drawings.drawing import Drawing, Line, Rectangle, Shape, Style, Text, text_size
+from capacity.makeover.comparison import Gain
 from capacity.units import PER_MM
 
 LETTER = 4 * PER_MM
@@ -16,21 +16,11 @@ MOST_KINDS = 14
 """So many rows fit beside the rest of a page."""
 
 
-@dataclass(frozen=True, slots=True)
-class Gain:
-    """One kind: pieces owned, stored before and stored after."""
-
-    kind: str
-    owned: int
-    before: int
-    after: int
-
-
 def gain_drawing(gains: Sequence[Gain]) -> Drawing:
     """Bars for each kind, the largest gain on top; the axis starts at 0."""
-    everything = sorted(gains, key=lambda gain: (-(gain.after - gain.before), gain.kind))
+    everything = sorted(gains, key=lambda gain: (-gain.gained, gain.name))
     order, rest = everything[:MOST_KINDS], everything[MOST_KINDS:]
-    names = max((text_size(gain.kind, LETTER)[0] for gain in order), default=0) + LETTER
+    names = max((text_size(gain.name, LETTER)[0] for gain in order), default=0) + LETTER
     most = max((gain.owned for gain in order), default=1) or 1
     row, bar = round(LETTER * 2.6), LETTER
     high = row * len(order)
@@ -38,7 +28,7 @@ def gain_drawing(gains: Sequence[Gain]) -> Drawing:
     for index, gain in enumerate(order):
         low = high - row * (index + 1) + LETTER // 4
         middle = low + bar
-        shapes.append(Text(names - LETTER // 2, middle, gain.kind, LETTER, "right"))
+        shapes.append(Text(names - LETTER // 2, middle, gain.name, LETTER, "right"))
         for lift, number, style in ((bar, gain.before, Style.OPENING), (0, gain.after, Style.ROD)):
             long = WIDE * number // most
             shapes.append(Rectangle(names, low + lift, long, bar, style))

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
 
 from capacity.layout.problem import OPENING_FOR
 from capacity.makeover.plan import KindMultiple, Plan, PlanSide
@@ -13,6 +14,9 @@ from capacity.wardrobe.piles import Pile
 
 if TYPE_CHECKING:
     import pandas as pd
+
+By = Literal["kind", "owner"]
+"""What the gains are added up by."""
 
 
 def stored_by_row(side: PlanSide) -> Counter[int]:
@@ -26,8 +30,23 @@ def stored_by_row(side: PlanSide) -> Counter[int]:
     return pieces
 
 
-def comparison(plan: Plan, inventory: Inventory, by: str) -> pd.DataFrame:
-    """Pieces owned, stored before and stored after, one row a kind or an owner.
+@dataclass(frozen=True, slots=True)
+class Gain:
+    """Pieces of one kind or of one owner: owned, stored before, stored after."""
+
+    name: str
+    owned: int
+    before: int
+    after: int
+
+    @property
+    def gained(self) -> int:
+        """How many more are stored after than before; below 0 where fewer are."""
+        return self.after - self.before
+
+
+def gains(plan: Plan, inventory: Inventory, by: By) -> tuple[Gain, ...]:
+    """Pieces owned, stored before and stored after, in the order of the inventory.
 
     Parameters
     ----------
@@ -36,45 +55,70 @@ def comparison(plan: Plan, inventory: Inventory, by: str) -> pd.DataFrame:
     by
         ``"kind"`` or ``"owner"``; what belongs to nobody is listed as `shared`.
     """
-    import pandas as pd
-
     before, after = stored_by_row(plan.before), stored_by_row(plan.after)
-    rows = [
-        {
-            by: pile.kind if by == "kind" else (pile.owner or "shared"),
-            "owned": pile.count,
-            "before": before[pile.row],
-            "after": after[pile.row],
-        }
-        for pile in inventory.piles
+    sums: dict[str, list[int]] = {}
+    for pile in inventory.piles:
+        pieces = sums.setdefault(pile.kind if by == "kind" else (pile.owner or "shared"), [0, 0, 0])
+        for index, more in enumerate((pile.count, before[pile.row], after[pile.row])):
+            pieces[index] += more
+    return tuple(Gain(name, *pieces) for name, pieces in sums.items())
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """Before and after: what is gained by kind and by owner, and the same in words."""
+
+    by_kind: tuple[Gain, ...]
+    by_owner: tuple[Gain, ...]
+    headline: str
+    proof: str
+
+    def __str__(self) -> str:
+        return f"{self.headline}\n{self.proof}"
+
+    def to_frame(self, by: By = "kind") -> pd.DataFrame:
+        """One row a kind or an owner, columns `kind` or `owner`, `owned`, `before`, `after`, `gained` [pieces]."""
+        import pandas as pd
+
+        return pd.DataFrame(rows_of(self.by_kind if by == "kind" else self.by_owner, by))
+
+
+def comparison(plan: Plan, inventory: Inventory) -> Comparison:
+    """Before and after of a plan and the inventory that it was made for."""
+    by_kind, by_owner = gains(plan, inventory, "kind"), gains(plan, inventory, "owner")
+    return Comparison(by_kind, by_owner, headline(plan), proof(plan))
+
+
+def rows_of(gained: Iterable[Gain], by: By) -> list[dict[str, str | int]]:
+    """The gains as rows of a table."""
+    return [
+        {by: item.name, "owned": item.owned, "before": item.before, "after": item.after, "gained": item.gained}
+        for item in gained
     ]
-    table = pd.DataFrame(rows).groupby(by, sort=False, as_index=False).sum()
-    table["gained"] = table["after"] - table["before"]
-    return table
 
 
-def with_shares(table: pd.DataFrame) -> pd.DataFrame:
-    """The table of `comparison` with the share of what is owned beside what is stored, rounded down to a percent."""
-    table = table.copy()
-    for side in ("before", "after"):
-        pairs = zip(table[side], table["owned"], strict=True)
-        table[side] = [f"{stored} ({100 * stored // owned if owned else 100} %)" for stored, owned in pairs]
-    return table
+def rows_with_shares(gained: Iterable[Gain], by: By) -> list[dict[str, str | int]]:
+    """The rows of `rows_of` with the share of what is owned beside what is stored, rounded down to a percent."""
+
+    def share(stored: int, owned: int) -> str:
+        return f"{stored} ({100 * stored // owned if owned else 100} %)"
+
+    return [
+        {**row, "before": share(item.before, item.owned), "after": share(item.after, item.owned)}
+        for item in gained
+        for row in rows_of([item], by)
+    ]
 
 
-def gain_in_words(table: pd.DataFrame, by: str) -> str:
-    """What a chart of the table shows: how many are wholly stored, and the largest gains."""
-    whole = [int((table[side] == table["owned"]).sum()) for side in ("before", "after")]
+def gain_in_words(gained: Sequence[Gain], by: By) -> str:
+    """What a chart of the gains shows: how many are wholly stored, and the largest gains."""
+    before, after = (sum(getattr(item, side) == item.owned for item in gained) for side in ("before", "after"))
     names = {"kind": ("kind", "kinds"), "owner": ("owner", "owners")}[by]
-    words = (
-        f"Pieces before and after by {by}: of {len(table)} {names[len(table) != 1]}, {whole[0]} wholly stored before"
-    )
-    words += f", {whole[1]} after"
-    top = table[table["gained"] > 0].sort_values(["gained", by], ascending=[False, True]).head(3)
-    gains = [
-        f"{name} {before} to {after}" for name, before, after in zip(top[by], top["before"], top["after"], strict=True)
-    ]
-    return f"{words}; largest gains: {', '.join(gains)}." if gains else f"{words}; nothing is gained."
+    whole = f"{before} wholly stored before, {after} after"
+    words = f"Pieces before and after by {by}: of {len(gained)} {names[len(gained) != 1]}, {whole}"
+    top = sorted((item for item in gained if item.gained > 0), key=lambda item: (-item.gained, item.name))[:3]
+    largest = [f"{item.name} {item.before} to {item.after}" for item in top]
+    return f"{words}; largest gains: {', '.join(largest)}." if largest else f"{words}; nothing is gained."
 
 
 MULTIPLE_IN_WORDS = (

@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import partial
 from pathlib import Path
 
+import pandas as pd
 import streamlit as st
 
 from capacity.checks.check import figures, shortfalls, tally_of
@@ -180,7 +181,7 @@ def _checks(plan: Plan) -> None:
                 st.markdown(f"**Cure:** {plain(f'{cure.sentence}; then {then}.')}")
             st.caption(plain(f"Source: {worst.source} ({worst.how_known})"))
     with st.expander(f"All {len(plan.checks)} checks"):
-        st.table(packet_contents.escaped(tally_of(plan.checks)), hide_index=True, border="horizontal")
+        st.table(packet_contents.escaped(pd.DataFrame(tally_of(plan.checks))), hide_index=True, border="horizontal")
         st.caption("A ratio of 1 is at the limit; what is above 1 falls short.")
 
 

@@ -21,6 +21,7 @@ from capacity.disk.files import read_text
 from capacity.disk.folder_lock import one_program
 from capacity.disk.versions import write_version
 from capacity.errors import InputError
+from capacity.makeover.folder import fingerprint as digest
 from capacity.makeover.plan import FILE_NAME as PLAN_NAME
 from capacity.makeover.plan import Plan, read_plan
 from capacity.units import Units
@@ -79,9 +80,6 @@ def read_household(folder: Path) -> Household:
 
 def fingerprint(folder: Path) -> str:
     """The digest by which a plan knows its inputs, empty where a file is missing."""
-    # imported here: the module that makes plans loads the optimiser, which takes a second
-    from capacity.solver.planning import fingerprint as digest
-
     try:
         return digest(folder)
     except OSError:

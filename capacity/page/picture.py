@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
 from typing import TYPE_CHECKING, Any
@@ -20,13 +21,12 @@ from capacity.drawings.to_plotly import Paper, draw_plotly
 from capacity.errors import Fault, InputError
 from capacity.layout.fit_rules import filling_violations, violations
 from capacity.layout.problem import Problem
-from capacity.makeover.comparison import stored_by_row
+from capacity.makeover.comparison import Gain, stored_by_row
 from capacity.makeover.plan import FILE_NAME as PLAN_NAME
 from capacity.makeover.plan import Plan, layout_of
 from capacity.wardrobe.inventory import Inventory
 
 if TYPE_CHECKING:
-    import pandas as pd
     import plotly.graph_objects as go
 
 WIDE, NARROW = 1060, 350
@@ -118,42 +118,45 @@ def _widest(sides: Sides) -> int:
     return max(run.width for run in sides.problem.runs)
 
 
-def gain_chart(table: pd.DataFrame, by: str, paper: Paper, is_dark: bool) -> go.Figure:
+def gain_chart(gained: Sequence[Gain], paper: Paper, is_dark: bool) -> go.Figure:
     """One line a kind or owner from before to after, sorted by gain, with a bar where all that is owned would end.
 
     Parameters
     ----------
-    table, by
-        `comparison(plan, inventory, by)`.
+    gained
+        `gains(plan, inventory, by)`.
     paper, is_dark
         Colours of the sheet.
     """
     import plotly.graph_objects as go
 
-    rows = table.sort_values(["gained", "owned", by], ascending=[True, True, False])
-    kinds = [f"{escape(_short(name), quote=False)} " for name in rows[by]]
+    by_name = sorted(gained, key=lambda item: item.name, reverse=True)
+    rows = sorted(by_name, key=lambda item: (item.gained, item.owned))
+    kinds = [f"{escape(_short(item.name), quote=False)} " for item in rows]
     figure = go.Figure()
     xs: list[int | None] = []
     ys: list[str | None] = []
-    for kind, before, after in zip(kinds, rows["before"], rows["after"], strict=True):
-        xs += [before, after, None]
+    for kind, item in zip(kinds, rows, strict=True):
+        xs += [item.before, item.after, None]
         ys += [kind, kind, None]
     figure.add_trace(go.Scatter(x=xs, y=ys, mode="lines", line={"color": paper.faint, "width": 3}, showlegend=False))
+    owned = [item.owned for item in rows]
     bar = {"symbol": "line-ns", "size": 16, "line": {"width": 3, "color": paper.ink}}
-    figure.add_trace(go.Scatter(x=rows["owned"], y=kinds, mode="markers", marker=bar, name="you own"))
+    figure.add_trace(go.Scatter(x=owned, y=kinds, mode="markers", marker=bar, name="you own"))
     before_ink = BEFORE_INK["dark" if is_dark else "light"]
     circle = {"symbol": "circle", "size": 11, "color": paper.ground, "line": {"width": 2.5, "color": before_ink}}
     diamond = {"symbol": "diamond", "size": 11, "color": AFTER_INK}
     for name, marker, place in (("before", circle, "left"), ("after", diamond, "right")):
+        stored = [getattr(item, name) for item in rows]
         figure.add_trace(
             go.Scatter(
-                x=rows[name], y=kinds, mode="markers+text", marker=marker, name=name,
-                text=[f"{number}" for number in rows[name]], textposition=f"middle {place}",
+                x=stored, y=kinds, mode="markers+text", marker=marker, name=name,
+                text=[f"{number}" for number in stored], textposition=f"middle {place}",
                 textfont={"size": 12, "color": paper.ink},
             )
         )  # fmt: skip
     figure.update_traces(hoverinfo="skip")
-    figure.update_layout(_chart_layout(len(kinds), max(1, int(rows["owned"].max())), paper, is_dark))
+    figure.update_layout(_chart_layout(len(kinds), max(1, *owned), paper, is_dark))
     return figure
 
 

@@ -16,8 +16,6 @@ from capacity.layout.problem import Problem
 from capacity.layout.reach_zones import Zone, inconvenience, zones_of
 from capacity.makeover.budget import BUDGET_RULE, affordable_panel
 from capacity.makeover.files_to_problem import size_problem, todays_layout
-from capacity.makeover.folder import fingerprint as fingerprint
-from capacity.makeover.folder import read_folder as read_folder
 from capacity.makeover.plan import (
     KindMultiple,
     LeftOut,

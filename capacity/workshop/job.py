@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from capacity.closet.closet import FILE_NAME, Closet
 from capacity.drawings.elevation import Side
@@ -16,6 +17,7 @@ from capacity.makeover.files_to_problem import size_problem
 from capacity.makeover.plan import FILE_NAME as PLAN_NAME
 from capacity.makeover.plan import Plan, layouts_of
 from capacity.solver.effort import Effort
+from capacity.units import Ticks, to_number
 from capacity.wardrobe.inventory import Inventory
 from capacity.workshop.build_record import revision_of
 from capacity.workshop.cutting.cutting_plan import CuttingPlan
@@ -34,6 +36,9 @@ from capacity.workshop.stock import (
     stick_saw,
     sticks_of,
 )
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +71,24 @@ class Job:
     def layout(self) -> Layout:
         """What is built."""
         return self.after.layout
+
+    def to_frame(self) -> pd.DataFrame:
+        """The cut list: one row a part, lengths in the folder's units, `bay` 0 for what belongs to a whole wall."""
+        import pandas as pd
+
+        units = self.closet.units
+        return pd.DataFrame(
+            [
+                {
+                    "label": part.label, "part": part.role.value, "material": part.material.value,
+                    "length": to_number(Ticks(part.length), units), "width": to_number(Ticks(part.width), units),
+                    "thickness": to_number(Ticks(part.thickness), units), "has_grain": part.has_grain,
+                    "banded_long": part.long_bands, "banded_short": part.short_bands,
+                    "wall": self.problem.runs[part.wall - 1].name, "bay": part.bay, "note": part.note,
+                }
+                for part in self.carcass.parts
+            ]
+        )  # fmt: skip
 
 
 def prepare(closet: Closet, inventory: Inventory, plan: Plan, effort: Effort, closet_text: str = "") -> Job:

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 from capacity.drawings.drawing import Drawing
 from capacity.drawings.elevation import View, before_and_after
-from capacity.drawings.gain_chart import LETTER, Gain, gain_drawing
+from capacity.drawings.gain_chart import LETTER, gain_drawing
 from capacity.drawings.plan_drawing import plan_drawing
 from capacity.drawings.to_svg import format_svg
-from capacity.makeover.comparison import comparison
+from capacity.makeover.comparison import gains
 from capacity.workshop.build_record import sheet_name
 from capacity.workshop.cutting.sheet_drawing import letter_of, sheet_drawing
 from capacity.workshop.job import Job
@@ -39,9 +39,8 @@ class Picture:
 
 def pictures(job: Job) -> Iterator[Picture]:
     """Chart, plan, and for each wall: before and after, parts, story sticks; then every sheet."""
-    table = comparison(job.plan, job.inventory, "kind")
-    gains = [Gain(str(row[0]), *(int(number) for number in row[1:4])) for row in table.itertuples(index=False)]
-    yield Picture("gain", gain_drawing(gains), LETTER, "pieces stored before and after, by kind")
+    by_kind = gains(job.plan, job.inventory, "kind")
+    yield Picture("gain", gain_drawing(by_kind), LETTER, "pieces stored before and after, by kind")
     units = job.closet.units
     widest = max(run.width for run in job.problem.runs)
     view = View(widest * 2 // ACROSS, units)

@@ -15,12 +15,12 @@ from support.page_actions import wait
 from capacity.disk import folder_lock
 from capacity.disk.file_lock import hold
 from capacity.errors import InputError
-from capacity.makeover.folder import fingerprint, read_folder_at_once
+from capacity.makeover.folder import fingerprint, read_folder, read_folder_at_once
 from capacity.makeover.plan import Plan, read_plan
 from capacity.makeover.samples import start_folder
 from capacity.makeover.saved_plan import Before, before_search, fitted_folder, keep_plan
 from capacity.page import search
-from capacity.solver.planning import make_plan, read_folder
+from capacity.solver.planning import make_plan
 from capacity.solver.progress import ask_to_stop, is_running, read_progress
 
 ALREADY = "a layout is being looked for in this folder already"

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import pandas as pd
 import pytest
 from support.cases import ONE_WALL
 from support.opened_pages import fitted
 
 from capacity.closet.closet import parse_closet
 from capacity.makeover.budget import affordable_panel, panel_cost
-from capacity.makeover.comparison import gain_in_words, with_shares
+from capacity.makeover.comparison import Gain, gain_in_words, rows_with_shares
 from capacity.makeover.folder import read_folder
 from capacity.makeover.variants import Variant, steps_in_words, today_of, variant_of, variants_table
 from capacity.page.compare import respacing
@@ -61,17 +60,15 @@ def test_boards_are_priced_by_the_estimate_that_limits_a_layout() -> None:
 
 
 def test_shares_and_gains_in_words() -> None:
-    table = pd.DataFrame(
-        [("boots", 3, 1, 2), ("hats", 2, 2, 2), ("none", 0, 0, 0)], columns=["kind", "owned", "before", "after"]
-    )
-    table["gained"] = table["after"] - table["before"]
-    shares = with_shares(table)
-    assert list(shares["before"]) == ["1 (33 %)", "2 (100 %)", "0 (100 %)"]
-    assert list(shares["after"]) == ["2 (66 %)", "2 (100 %)", "0 (100 %)"]
-    assert gain_in_words(table, "kind") == (
+    gained = [Gain("boots", 3, 1, 2), Gain("hats", 2, 2, 2), Gain("none", 0, 0, 0)]
+    shares = rows_with_shares(gained, "kind")
+    assert [row["kind"] for row in shares] == ["boots", "hats", "none"]
+    assert [row["before"] for row in shares] == ["1 (33 %)", "2 (100 %)", "0 (100 %)"]
+    assert [row["after"] for row in shares] == ["2 (66 %)", "2 (100 %)", "0 (100 %)"]
+    assert gain_in_words(gained, "kind") == (
         "Pieces before and after by kind: of 3 kinds, 2 wholly stored before, 2 after; largest gains: boots 1 to 2."
     )
-    assert gain_in_words(table.assign(gained=0), "kind").endswith("nothing is gained.")
+    assert gain_in_words(gained[1:], "kind").endswith("nothing is gained.")
 
 
 def test_today_and_a_plan_as_variants(small: Path) -> None:

@@ -13,13 +13,14 @@ from support.opened_pages import APP, Open, fitted, said, turn_to
 from support.page_actions import wait
 
 from capacity.makeover.comparison import headline
+from capacity.makeover.folder import fingerprint, read_folder
 from capacity.makeover.plan import Plan, read_plan, write_plan
 from capacity.makeover.samples import SAMPLES, start_folder
 from capacity.makeover.saved_plan import fitted_folder
 from capacity.page import search
 from capacity.page.household import plain
 from capacity.solver.effort import Effort
-from capacity.solver.planning import fingerprint, make_plan, read_folder
+from capacity.solver.planning import make_plan
 from capacity.solver.progress import ask_to_stop, is_running, progress_in, read_progress
 
 STEPS = ("", "count", "fit", "compare")

@@ -8,9 +8,10 @@ from pathlib import Path
 import tomlkit
 from streamlit.testing.v1 import AppTest
 
+from capacity.makeover.folder import fingerprint, read_folder
 from capacity.makeover.plan import Plan, read_plan, write_plan
 from capacity.solver.effort import Effort
-from capacity.solver.planning import fingerprint, make_plan, read_folder
+from capacity.solver.planning import make_plan
 
 APP = Path(__file__).parents[2] / "app.py"
 Open = Callable[..., AppTest]

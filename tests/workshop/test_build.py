@@ -15,9 +15,10 @@ from support.cases import INCH
 
 import capacity
 from capacity.drawings.drawing import Dimension, Rectangle
+from capacity.makeover.folder import read_folder
 from capacity.makeover.samples import SAMPLES
 from capacity.solver.effort import Effort
-from capacity.solver.planning import make_plan, read_folder
+from capacity.solver.planning import make_plan
 from capacity.units import Units, from_number
 from capacity.wardrobe.inventory import parse_inventory
 from capacity.workshop.build_files import parts_record

@@ -17,9 +17,9 @@ from support.built_samples import INVENTORY, TOML, built_files, closet, folder_t
 from capacity.__main__ import main
 from capacity.closet.closet import read_closet
 from capacity.makeover.files_to_problem import size_problem
+from capacity.makeover.folder import read_folder
 from capacity.makeover.plan import layout_of, plan_walls
 from capacity.solver.effort import Effort
-from capacity.solver.planning import read_folder
 from capacity.wardrobe.inventory import parse_inventory
 from capacity.workshop.build_files import build
 from capacity.workshop.job import prepare

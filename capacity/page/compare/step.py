@@ -11,13 +11,15 @@ from capacity.drawings.to_plotly import CONFIG, DARK, LIGHT, Paper
 from capacity.errors import InputError
 from capacity.makeover.comparison import (
     MULTIPLE_IN_WORDS,
-    comparison,
+    By,
     gain_in_words,
+    gains,
     headline,
     multiple_in_words,
     proof,
+    rows_of,
+    rows_with_shares,
     rule_of_thumb_in_words,
-    with_shares,
 )
 from capacity.makeover.files_to_problem import size_problem
 from capacity.makeover.plan import Plan
@@ -88,23 +90,24 @@ def _contents(fitted: Household, plan: Plan) -> None:
     for line in multiple_in_words(plan, inventory):
         st.write(plain(line))
     st.caption(plain(MULTIPLE_IN_WORDS))
-    for by in ("kind", "owner"):
-        _gains(plan, inventory, by, paper, is_dark)
+    _gains(plan, inventory, "kind", paper, is_dark)
+    _gains(plan, inventory, "owner", paper, is_dark)
 
 
-def _gains(plan: Plan, inventory: Inventory, by: str, paper: Paper, is_dark: bool) -> None:
+def _gains(plan: Plan, inventory: Inventory, by: By, paper: Paper, is_dark: bool) -> None:
     """What each kind or owner gained: a chart, and the same as a table with the share that is stored."""
     st.subheader(f"By {by}")
-    table = comparison(plan, inventory, by)
+    gained = gains(plan, inventory, by)
     st.plotly_chart(
-        picture.gain_chart(table, by, paper, is_dark),
+        picture.gain_chart(gained, paper, is_dark),
         theme=None,
         width="stretch",
         config=CONFIG,
         key="gain_chart" if by == "kind" else f"gain_chart_{by}",
-        alt=gain_in_words(table, by),
+        alt=gain_in_words(gained, by),
     )
-    st.table(_escaped(with_shares(table) if by == "owner" else table), hide_index=True, border="horizontal")
+    rows = rows_with_shares(gained, by) if by == "owner" else rows_of(gained, by)
+    st.table(_escaped(pd.DataFrame(rows)), hide_index=True, border="horizontal")
 
 
 def _drawings(sides: Sides, wall: int, paper: Paper) -> None:
