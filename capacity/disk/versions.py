@@ -74,9 +74,14 @@ def redo(path: Path) -> bool:
     return _step(path, "future", "past")
 
 
-def past_texts(path: Path) -> tuple[bytes, ...]:
-    """What `undo` would bring back, the nearest first."""
-    return tuple(version.read_bytes() for version in reversed(_kept(path, "past")))
+def would_bring(path: Path, way: Literal["undo", "redo"]) -> bytes | None:
+    """What `undo` or `redo` would bring back; None where there is nothing that differs from the file as it is."""
+    try:
+        now = path.read_bytes() if path.exists() else None
+        texts = (version.read_bytes() for version in reversed(_kept(path, "past" if way == "undo" else "future")))
+        return next((text for text in texts if text != now), None)
+    except OSError:
+        return None
 
 
 def forget(path: Path) -> None:

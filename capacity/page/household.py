@@ -16,7 +16,7 @@ import streamlit as st
 
 from capacity.closet import closet as closet_file
 from capacity.closet.closet import Closet, read_closet
-from capacity.closet.saving import units_in
+from capacity.closet.saving import closet_faults, missing_settings, read_data, units_in
 from capacity.disk.files import read_text
 from capacity.disk.folder_lock import one_program
 from capacity.disk.versions import write_version
@@ -27,6 +27,7 @@ from capacity.makeover.plan import Plan, read_plan
 from capacity.units import Units
 from capacity.wardrobe import inventory as inventory_file
 from capacity.wardrobe.inventory import MOST_BYTES, Inventory, format_inventory, read_inventory
+from capacity.wardrobe.inventory_rows import is_blank
 
 _T = TypeVar("_T")
 
@@ -43,9 +44,11 @@ STALE = "The count or the closet has changed since this layout was found."
 
 @dataclass(frozen=True, slots=True)
 class Household:
-    """One folder as it stands now; what cannot be read is None, and `faults` says why.
+    """One folder as it stands now; what is not there or cannot be read is None, and `faults` says what is wrong.
 
-    `units` is what a bare number means, also while the measurements are not complete.
+    That nothing is counted or measured yet is no fault.
+    `units` is what a bare number means, and `people` are those named in the closet file, also while the measurements
+    are not complete.
     """
 
     folder: Path
@@ -55,11 +58,21 @@ class Household:
     is_stale: bool
     faults: tuple[str, ...]
     units: Units = "in"
+    people: tuple[str, ...] = ()
 
     @property
     def name(self) -> str:
         """What the household calls its closet, or the folder's name."""
-        return self.closet.name if self.closet else self.folder.name
+        return self.closet.name if self.closet else name_of(self.folder)
+
+
+def name_of(folder: Path) -> str:
+    """What the household calls its closet, however incomplete its file; the folder's name where it says nothing."""
+    try:
+        name = read_data(folder / closet_file.FILE_NAME).get("name")
+    except InputError:
+        name = None
+    return name if isinstance(name, str) and name.strip() else folder.name
 
 
 def read_household(folder: Path) -> Household:
@@ -67,15 +80,27 @@ def read_household(folder: Path) -> Household:
     faults: list[str] = []
     if not folder.is_dir():
         return Household(folder, None, None, None, False, (f"There is no folder {folder}.",))
-    closet = inventory = plan = None
-    closet = _read(lambda: _closet(folder), faults)
+    inventory = plan = None
+    closet = _closet(folder, faults)
     units = closet.units if closet else units_in(folder / closet_file.FILE_NAME)
-    inventory = _read(lambda: current_inventory(folder, units), faults)
+    if not is_blank(folder / inventory_file.FILE_NAME):
+        inventory = _read(lambda: current_inventory(folder, units), faults)
     is_stale = False
     if (folder / PLAN_NAME).exists():
         plan = _read(lambda: _plan(folder / PLAN_NAME, _stamp(folder / PLAN_NAME)), faults)
-        is_stale = plan is not None and (bool(faults) or plan.inputs != fingerprint(folder))
-    return Household(folder, closet, inventory, plan, is_stale, tuple(faults), units)
+        is_read = closet is not None and inventory is not None
+        is_stale = plan is not None and (not is_read or plan.inputs != fingerprint(folder))
+    return Household(folder, closet, inventory, plan, is_stale, tuple(faults), units, _people(folder))
+
+
+def _people(folder: Path) -> tuple[str, ...]:
+    """Names of the people in the closet file, however incomplete."""
+    try:
+        listed = read_data(folder / closet_file.FILE_NAME).get("person")
+    except InputError:
+        return ()
+    names = [entry.get("name") for entry in listed if isinstance(entry, dict)] if isinstance(listed, list) else []
+    return tuple(name for name in names if isinstance(name, str) and name.strip())
 
 
 def fingerprint(folder: Path) -> str:
@@ -202,8 +227,21 @@ def _stamp(path: Path) -> tuple[int, int, int]:
     return status.st_size, status.st_mtime_ns, status.st_ino
 
 
-def _closet(folder: Path) -> Closet:
-    return read_closet(folder / closet_file.FILE_NAME)
+def _closet(folder: Path, faults: list[str]) -> Closet | None:
+    """The closet; that its file lacks what comes first, or is not there yet, is no fault."""
+    path = folder / closet_file.FILE_NAME
+    if not path.exists():
+        return None
+    found: list[str] = []
+    closet = _read(lambda: read_closet(path), found)
+    missing: tuple[str, ...] = ()
+    if closet is None:
+        missing = _read(lambda: missing_settings(read_data(path)), []) or ()
+    if missing:
+        faults += [str(fault) for fault in closet_faults(read_data(path)) if fault.place not in missing]
+    else:
+        faults += found
+    return closet
 
 
 @lru_cache(maxsize=8)

@@ -15,6 +15,7 @@ from capacity.page.closet import step as closet_step
 from capacity.page.compare import step as compare_step
 from capacity.page.count import step as count_step
 from capacity.page.fit import step as fit_step
+from capacity.page.household import name_of, plain
 
 
 class PageStep(NamedTuple):
@@ -74,6 +75,7 @@ def draw() -> None:
         )
         for index, step in enumerate(STEPS)
     ]
+    st.session_state[start.PAGES] = {page.title: page for page in pages}
     chosen = st.navigation(pages, position="top")
     chosen.run()
     following = [page for page in pages if page.url_path == chosen.url_path]
@@ -87,6 +89,8 @@ def draw() -> None:
 
 
 def _run(step: PageStep, folder: Path | None) -> None:
+    if folder is not None:
+        st.caption(plain(name_of(folder)))
     st.title(step.title)
     step.show(folder)
 

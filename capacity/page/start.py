@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import hashlib
+import os
 import sys
 from pathlib import Path
 
@@ -12,39 +14,77 @@ from capacity.errors import InputError
 from capacity.makeover.comparison import headline
 from capacity.makeover.new_folder import COPIED, copy_variant, folder_name, make_empty
 from capacity.makeover.plan import Plan
-from capacity.makeover.samples import DEFAULT, FILES, SAMPLES, start_folder
+from capacity.makeover.samples import FILES, SAMPLES, start_folder
 from capacity.page.household import STALE, Household, one_writer, plain, read_household, show_faults
 from capacity.wardrobe.inventory import FILE_NAME as INVENTORY_NAME
 from capacity.wardrobe.inventory_rows import is_blank
 from capacity.workshop.build_record import read_build, revision_of
 
 MOST_LISTED = 50
-EMPTY = "nothing yet"
+EMPTY = "nothing yet: your own closet"
+CODE = "closet"
+"""What an address calls the code of the folder that a window has open."""
+
+PAGES = "pages"
+"""Where a window keeps its pages by title, for links from one to another."""
+
 SHARED = "--lan"
 """Second argument of the page's script when other machines may open it."""
 
 
 def open_folder(given: Path | None) -> Path | None:
-    """The folder that is open: chosen in this window, else last chosen in any, else the one of the command line."""
-    st.session_state.given = str(given)
-    chosen = st.session_state.get("folder") or _last_opened(str(given)).get("folder") or given
+    """The folder of this window: chosen in it, else the one whose code its address holds, else the command line's.
+
+    What another window opens never changes this one.
+    """
+    chosen = st.session_state.get("folder") or _folder_of_code(st.query_params.get(CODE, ""), given) or given
     if not chosen:
         return None
-    st.session_state.folder = str(Path(chosen).absolute())  # another window that opens another leaves this one alone
-    return Path(chosen).absolute()
+    folder = Path(chosen).absolute()
+    st.session_state.folder = str(folder)
+    code = _code_of(folder)
+    _opened_folders()[code] = str(folder)
+    if st.query_params.get(CODE) != code:
+        st.query_params[CODE] = code
+    return folder
+
+
+def _code_of(folder: Path) -> str:
+    """What stands in an address for a folder: neither its path nor its name, and the same after a new start."""
+    return hashlib.sha256(os.fsencode(folder)).hexdigest()[:12]
+
+
+def _folder_of_code(code: str, given: Path | None) -> str | None:
+    """The folder that an address means, among those opened since the page was started and those beside them."""
+    if code in _opened_folders():
+        return _opened_folders()[code]
+    around = _folders_in(_home(given.absolute() if given else None), None)
+    return next((str(folder) for folder in around if _code_of(folder) == code), None)
+
+
+@st.cache_resource
+def _opened_folders() -> dict[str, str]:
+    """The folders opened since the page was started, by their codes."""
+    return {}
 
 
 def show(folder: Path | None) -> None:
     """Draw the step."""
     if folder is None:
-        st.header("No folder is open yet: open one, or make one.")
+        st.header("No closet is open yet: make one, or open one.")
     else:
-        _state(read_household(folder))
+        household = read_household(folder)
+        _state(household)
+        _next_step(household)
     message = st.session_state.pop("start_fault", "")
     if message:
         st.error(plain(message))
-    _opening(folder)
-    _making(folder)
+    if folder is None:
+        _making(folder)
+        _opening(folder)
+    else:
+        _opening(folder)
+        _making(folder)
     _copying(folder)
 
 
@@ -56,8 +96,8 @@ def is_shared() -> bool:
 def folder_is_open(folder: Path | None) -> bool:
     """Whether there is a folder; says what to do when there is none."""
     if folder is None:
-        st.header("No folder is open yet.")
-        st.write("Open one, or make one from a sample, on the page Start.")
+        st.header("No closet is open yet.")
+        st.write("Make one, or open one, on the page Start.")
     return folder is not None
 
 
@@ -87,6 +127,24 @@ def _state(household: Household) -> None:
         lines = (_counted(household), _measured(household), _fitted(household), _built(household))
         st.markdown("\n".join(f"- {line}" for line in lines))
     show_faults(household)
+
+
+def _next_step(household: Household) -> None:
+    """One line on what comes first, and the way there."""
+    if household.faults or not household.folder.is_dir():
+        return
+    if household.inventory is None:
+        words, title = "First count what comes out of the closet.", "Count"
+    elif household.closet is None:
+        words, title = "Next, measure the walls and what stands there today.", "Closet"
+    elif household.plan is None or household.is_stale:
+        words, title = "All is there for a layout.", "Fit"
+    else:
+        words, title = "A layout is there.", "Compare"
+    st.write(words)
+    page = st.session_state.get(PAGES, {}).get(title)
+    if page is not None:
+        st.page_link(page, label=f"Go on: {title}")
 
 
 def _counted(household: Household) -> str:
@@ -157,8 +215,8 @@ def _making(folder: Path | None) -> None:
     st.subheader("Make a folder")
     where = _home(folder)
     with st.form("make_form", border=False):
-        st.selectbox("Filled with", (EMPTY, *SAMPLES), index=1 + SAMPLES.index(DEFAULT), key="start_sample")
-        st.text_input("Name of the new folder", value="first-closet", key="start_name")
+        st.selectbox("Filled with", (EMPTY, *SAMPLES), key="start_sample")
+        st.text_input("Name of the new folder", value="my-closet", key="start_name")
         place = "beside this one" if is_shared() else f"in {where}"
         st.caption(plain(f"It is made {place}. Nothing is ever overwritten. The samples are invented households."))
         st.form_submit_button("Make it", on_click=_make, args=(str(where),))
@@ -227,13 +285,6 @@ def _copy(folder: Path) -> None:
 
 def _open(folder: Path) -> None:
     st.session_state.folder = str(folder)
-    _last_opened(st.session_state.given)["folder"] = str(folder)
-
-
-@st.cache_resource
-def _last_opened(given: str) -> dict[str, str]:
-    """The folder last opened in this run of the page, so that a reload comes back to it."""
-    return {}
 
 
 def _folders_in(parent: Path, folder: Path | None) -> list[Path]:

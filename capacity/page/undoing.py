@@ -4,16 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
+from typing import Literal
 
 import streamlit as st
 
-from capacity.disk.versions import MOST_VERSIONS, redo, undo
+from capacity.disk.versions import MOST_VERSIONS, redo, undo, would_bring
 from capacity.errors import InputError
 from capacity.page.household import one_writer, plain
 
+WAYS: tuple[tuple[str, Literal["undo", "redo"]], ...] = (("Undo", "undo"), ("Redo", "redo"))
 
-def show(path: Path, name: str, undone: Callable[[], None] | None = None) -> None:
-    """Draw both buttons, and what the last press has done.
+
+def show(
+    path: Path,
+    name: str,
+    undone: Callable[[], None] | None = None,
+    words: Callable[[str, str], str] | None = None,
+) -> None:
+    """Draw both buttons, off where there is nothing to bring back, and what the last press has done.
 
     Parameters
     ----------
@@ -23,16 +31,20 @@ def show(path: Path, name: str, undone: Callable[[], None] | None = None) -> Non
         What a person calls it, such as "the count"; also makes the keys of the buttons.
     undone
         Called after the file was brought back, so that a step can forget what it had half typed.
+    words
+        What changed from one text of the file to another.
     """
     key = name.replace(" ", "_")
+    st.session_state[f"undo_off_{key}"] = would_bring(path, "undo") is None
     with st.container(horizontal=True, vertical_alignment="center", key=f"undo_row_{key}"):
-        for word, step in (("Undo", undo), ("Redo", redo)):
+        for word, way in WAYS:
             st.button(
                 word,
-                key=f"{word.casefold()}_{key}",
+                key=f"{way}_{key}",
+                disabled=would_bring(path, way) is None,
                 on_click=_press,
-                args=(path, name, step, undone),
-                help=f"Bring back {name} as it was {'before the last change' if word == 'Undo' else 'before Undo'}; "
+                args=(path, name, way, undone, words),
+                help=f"Bring back {name} as it was {'before the last change' if way == 'undo' else 'before Undo'}; "
                 f"the last {MOST_VERSIONS} changes are kept.",
             )
         said = st.session_state.pop(f"undo_said_{key}", "")
@@ -40,16 +52,36 @@ def show(path: Path, name: str, undone: Callable[[], None] | None = None) -> Non
             st.write(plain(said))
 
 
-def _press(path: Path, name: str, step: Callable[[Path], bool], undone: Callable[[], None] | None) -> None:
+def keep_up(path: Path, name: str) -> None:
+    """Draw the page anew when Undo was drawn off and there is something to undo now; called by a part of the page."""
+    key = f"undo_off_{name.replace(' ', '_')}"
+    if st.session_state.get(key) and would_bring(path, "undo") is not None:
+        st.session_state[key] = False
+        st.rerun(scope="app")
+
+
+def _press(
+    path: Path,
+    name: str,
+    way: Literal["undo", "redo"],
+    undone: Callable[[], None] | None,
+    words: Callable[[str, str], str] | None,
+) -> None:
     try:
         with one_writer(path.parent):
-            is_done = step(path)
+            before = _text(path)
+            is_done = undo(path) if way == "undo" else redo(path)
+            after = _text(path)
     except InputError as error:
         said = "; ".join(str(fault) for fault in error.faults)
     else:
         if is_done and undone is not None:
             undone()
-        before = "before the last change" if step is undo else "before Undo"
-        none = "There is nothing to undo." if step is undo else "There is nothing to redo."
-        said = f"Brought back {name} as it was {before}." if is_done else none
+        changed = words(before, after) if words is not None else ""
+        verb = "Undone" if way == "undo" else "Done again"
+        said = f"{verb}: {changed or name}." if is_done else f"There is nothing to {way}."
     st.session_state[f"undo_said_{name.replace(' ', '_')}"] = said
+
+
+def _text(path: Path) -> str:
+    return path.read_bytes().decode("utf-8-sig", errors="replace") if path.exists() else ""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import re
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 
 from capacity.errors import InputError
@@ -53,6 +54,35 @@ def with_pile(text: str, cells: Mapping[str, str], units: Units) -> str:
         inventory = Inventory(tuple(names), (), ())
     row = len(inventory.cells) + 1
     return format_inventory(with_cells(inventory, {(row, column): cell for column, cell in said.items()}, units))
+
+
+def changed_pile(text: str, row: int, cells: Mapping[str, str], units: Units) -> str:
+    """The text of an inventory with other cells in one data row; a column is added where it says something.
+
+    Raises
+    ------
+    InputError
+        With every fault of the changed inventory.
+    """
+    inventory = parse_inventory(text, units)
+    names = [" ".join(name.split()).casefold() for name in inventory.header]
+    said = {(row, column): escaped(cell) for column, cell in cells.items() if cell or column in names}
+    return format_inventory(with_cells(inventory, said, units))
+
+
+def without_pile(text: str, row: int, units: Units) -> str:
+    """The text of an inventory without one data row.
+
+    Raises
+    ------
+    InputError
+        When nothing would be left, or another row has a fault.
+    """
+    inventory = parse_inventory(text, units)
+    rows = (*inventory.cells[: row - 1], *inventory.cells[row:])
+    shorter = format_inventory(replace(inventory, cells=rows))
+    parse_inventory(shorter, units)
+    return shorter
 
 
 def escaped(text: str) -> str:

@@ -13,7 +13,7 @@ from hypothesis import strategies as some
 from capacity.closet.closet import read_closet
 from capacity.closet.construction import USUAL
 from capacity.closet.unit_switch import length_places, switch_units
-from capacity.disk.versions import past_texts, undo, write_version
+from capacity.disk.versions import undo, would_bring, write_version
 from capacity.errors import InputError
 from capacity.makeover.files_to_problem import size_problem
 from capacity.makeover.folder import read_folder
@@ -88,10 +88,10 @@ def test_no_older_version_comes_back_under_the_other_units(tmp_path: Path) -> No
     for name in ("closet.toml", "inventory.csv"):
         path = tmp_path / "closet" / name
         write_version(path, path.read_text() + "\n")
-    assert past_texts(tmp_path / "closet" / "closet.toml")
+    assert would_bring(tmp_path / "closet" / "closet.toml", "undo") is not None
     switch_units(tmp_path / "closet", "mm")
     for name in ("closet.toml", "inventory.csv"):
-        assert past_texts(tmp_path / "closet" / name) == ()
+        assert would_bring(tmp_path / "closet" / name, "undo") is None
         assert not undo(tmp_path / "closet" / name)
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from capacity.disk.versions import MOST_VERSIONS, past_texts, redo, undo, write_version
+from capacity.disk.versions import MOST_VERSIONS, redo, undo, would_bring, write_version
 from capacity.errors import InputError
 
 
@@ -59,7 +59,7 @@ def test_a_program_that_writes_in_place_does_not_reach_a_version(path: Path) -> 
     write_version(path, "a")
     write_version(path, "b")
     path.write_text("x")
-    assert past_texts(path) == (b"a",)
+    assert would_bring(path, "undo") == b"a"
 
 
 def test_changes_that_belong_together_are_undone_together(path: Path) -> None:
@@ -93,7 +93,7 @@ def test_a_write_that_fails_leaves_the_file_and_what_can_be_undone(path: Path, m
             with pytest.raises(InputError, match="No space left"):
                 write_version(path, "c")
     assert path.read_text() == "b"
-    assert past_texts(path) == (b"a",)
+    assert would_bring(path, "undo") == b"a"
     assert undo(path)
     assert path.read_text() == "a"
     assert redo(path)

@@ -65,7 +65,7 @@ def test_every_step_opens_on_every_sample(opened: Open, plans: dict[str, Plan], 
 def test_no_folder_an_empty_folder_and_a_missing_one(opened: Open, tmp_path: Path, step: str) -> None:
     empty = tmp_path / "empty"
     empty.mkdir()
-    for folder, words in ((None, "No folder is open yet"), (empty, ""), (tmp_path / "nowhere", "There is no folder")):
+    for folder, words in ((None, "No closet is open yet"), (empty, ""), (tmp_path / "nowhere", "There is no folder")):
         page = opened(folder, step)
         assert not page.exception
         assert words in said(page)
@@ -87,7 +87,7 @@ def test_a_broken_closet_or_plan_shows_its_fault(opened: Open, small: Path, step
     (small / "plan.json").write_text("{}")
     page = opened(small, step)
     assert not page.exception
-    assert "closet.toml, [wall]: is missing" in said(page) or "closet.toml, wall: is missing" in said(page)
+    assert "closet.toml, top: 8' 1\" is above the ceiling" in said(page)
     assert "plan.json" in said(page)
 
 

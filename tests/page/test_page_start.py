@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+import shutil
 import signal
 import socket
 import subprocess
@@ -13,17 +15,19 @@ from streamlit.testing.v1 import AppTest
 from support.opened_pages import APP, Open, fitted, said, turn_to
 from support.page_actions import say, wait
 
+from capacity.makeover.new_folder import make_empty
 from capacity.makeover.samples import start_folder
 from capacity.page import serving
+from capacity.page.start import EMPTY
 
 
 def test_a_folder_is_made_opened_and_found_again_after_a_reload(opened: Open, tmp_path: Path) -> None:
     page = opened(None)
+    page.selectbox(key="start_sample").set_value("six-foot-reach-in")
     page.text_input(key="start_name").set_value("ours")
     page.button(key="FormSubmitter:make_form-Make it").click().run()
     assert "62 pieces counted, no layout for it yet" in said(page)
     assert (tmp_path / "ours" / "closet.toml").exists()
-    assert "62 pieces counted" in said(opened(None))  # another window of the same page
     page.text_input(key="start_name").set_value("ours")
     page.button(key="FormSubmitter:make_form-Make it").click().run()
     assert "nothing is overwritten" in said(page)
@@ -40,9 +44,62 @@ def test_a_folder_is_made_opened_and_found_again_after_a_reload(opened: Open, tm
     assert [path.name for path in tmp_path.iterdir()] == ["ours"]
 
 
+def test_a_window_keeps_its_folder_whatever_another_opens(opened: Open, small: Path) -> None:
+    other = small.parent / "other"
+    shutil.copytree(small, other)
+    (other / "inventory.csv").write_text("what,count\njeans,3\n")
+    mine, theirs = opened(small), opened(small)
+    theirs.text_input(key="start_path").set_value(str(other))
+    theirs.button(key="FormSubmitter:open_form-Open folder").click().run()
+    assert "3 pieces counted" in said(theirs)
+    assert "9 pieces counted" in said(mine.run())
+    assert "9 pieces counted" in said(opened(small))  # a third window
+
+
+def test_an_address_holds_a_code_and_finds_its_folder_again(opened: Open, small: Path) -> None:
+    other = small.parent / "other"
+    shutil.copytree(small, other)
+    (other / "inventory.csv").write_text("what,count\njeans,3\n")
+    page = opened(other)
+    code = page.query_params["closet"]
+    assert "other" not in code
+    assert re.fullmatch("[0-9a-f]{12}", code)
+    again = AppTest.from_file(str(APP), default_timeout=60)
+    again.query_params["closet"] = code
+    assert "3 pieces counted" in said(again.run())
+    again = AppTest.from_file(str(APP), default_timeout=60)
+    again.query_params["closet"] = "no such code"
+    assert "3 pieces counted" in said(again.run())  # the folder of the command line
+
+
+@pytest.mark.parametrize("step", ["", "count", "closet", "fit", "compare", "build"])
+def test_the_name_of_the_closet_stands_over_every_page(opened: Open, small: Path, step: str) -> None:
+    path = small / "closet.toml"
+    path.write_text('name = "Upstairs, left"\n' + path.read_text())
+    assert opened(small, step).caption[0].value.replace("\\", "") == "Upstairs, left"
+
+
+@pytest.mark.parametrize("step", ["", "count", "closet", "fit", "compare", "build"])
+def test_a_new_folder_is_no_fault(opened: Open, tmp_path: Path, step: str) -> None:
+    folder = make_empty(tmp_path, "ours")
+    page = opened(folder, step)
+    assert not page.error
+    assert not page.warning
+    (folder / "closet.toml").write_text("ceiling = 96\n")
+    assert not opened(folder, step).error
+
+
+def test_start_says_what_comes_first(opened: Open, small: Path) -> None:
+    empty = make_empty(small.parent, "ours")
+    assert "First count what comes out of the closet." in said(opened(empty))
+    assert "All is there for a layout." in said(opened(small))
+    (small / "closet.toml").unlink()
+    assert "Next, measure the walls" in said(opened(small))
+
+
 def test_an_empty_folder_says_what_is_missing_and_takes_its_first_pile(opened: Open, tmp_path: Path) -> None:
     page = opened(None)
-    page.selectbox(key="start_sample").set_value("nothing yet")
+    page.selectbox(key="start_sample").set_value(EMPTY)
     page.text_input(key="start_name").set_value("ours")
     page.button(key="FormSubmitter:make_form-Make it").click().run()
     words = said(page)
@@ -50,7 +107,7 @@ def test_an_empty_folder_says_what_is_missing_and_takes_its_first_pile(opened: O
     for line in ("**Counted:** not yet", "**Measured:** not yet", "**Fitted:** not yet", "**Built:** not yet"):
         assert line in words
     turn_to(page, "count")
-    assert page.header[0].value == "Nothing is counted yet: add the first pile."
+    assert page.header[0].value == "Nothing is counted yet: tap what comes out of the closet."
     page.selectbox(key="add_kind").set_value("jeans").run()
     page.number_input(key="add_count").set_value(3)
     page.button(key="add_pile").click().run()

@@ -11,9 +11,12 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 
-def say(page: AppTest, row: int, presses: int, /, **more: object) -> None:
-    """Have a tile send what its script in the browser sends: its running total of presses, and a number typed."""
-    (tile,) = [element for element in page.get("bidi_component") if element.key == f"tile_{row}"]
+def say(page: AppTest, row: int | str, presses: int, /, **more: object) -> None:
+    """Have a tile send what its script in the browser sends: its running total of presses, and a number typed.
+
+    `row` is the data row of its pile, or the key of a ready tile.
+    """
+    tile = tile_of(page, row)
     states = page._tree.get_widget_states()
     state = states.widgets.add()
     state.id = tile.proto.id
@@ -24,10 +27,16 @@ def say(page: AppTest, row: int, presses: int, /, **more: object) -> None:
     assert not page.exception
 
 
-def sent_to(page: AppTest, row: int) -> dict[str, Any]:
+def tile_of(page: AppTest, row: int | str) -> Any:
+    """The tile of a data row, or of that key."""
+    key = f"tile_{row}" if isinstance(row, int) else row
+    (tile,) = [element for element in page.get("bidi_component") if element.key == key]
+    return tile
+
+
+def sent_to(page: AppTest, row: int | str) -> dict[str, Any]:
     """What the page has sent to a tile."""
-    (tile,) = [element for element in page.get("bidi_component") if element.key == f"tile_{row}"]
-    data: dict[str, Any] = json.loads(tile.proto.json)
+    data: dict[str, Any] = json.loads(tile_of(page, row).proto.json)
     return data
 
 

@@ -80,7 +80,7 @@ def _first(form: Form) -> None:
         length(form, ("top",), "Top of the built-ins", "at most the ceiling; one more shelf may lie on top of them")
     st.session_state.closet_units = form.units
     st.radio(
-        "A bare number means",
+        "Numbers without a unit are",
         SYSTEMS,
         format_func=_SYSTEM_WORDS.__getitem__,
         horizontal=True,
@@ -149,7 +149,7 @@ def _picture(sheet: Sheet, words: str) -> None:
 def _as_text(folder: Path, is_open: bool = False) -> None:
     """The file itself, for what has no field here and for a repair."""
     path = folder / FILE_NAME
-    with st.expander("The file itself, for a keyboard", key="open_text", expanded=is_open):
+    with st.expander("The whole file as text", key="open_text", expanded=is_open):
         try:
             text = read_text(path, MOST_BYTES) if path.exists() else ""
         except InputError:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import partial
+from functools import cache, partial
 
 import streamlit as st
 
@@ -17,17 +17,26 @@ from capacity.wardrobe.piles import MOST_PIECES, Use
 from capacity.wardrobe.size_text import EXAMPLES
 
 LONGEST_NAME = 60
+NAMED = "count_people"
+"""Where a window keeps the people that were named in it and own nothing yet."""
 
 MEASURED = ("width", "depth", "height")
 """What is asked of a kind that has no figures of its own."""
 
 
-def show(household: Household, is_first: bool) -> None:
-    """Draw the fields, folded away unless this is the first pile; who has added one may want to add the next."""
-    is_open = is_first or bool(st.session_state.get("add_faults")) or "add_goes_on" in st.session_state
-    with st.expander("Add a pile", expanded=is_open):
-        name = st.selectbox("Kind", tuple(kinds()), index=None, placeholder="Choose or type", key="add_kind")
-        owners = household.inventory.owners if household.inventory else ()
+def show(household: Household) -> None:
+    """Draw the fields, folded away at first; who has added one, or tried to, may want to add the next."""
+    with st.expander("Add something else", expanded="add_goes_on" in st.session_state):
+        word = st.selectbox(
+            "What",
+            tuple(words()),
+            index=None,
+            placeholder="Type any word for it",
+            format_func=_with_kind,
+            key="add_kind",
+        )
+        name = None if word is None else words()[word]
+        owners = owners_of(household)
         st.selectbox(
             "Whose",
             owners,
@@ -48,13 +57,37 @@ def show(household: Household, is_first: bool) -> None:
             st.error(plain(fault))
 
 
+@cache
+def words() -> dict[str, str]:
+    """Every word for a kind, its own name and what else people call it, with the kind that it means."""
+    named = {kind.name: kind.name for kind in kinds().values()}
+    for kind in kinds().values():
+        for alias in kind.aliases:
+            named.setdefault(alias, kind.name)
+    return dict(sorted(named.items(), key=lambda item: item[0].casefold()))
+
+
+def _with_kind(word: str) -> str:
+    kind = words()[word]
+    return word if kind == word else f"{word}: {kind}"
+
+
+def owners_of(household: Household) -> tuple[str, ...]:
+    """Everybody known: who owns something, the people of the closet file, who was named in this window."""
+    counted = household.inventory.owners if household.inventory else ()
+    known: dict[str, str] = {}
+    for name in (*counted, *household.people, *st.session_state.get(NAMED, ())):
+        known.setdefault(name.casefold(), name)
+    return tuple(known.values())
+
+
 def _size(household: Household, kind: Kind, count: int) -> None:
     if not kind.stores:
         st.caption(f"Nobody knows how large {kind.name} is: measure one piece.")
         for column in MEASURED:
             st.text_input(column.capitalize(), key=f"add_{column}", max_chars=40)
     elif kind.size_system == "none":
-        st.caption(f"{kind.name} has no sizes. If it is an odd one, measure it in the table below.")
+        st.caption(f"{kind.name} has no sizes. If it is an odd one, add it, open it, and measure it.")
     elif size_matters(kind, kind.store, count, room_of(household)):
         st.text_input(
             f"Size: it changes what fits. Empty is {kind.middle_size}.",
@@ -81,9 +114,11 @@ def _add(household: Household) -> None:
     if len(owner) > LONGEST_NAME:
         said.add_faults = (f"Not added: the name has {len(owner)} letters; use at most {LONGEST_NAME}.",)
         return
+    said.add_goes_on = True  # what was typed stays in sight until it is right
     use = said.get("add_use", Use.WEEKLY.value)
+    kind = words().get(said.get("add_kind") or "", "")
     cells = {
-        "what": said.get("add_kind") or "",
+        "what": kind,
         "count": str(said.get("add_count", 1)),
         "size": (said.get("add_size") or "").strip(),
         "owner": owner,
@@ -95,6 +130,9 @@ def _add(household: Household) -> None:
     except InputError as error:
         said.add_faults = tuple(f"Not added: {fault}" for fault in error.faults)
         return
-    said.add_kind, said.add_count, said.add_goes_on = None, 1, True
+    size = f" {cells['size']}" if cells["size"] else ""
+    said.count_toast = f"Added: {cells['count']} {kind}{size}, {owner or 'shared'}"
+    said.count_shown = owner or None
+    said.add_kind, said.add_count, said.add_use = None, 1, Use.WEEKLY.value
     for column in ("size", *MEASURED):
         said.pop(f"add_{column}", None)

@@ -45,7 +45,7 @@ def show(folder: Path, units: Units, is_open: bool) -> None:
         return  # the step has already said why
     revision = st.session_state.get("table_revision", 0)
     with st.expander(
-        "Every column, for a keyboard",
+        "Table of all piles",
         expanded=is_open or bool(st.session_state.get("table_faults") or st.session_state.get("table_conflict")),
     ):
         if st.session_state.table_text != _text(folder):

@@ -30,6 +30,8 @@ export default function ({ data, parentElement, setStateValue }) {
   const draw = () => {
     const count = shown();
     part("name").textContent = tile.data.name;
+    part("about").textContent = tile.data.note;
+    part("tile").classList.toggle("ready", count === 0);
     part("count").textContent = count;
     less.disabled = count === 0;
     more.disabled = count === tile.data.most;

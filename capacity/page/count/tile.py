@@ -20,7 +20,8 @@ MOST_TILES = 10_000
 """So many tiles of all windows are remembered by their running totals; the oldest are forgotten first."""
 
 _BODY = """<div class="tile">
-<button type="button" class="more"><span class="name"></span><span class="count"></span></button>
+<button type="button" class="more"><span><span class="name"></span> <span class="about"></span></span>
+<span class="count"></span></button>
 <button type="button" class="less">-1</button>
 <input class="exact" type="text" inputmode="numeric" maxlength="6" autocomplete="off">
 </div>"""
@@ -42,7 +43,7 @@ class Said:
     typed: Typed | None
 
 
-def tile(key: str, name: str, count: int, most: int, heard: Callable[[], None]) -> None:
+def tile(key: str, name: str, count: int, most: int, heard: Callable[[], None], note: str = "") -> None:
     """Draw one tile.
 
     Parameters
@@ -55,12 +56,15 @@ def tile(key: str, name: str, count: int, most: int, heard: Callable[[], None]) 
         Pieces on disk now, and the most that there may be.
     heard
         Called before the page is drawn again whenever the tile has said something.
+    note
+        What else is said of the pile, in small letters.
     """
     token, presses, serial = _last_heard().get(key, ("", 0, 0))
     _component()(
         key=key,
         data={
             "name": name,
+            "note": note,
             "count": count,
             "most": most,
             "page": _this_page(),

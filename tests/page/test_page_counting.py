@@ -1,0 +1,93 @@
+"""Counting in a real browser on a phone: ready tiles, a pile opened, and how many taps a mixed closet takes."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Page, expect
+from support.browsing import Windows, is_settled, sentence
+
+from capacity.makeover.new_folder import make_empty
+from capacity.wardrobe.inventory import read_inventory
+
+pytestmark = pytest.mark.browser
+
+CLOSET = {
+    "Ida": {
+        "t-shirt": 9, "blouse": 5, "sweater": 4, "jeans": 4, "midi dress": 3, "jacket": 2, "coat": 1, "sneakers": 3,
+        "ankle boots": 2, "underwear": 12, "socks": 10, "heels": 2, "handbag": 3,
+    },
+    "Tom": {"shirt": 7, "trousers": 4, "jacket": 1, "dress shoes": 2, "sneakers": 2, "sweatshirt": 2, "belt": 2},
+    "shared": {"towel": 4, "storage bin": 2, "suitcase": 1, "blanket": 1},
+}  # fmt: skip
+"""A mixed closet of 88 things (invented)."""
+
+
+def test_a_pile_is_opened_and_changed_or_taken_out(windows: Windows, small: Path) -> None:
+    page = windows.open(small, "count")
+    page.get_by_test_id("stButton").get_by_role("button", name="…").first.click()
+    dialog = page.get_by_role("dialog")
+    dialog.get_by_label("Size (empty: US M 9)").fill("EU 400")
+    dialog.get_by_role("button", name="Save", exact=True).click()
+    expect(dialog.get_by_role("alert")).to_contain_text("EU sizes run from 15 to 54")
+    expect(dialog.get_by_label("Size (empty: US M 9)")).to_have_value("EU 400")  # open, with what was typed
+    dialog.get_by_label("Size (empty: US M 9)").fill("EU 44")
+    dialog.get_by_label("Height").fill("5 1/2")
+    dialog.get_by_role("button", name="Save", exact=True).click()
+    expect(dialog).to_have_count(0)
+    assert "sneakers,4,EU 44,Ann,kept" in (small / "inventory.csv").read_text()
+    page.get_by_test_id("stButton").get_by_role("button", name="…").first.click()
+    page.get_by_role("dialog").get_by_role("button", name="Take this pile out").click()
+    expect(page.get_by_role("dialog")).to_have_count(0)
+    assert "sneakers" not in (small / "inventory.csv").read_text()
+
+
+class Fingers:
+    """Taps and keystrokes on a page, counted."""
+
+    def __init__(self, page: Page) -> None:
+        self.page, self.taps, self.keys = page, 0, 0
+
+    def tap(self, name: str, times: int = 1) -> None:
+        """Tap the tile of that name."""
+        button = self.page.locator(".more").filter(has=self.page.get_by_text(name, exact=True))
+        for _ in range(times):
+            button.tap()
+            self.taps += 1
+
+    def type_number(self, name: str, number: int) -> None:
+        """Type a number into the field of a tile."""
+        field = self.page.get_by_label(f"Number of {name}", exact=True)
+        field.tap()
+        field.press_sequentially(str(number))
+        field.blur()
+        self.taps, self.keys = self.taps + 1, self.keys + len(str(number))
+
+    def person(self, name: str) -> None:
+        """Choose whose things are counted."""
+        self.page.get_by_role("radiogroup", name="Whose things").get_by_text(name, exact=True).tap()
+        self.taps += 1
+        is_settled(self.page)
+
+
+def test_a_mixed_closet_of_88_things_is_counted_with_few_taps(windows: Windows, tmp_path: Path) -> None:
+    folder = make_empty(tmp_path, "ours")
+    (folder / "closet.toml").write_text(
+        '[[person]]\nname = "Ida"\nheight = 64\n[[person]]\nname = "Tom"\nheight = 70\n'
+    )
+    page = windows.open(folder, "count")
+    fingers = Fingers(page)
+    assert sum(sum(piles.values()) for piles in CLOSET.values()) == 88
+    for owner, piles in CLOSET.items():
+        fingers.person(owner)
+        for kind, count in piles.items():
+            if count > 9:
+                fingers.type_number(kind, count)
+            else:
+                fingers.tap(kind, count)
+    expect(sentence(page)).to_contain_text("88 pieces counted")
+    counted = read_inventory(folder / "inventory.csv", "in")
+    found = {owner: {p.kind: p.count for p in counted.piles if (p.owner or "shared") == owner} for owner in CLOSET}
+    assert found == CLOSET
+    assert (fingers.taps, fingers.keys) == (71, 4)
