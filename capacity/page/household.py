@@ -228,14 +228,14 @@ def _stamp(path: Path) -> tuple[int, int, int]:
 
 
 def _closet(folder: Path, faults: list[str]) -> Closet | None:
-    """The closet; that its file lacks what comes first, or is not there yet, is no fault."""
+    """The closet; that its file lacks what comes first, or is not there before any layout, is no fault."""
     path = folder / closet_file.FILE_NAME
-    if not path.exists():
+    if not path.exists() and not (folder / PLAN_NAME).exists():
         return None
     found: list[str] = []
     closet = _read(lambda: read_closet(path), found)
     missing: tuple[str, ...] = ()
-    if closet is None:
+    if closet is None and path.exists():
         missing = _read(lambda: missing_settings(read_data(path)), []) or ()
     if missing:
         faults += [str(fault) for fault in closet_faults(read_data(path)) if fault.place not in missing]

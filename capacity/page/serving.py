@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import secrets
 import signal
 import socket
 import subprocess
@@ -15,6 +16,7 @@ from pathlib import Path
 from types import FrameType
 
 from capacity.errors import Fault, InputError
+from capacity.page.gate import CODE_IN, HOSTS_IN, OWN_HOSTS, PAIR
 from capacity.page.own_python import command_of, environment
 
 HOST = "127.0.0.1"
@@ -54,7 +56,7 @@ def command(folder: Path | None, port: int, network_address: str | None = None) 
     network_address
         This machine's address in its network, when the page is to be reached from there; None for this machine only.
     """
-    script = Path(__file__).with_name("app.py")
+    script = Path(__file__).with_name("server.py")
     chosen = {**OPTIONS, "server.port": str(port)}
     hosts = [HOST, "localhost"]  # another name for us, given by somebody else's name server, is refused
     if network_address is not None:
@@ -67,6 +69,25 @@ def command(folder: Path | None, port: int, network_address: str | None = None) 
     if network_address is not None:
         arguments.append("--lan")
     return command_of("capacity.page.shut_in", ["run", str(script), *options, "--", *arguments])
+
+
+def gate(network_address: str | None, code: str) -> dict[str, str]:
+    """What the server's process is told of who may reach it: the names that are ours, and the pairing code."""
+    return {HOSTS_IN: " ".join([OWN_HOSTS, *([network_address] if network_address is not None else [])]), CODE_IN: code}
+
+
+def _show_pairing(address: str) -> None:
+    """A code to scan, and the address that it means, for a terminal that cannot show it."""
+    import segno
+
+    print("On a phone in the same network, scan this:\n")
+    segno.make(address, micro=False).terminal(compact=True)
+    print(
+        f"\nor type {address}\n\n"
+        "Whoever has this code can see and change the folder and those beside it until Ctrl-C ends the page. There is\n"
+        "no encryption: use it in a network at home.",
+        flush=True,
+    )
 
 
 def network_address() -> str:
@@ -111,20 +132,18 @@ def serve(folder: Path | None, port: int | None, opens_browser: bool, lan: bool 
     reached_at = network_address() if lan else None
     chosen = _free_port(port, EVERY_ADDRESS if lan else HOST)
     address = f"http://{HOST}:{chosen}"
+    code = secrets.token_urlsafe(9) if lan else ""
     process = subprocess.Popen(
         command(folder.absolute() if folder else None, chosen, reached_at),
         stdout=subprocess.DEVNULL,
-        env=environment(),
+        env=environment() | gate(reached_at, code),
     )
     if reached_at is None:
         print(f"The page is at {address} on this machine only; Ctrl-C ends it.", flush=True)
     else:
-        print(
-            f"On a phone in the same network, type:\n\n    http://{reached_at}:{chosen}\n\n"
-            "Anyone on this network can see and change the folder and those beside it until Ctrl-C ends the page.\n"
-            f"On this machine it is at {address}.",
-            flush=True,
-        )
+        _show_pairing(f"http://{reached_at}:{chosen}/?{PAIR}={code}")
+        address = f"{address}/?{PAIR}={code}"
+        print(f"On this machine it is at {address}", flush=True)
     if opens_browser:
         threading.Thread(target=_open_when_ready, args=(address, process), daemon=True).start()
     # whoever ends this process ends the page with it
@@ -161,8 +180,11 @@ def _open_when_ready(address: str, process: subprocess.Popen[bytes]) -> None:
         if process.poll() is not None:
             return
         try:
-            with urllib.request.urlopen(f"{address}/_stcore/health", timeout=1):
-                webbrowser.open(address)
-                return
+            urllib.request.urlopen(address, timeout=1).close()
+        except urllib.error.HTTPError:  # it answers: this program has no cookie
+            pass
         except (urllib.error.URLError, OSError):
             time.sleep(0.1)
+            continue
+        webbrowser.open(address)
+        return

@@ -70,6 +70,24 @@ def test_what_another_page_has_changed_is_not_written_over(opened: Open, folder:
     assert (data_of(folder)["top"], data_of(folder)["panel"]["price"]) == (2130, 60)
 
 
+@pytest.mark.parametrize(("answer", "top"), [("mine", 2130), ("theirs", 2120)])
+def test_a_value_typed_over_one_that_was_changed_elsewhere_is_asked_about(
+    opened: Open, folder: Path, answer: str, top: int
+) -> None:
+    page = opened(folder, "closet")
+    text = (folder / "closet.toml").read_text()
+    (folder / "closet.toml").write_text(text.replace("top     = 2140", "top     = 2120"))
+    page.text_input(key="closet_top").set_value("2130").run()
+    assert "Changed elsewhere meanwhile: it says 2120 now, you chose 2130." in said(page)
+    assert data_of(folder)["top"] == 2120
+    page.button(key=f"{answer}_closet_top").click().run()
+    assert data_of(folder)["top"] == top
+    assert page.text_input(key="closet_top").value == str(top)
+    assert "Changed elsewhere" not in said(page)
+    page.text_input(key="closet_top").set_value("2110").run()
+    assert data_of(folder)["top"] == 2110
+
+
 def test_a_broken_file_is_repaired_on_the_page(opened: Open, folder: Path) -> None:
     (folder / "closet.toml").write_text("ceiling = = 2400\n")
     page = opened(folder, "closet")
@@ -143,7 +161,7 @@ def test_text_of_a_person_is_never_markup(opened: Open, folder: Path) -> None:
 
 
 def test_no_folder_a_missing_one_and_an_empty_one(opened: Open, tmp_path: Path) -> None:
-    assert "No folder is open yet" in said(opened(None, "closet"))
+    assert "No closet is open yet" in said(opened(None, "closet"))
     assert "There is no folder" in said(opened(tmp_path / "nowhere", "closet"))
     (tmp_path / "empty").mkdir()
     page = opened(tmp_path / "empty", "closet")

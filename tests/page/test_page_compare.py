@@ -78,8 +78,8 @@ def test_respacing_is_found_in_the_background_and_kept_until_the_folder_changes(
     assert {path.name: path.read_bytes() for path in priced.iterdir() if path.is_file()} == before
     assert "today's bays re-spaced" in _table(opened(priced, "compare"))  # a reload
     keep_plan(priced, plan, before_search(priced, read_folder_at_once(priced)[2]))  # with what it was found for
-    with (priced / "closet.toml").open("a") as file:
-        file.write("# a remark\n")
+    path = priced / "closet.toml"
+    path.write_text(path.read_text().replace("ceiling = 96", "ceiling = 97"))
     page = opened(priced, "compare")
     assert "since re-spacing was tried, so it is not in the table" in said(page)
 

@@ -92,6 +92,7 @@ def forget() -> None:
     """Drop what was half typed and every fault, after the file has become another."""
     st.session_state.closet_shown = {}
     st.session_state.closet_said = {}
+    st.session_state.closet_conflicts = {}
     st.session_state.closet_lists = st.session_state.get("closet_lists", 0) + 1
 
 
@@ -199,12 +200,17 @@ def ticked(form: Form, place: SettingPath, label: str, note: str = "", usual: bo
 
 def _place_for(key: str, width: int) -> DeltaGenerator:
     """Room for a field; a whole row while it has a fault, so that this can be read."""
-    is_faulty = key in st.session_state.get("closet_said", {})
+    asked = st.session_state.get("closet_conflicts", {})
+    is_faulty = key in st.session_state.get("closet_said", {}) or key in asked
     return st.container(width="stretch" if is_faulty else width, gap="xxsmall")
 
 
 def say(key: str, said: str = "") -> None:
-    """The fault of a field, or what is said of it."""
+    """The fault of a field, what another window has made of it meanwhile, or what is said of it."""
+    conflict = st.session_state.get("closet_conflicts", {}).get(key)
+    if conflict is not None:
+        _ask(key, conflict)
+        return
     fault = st.session_state.get("closet_said", {}).get(key)
     if fault:
         st.error(plain(fault))
@@ -225,6 +231,15 @@ def _keep_up(key: str, value: Any) -> None:
         st.session_state.setdefault("closet_said", {}).pop(key, None)
 
 
+@dataclass(frozen=True, slots=True)
+class _Conflict:
+    """A value typed here while the setting was changed elsewhere; `theirs` is what stands in the file now."""
+
+    mine: Any
+    theirs: Any
+    settle: Callable[[bool], None]
+
+
 def _typed(
     form: Form,
     place: SettingPath,
@@ -232,8 +247,43 @@ def _typed(
     convert: Convert,
     changes: Callable[[dict[str, Any], Any], list[Edit]] | None,
 ) -> None:
-    value = convert(st.session_state[key])
-    save(form, key, lambda data: changes(data, value) if changes else [Edit(place, value)], place)
+    text = st.session_state[key]
+    value = convert(text)
+
+    def write() -> None:
+        save(form, key, lambda data: changes(data, value) if changes else [Edit(place, value)], place)
+
+    def settle(keeps_mine: bool) -> None:
+        del st.session_state.closet_conflicts[key]
+        if keeps_mine:
+            st.session_state.closet_seen = read_data(form.folder / FILE_NAME)
+            write()
+
+    try:
+        theirs = setting_at(read_data(form.folder / FILE_NAME), place)
+    except InputError:
+        write()  # says what is wrong with the file
+        return
+    if theirs != setting_at(st.session_state.closet_seen, place) and theirs != value:
+        conflict = _Conflict(text, theirs, settle)
+        st.session_state.setdefault("closet_conflicts", {})[key] = conflict
+        return
+    write()
+
+
+def _ask(key: str, conflict: _Conflict) -> None:
+    """Let the person choose between what was typed here and what another window has written."""
+    mine, theirs = (_choice(value) for value in (conflict.mine, conflict.theirs))
+    st.warning(plain(f"Changed elsewhere meanwhile: it says {theirs} now, you chose {mine}."))
+    with st.container(horizontal=True):
+        st.button(plain(f"Keep mine: {mine}"), key=f"mine_{key}", on_click=conflict.settle, args=(True,))
+        st.button(plain(f"Take theirs: {theirs}"), key=f"theirs_{key}", on_click=conflict.settle, args=(False,))
+
+
+def _choice(value: Any) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return shown(value) or "nothing"
 
 
 # ---- saving ---------------------------------------------------------------------------------------------

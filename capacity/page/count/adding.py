@@ -1,4 +1,4 @@
-"""Add a pile: its kind, whose, how many, and its size where a size could change the plan."""
+"""Add something else: its kind, whose, how many, and its size where a size could change the plan."""
 
 from __future__ import annotations
 
