@@ -92,7 +92,7 @@ def _page_command(commands: Any) -> None:
 
 
 def _page(options: argparse.Namespace) -> int:
-    from capacity.page.serving import serve
+    from capacity.page.server.serving import serve
 
     return serve(options.folder, options.port, opens_browser=not options.no_browser, lan=options.lan)
 

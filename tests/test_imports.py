@@ -150,7 +150,7 @@ def test_only_the_page_imports_streamlit() -> None:
     users = _users("streamlit")
     assert users
     assert all(name.startswith("page.") for name in users)
-    assert "page.serving" not in users
+    assert "page.server.serving" not in users
 
 
 def test_only_two_modules_import_plotly() -> None:

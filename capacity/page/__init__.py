@@ -9,8 +9,8 @@ from __future__ import annotations
 
 def show() -> None:
     """Draw the page; called by the script that Streamlit runs, each time that anything changes."""
+    from capacity.page.server.shut_in import ask_nobody
     from capacity.page.shell import draw
-    from capacity.page.shut_in import ask_nobody
 
     ask_nobody()
     draw()

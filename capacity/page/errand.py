@@ -23,7 +23,7 @@ from capacity.disk.file_lock import hold, is_held
 from capacity.disk.files import HIDDEN, make_hidden
 from capacity.errors import Fault, InputError
 from capacity.page.household import one_writer
-from capacity.page.own_python import command_of, environment
+from capacity.page.server.own_python import command_of, environment
 from capacity.solver.progress import ProgressRecord, ask_to_stop, is_running, read_progress
 
 if sys.platform == "linux":

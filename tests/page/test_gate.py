@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from capacity.page.gate import Gate
+from capacity.page.server.gate import Gate
 
 CODE = "a-code-of-9"
 

@@ -28,7 +28,7 @@ from capacity.errors import InputError
 from capacity.makeover.comparison import headline
 from capacity.makeover.plan import read_plan
 from capacity.makeover.samples import start_folder
-from capacity.page import serving
+from capacity.page.server import serving
 from capacity.units import PER_INCH
 from capacity.wardrobe.inventory import read_inventory
 

@@ -25,8 +25,9 @@ from support.page_actions import wait
 from support.speaking import Window, opened_window
 
 from capacity.makeover.samples import start_folder
-from capacity.page import errand, packet_contents, search, serving
+from capacity.page import errand, packet_contents, search
 from capacity.page.errand import Errand
+from capacity.page.server import serving
 from capacity.wardrobe.inventory import read_inventory
 
 SECRET = "nobody-is-to-read-this"

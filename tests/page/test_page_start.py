@@ -17,7 +17,7 @@ from support.page_actions import say, wait
 
 from capacity.makeover.new_folder import make_empty
 from capacity.makeover.samples import start_folder
-from capacity.page import serving
+from capacity.page.server import serving
 from capacity.page.start import EMPTY
 
 

@@ -31,7 +31,7 @@ from playwright.sync_api import (
 )
 from playwright.sync_api import TimeoutError as PlaywrightTimeout
 
-from capacity.page import serving
+from capacity.page.server import serving
 
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome")
 ARGUMENTS = (

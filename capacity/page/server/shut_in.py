@@ -3,7 +3,7 @@
 Streamlit asks it, of a server that is not ours, whenever a page of another site reaches for this one: only then would
 it know whether that site is this machine by another name. Here such a site is refused without asking anybody.
 
-    python -m capacity.page.shut_in run SCRIPT ...
+    python -m capacity.page.server.shut_in run SCRIPT ...
 """
 
 from __future__ import annotations

@@ -19,5 +19,5 @@ def command_of(module: str, arguments: Sequence[str]) -> list[str]:
 
 def environment() -> dict[str, str]:
     """The environment for `command_of`: this package is found where it is now, also when it is not installed."""
-    places = [str(Path(__file__).resolve().parents[2]), os.environ.get("PYTHONPATH", "")]
+    places = [str(Path(__file__).resolve().parents[3]), os.environ.get("PYTHONPATH", "")]
     return {**os.environ, "PYTHONPATH": os.pathsep.join(place for place in places if place)}

@@ -5,8 +5,8 @@ from pathlib import Path
 import streamlit as st
 from starlette.middleware import Middleware
 
-from capacity.page.gate import Gate, gate_of_environment
+from capacity.page.server.gate import Gate, gate_of_environment
 
 HOSTS, CODE = gate_of_environment()
 
-app = st.App(Path(__file__).with_name("app.py"), middleware=[Middleware(Gate, hosts=HOSTS, code=CODE)])
+app = st.App(Path(__file__).parents[1] / "app.py", middleware=[Middleware(Gate, hosts=HOSTS, code=CODE)])

@@ -16,8 +16,8 @@ from pathlib import Path
 from types import FrameType
 
 from capacity.errors import Fault, InputError
-from capacity.page.gate import CODE_IN, HOSTS_IN, OWN_HOSTS, PAIR
-from capacity.page.own_python import command_of, environment
+from capacity.page.server.gate import CODE_IN, HOSTS_IN, OWN_HOSTS, PAIR
+from capacity.page.server.own_python import command_of, environment
 
 HOST = "127.0.0.1"
 EVERY_ADDRESS = "0.0.0.0"
@@ -56,7 +56,7 @@ def command(folder: Path | None, port: int, network_address: str | None = None) 
     network_address
         This machine's address in its network, when the page is to be reached from there; None for this machine only.
     """
-    script = Path(__file__).with_name("server.py")
+    script = Path(__file__).with_name("script.py")
     chosen = {**OPTIONS, "server.port": str(port)}
     hosts = [HOST, "localhost"]  # another name for us, given by somebody else's name server, is refused
     if network_address is not None:
@@ -68,7 +68,7 @@ def command(folder: Path | None, port: int, network_address: str | None = None) 
     arguments = [str(folder)] if folder else []
     if network_address is not None:
         arguments.append("--lan")
-    return command_of("capacity.page.shut_in", ["run", str(script), *options, "--", *arguments])
+    return command_of("capacity.page.server.shut_in", ["run", str(script), *options, "--", *arguments])
 
 
 def gate(network_address: str | None, code: str) -> dict[str, str]:
