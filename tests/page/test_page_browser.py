@@ -41,6 +41,9 @@ def folder(tmp_path: Path) -> Path:
     return tmp_path / "closet"
 
 
+CODE = "paired-by-test"
+
+
 @pytest.fixture
 def address(folder: Path) -> Iterator[str]:
     """The page, served as `capacity page DIR` serves it."""
@@ -55,7 +58,10 @@ def _serving(
     paths = [str(first_path or ""), *sys.path]
     with subprocess.Popen(
         serving.command(folder, port, network_address), stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
-        cwd=folder.parent, env={**os.environ, "PYTHONPATH": os.pathsep.join(path for path in paths if path)},
+        cwd=folder.parent, env={
+            **os.environ, **serving.gate(network_address, CODE if network_address else ""),
+            "PYTHONPATH": os.pathsep.join(path for path in paths if path),
+        },
     ) as server:  # fmt: skip
         try:
             wait_until_up(port, server)
@@ -93,11 +99,12 @@ def test_tap_fit_and_compare_on_a_phone(browser: BrowserContext, address: str, f
 
     page.get_by_role("link", name="Next: Count").click()
     tile, number = page.locator(".st-key-tile_1 .more"), page.locator(".st-key-tile_1 .count")
-    expect(tile).to_have_text("sneakers US M 10.53")
+    expect(tile).to_have_text("sneakers US M 10.5 3")
     tile.tap()
     expect(number).to_have_text("4")
     expect(page.get_by_role("heading", level=2)).to_contain_text("63 pieces counted")
     assert read_inventory(folder / "inventory.csv", "in").pile(1).count == 4
+    expect(page.get_by_role("button", name="Undo")).to_be_enabled()  # the first change has the page drawn anew
     assert stands_within_its_width(page)
 
     page.get_by_role("link", name="Next: Closet").click()
@@ -241,10 +248,14 @@ def test_neither_page_nor_server_reaches_beyond_its_own_address(
     page.on("websocket", lambda socket: hosts.add(urlsplit(socket.url).hostname))
     port = free_port()
     with _serving(folder, port, own, watch):
-        page.goto(f"http://{own or serving.HOST}:{port}/")
+        at = f"http://{own or serving.HOST}:{port}/"
+        if own is not None:  # a phone that has not scanned the code
+            assert browser.request.get(at).status == 403
+        page.goto(f"{at}?pair={CODE}" if own is not None else at)
         page.get_by_role("link", name="Next: Count").click()
         page.locator(".st-key-tile_1 .more").tap()
         _comes_to_hold(lambda: read_inventory(folder / "inventory.csv", "in").pile(1).count, 4)
+        expect(page.get_by_role("button", name="Undo")).to_be_enabled()  # the first change has the page drawn anew
         page.get_by_role("link", name="Next: Closet").click()
         expect(page.get_by_role("link", name="Next: Fit")).to_be_visible()
     assert hosts == {own or serving.HOST}

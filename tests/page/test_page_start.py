@@ -184,8 +184,12 @@ def test_a_page_for_the_network_says_who_can_see_it(
         port = trial.getsockname()[1]
     assert serving.serve(small, port, opens_browser=False, lan=True) == 0
     said = capfd.readouterr().out
-    assert f"\n    http://192.0.2.7:{port}\n" in said
-    assert "Anyone on this network can see and change the folder" in said
+    code = re.search(rf"or type http://192\.0\.2\.7:{port}/\?pair=(\S+)\n", said)
+    assert code is not None
+    assert len(code[1]) >= 12
+    assert f"On this machine it is at http://127.0.0.1:{port}/?pair={code[1]}" in said
+    assert "Whoever has this code can see and change the folder" in said
+    assert "no encryption" in said
 
 
 def test_no_network_or_no_folder_to_share_is_one_line(

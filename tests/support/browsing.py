@@ -106,6 +106,9 @@ def wait_until_up(port: int, server: subprocess.Popen[bytes]) -> None:
             with urllib.request.urlopen(address_of(port, "_stcore/health"), timeout=1) as answer:
                 if answer.read() == b"ok":
                     return
+        except urllib.error.HTTPError as error:
+            if error.code == 403:  # a shared page is closed to whoever is not paired
+                return
         except (urllib.error.URLError, OSError):
             pass
         time.sleep(0.1)
