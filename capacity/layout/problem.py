@@ -92,7 +92,7 @@ class Site:
 class FixedBay:
     """A bay that must be: index of its run, clear left face from the run's left end, clear width, depth [ticks].
 
-    `drawers` of the clear height `drawer_height` stand on its bottom panel (`banks`).
+    `drawers` of the clear height `drawer_height` stand on its bottom panel (`drawer_banks`).
     """
 
     run: int
@@ -197,7 +197,7 @@ class Problem:
     """Everything that a layout must satisfy and that its value depends on.
 
     `fixed` are bays that must be; with `keeps_bays` there are no others, and they stand today. `lost` is for a problem
-    whose runs are parts of walls (`dividing`): for each choice of corners what each run loses at its left and right.
+    whose runs are parts of walls (`wall_parts`): for each choice of corners what each run loses at its left and right.
     `most_panel` is the area of panel that the budget buys [square ticks], counted as in `layout.panel_area`; 0: any.
     """
 

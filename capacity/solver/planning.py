@@ -160,7 +160,7 @@ def _boards(closet: Closet, area: int, most: int) -> PlanBoards | None:
 def _least_trouble(
     problem: Problem, after: Filling, found: Design, zones: Mapping[str, Zone], reached: Reached
 ) -> PlanGoal:
-    """The second goal: bending, stretching and steps, as `reach` prices them.
+    """The second goal: bending, stretching and steps, as `reach_zones` prices them.
 
     Banks of drawers are filled before reach is looked at; other contents of theirs might be nearer at hand, so that
     nothing but 0 is proven where there are any.

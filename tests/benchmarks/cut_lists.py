@@ -4,7 +4,7 @@
   `python tests/benchmarks/sheets.py --record DIR ...` records them again from folders that were built.
 - `bays ...`: invented built-ins, seeded: a few bays of odd widths with uprights, shelves, cleats and kick boards,
   out of full sheets. Odd seeds have no grain, so that every part may be turned.
-- the rest: published cutting problems (sources in `tests/test_published_packing.py`), no kerf, no trim, nothing
+- the rest: published cutting problems (sources in `tests/support/published_packing.py`), no kerf, no trim, nothing
   turned, every copy cut.
 """
 

@@ -3,9 +3,9 @@
     pip install atheris && nice -n 10 python tests/benchmarks/guided.py [lengths sizes ...] [--runs 100000] [--seed 1]
 
 Each reader starts from its good texts. A text that reaches something new in `capacity` or in the TOML parser is kept
-and changed further: every second time by our own mutations (`tests/hostile.py`), else by libFuzzer's. Prints for each
-reader the texts tried, the branches reached by the good texts alone and in the end, and every kind of harm once;
-exit 1 if there was any. `--corpus DIR` keeps the texts that reached something, to go on from, `--seconds` ends a
+and changed further: every second time by our own mutations (`tests/support/hostile.py`), else by libFuzzer's. Prints
+for each reader the texts tried, the branches reached by the good texts alone and in the end, and every kind of harm
+once; exit 1 if there was any. `--corpus DIR` keeps the texts that reached something, to go on from, `--seconds` ends a
 reader early. A reader that takes more than 2 GB, or 20 s over one text, ends there.
 """
 

@@ -6,7 +6,7 @@ Each household is written as the two files a person writes, with walls, corners,
 wishes, today's closet, doors, people and lamps by chance; those from number 10,000 on also have bays that must be,
 banks of drawers, today's bays kept, things kept to a wall, or a budget (`--from 10000`). Then
 
-- the layout keeps to every rule (`verify`), also when the plan was written and read back;
+- the layout keeps to every rule (`fit_rules`), also when the plan was written and read back;
 - what is stored is at most the bound, and at least what the rule of thumb stores where nothing is demanded of bays;
 - the checks are made;
 - every fifth: four times as long from another seed finds nothing above the first bound, and its bound is not below

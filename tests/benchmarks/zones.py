@@ -3,7 +3,7 @@
     python tests/benchmarks/zones.py six-foot-reach-in reach-in:slack:0 two-wall:over:3
 
 prints for each sample, or seeded closet (family, fullness and seed as in `families`, three people made up): the value,
-the inconvenience by order and exchange (`easing`), that of `goals.put_within_reach`, the proven bound, and the
+the inconvenience by order and exchange (`reach_order`), that of `goals.put_within_reach`, the proven bound, and the
 processor seconds of the search for the value and of the rest.
 """
 

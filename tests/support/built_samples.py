@@ -1,4 +1,4 @@
-"""Layouts and a folder to build from in the tests: made by hand, each checked by `verify`."""
+"""Layouts and a folder to build from in the tests: made by hand, each checked by `fit_rules`."""
 
 from __future__ import annotations
 

@@ -1,7 +1,7 @@
 """The best filling of openings that stand, by patterns first: quick, and mostly with its proof.
 
 The relaxation over the contents of each opening bounds every filling and gives good patterns; an integer program over
-these, bettered by repacking (`repacking`), is the start for the exact filling by CP-SAT, which is spared where the
+these, bettered by repacking (`greedy`), is the start for the exact filling by CP-SAT, which is spared where the
 bound is reached already.
 """
 

@@ -3,7 +3,7 @@
 The rule. A bank is filled first, as well as possible: of the things kept in drawers it takes what is worth most
 together; what finds no place there goes into other drawers. Over the bank the bay is open to whatever the
 search makes of it, except further drawers. To the search the bank is a part of the wall where nothing may be built,
-and its things are stored already; `dividing` puts both together again.
+and its things are stored already; `wall_parts` puts both together again.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """Empty a few openings and fill them anew, greedily and with a grain of chance; quick, and never a proof.
 
-The same idea as `recreate` for openings that stand: what stays without a place weighs more from step to step. It
-gives the exact filling a start that is mostly as good as can be.
+The same idea as `ruin_and_recreate` for openings that stand: what stays without a place weighs more from step to step.
+It gives the exact filling a start that is mostly as good as can be.
 """
 
 from __future__ import annotations

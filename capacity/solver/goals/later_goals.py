@@ -1,7 +1,7 @@
 """The goals after the stored value: reach, room to spare (the capacity multiple), little panel, each keeping the last.
 
 Where people are known, layouts of the same value are searched for one that puts things where they reach them
-(`zoning`), and what comes after is kept only where it costs no more in bending, stretching and steps.
+(`reach_search`), and what comes after is kept only where it costs no more in bending, stretching and steps.
 
 A layout in which everything has a place is searched again with the counts scaled up: where q thousandths of every
 pile fit at once, the multiple is q / 1000 at least. Among layouts that hold as much, one with less panel is kept.

@@ -1,8 +1,8 @@
 """Openings that aim at the zones of reach: the same value with less inconvenience, by chance and never a proof.
 
-Bays are built anew as in `recreate`, and between two bays openings, piles and parts of piles change places, which
-keeps the value. A bay counts with the best order of its openings. A layout is kept when it stores no less and is no
-less convenient. What is asked for often thus comes between knuckle and shoulder; in a warehouse this is called
+Bays are built anew as in `ruin_and_recreate`, and between two bays openings, piles and parts of piles change places,
+which keeps the value. A bay counts with the best order of its openings. A layout is kept when it stores no less and is
+no less convenient. What is asked for often thus comes between knuckle and shoulder; in a warehouse this is called
 slotting (common practice).
 """
 

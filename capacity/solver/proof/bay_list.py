@@ -1,7 +1,7 @@
 """The bays that a plain wall may have, by stack and size, and what they hold at given prices.
 
-The best bay of every size comes from a recursion over the room left, as in `bay_values`, on the sizes that matter
-(`bay_sizes`). Where few stacks are worth enough they are listed (`stacks`): the value of every listed bay at given
+The best bay of every size comes from a recursion over the room left, as in `bay_pricing`, on the sizes that matter
+(`bay_widths`). Where few stacks are worth enough they are listed (`stack_list`): the value of every listed bay at given
 prices is one product of matrices, and any subset of them can be priced exactly, which a recursion cannot.
 """
 

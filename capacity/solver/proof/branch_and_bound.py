@@ -1,6 +1,6 @@
 """The proof on a small closet: branch and bound over the bays of one plain wall.
 
-For each number of bays all rows of bays are one box (`row_relaxation`). The box with the largest bound is split in two
+For each number of bays all rows of bays are one box (`node_relaxation`). The box with the largest bound is split in two
 or three, by the size of one bay or by how many of its openings of a kind are so high or higher, until every box is
 worth no more than the best layout, or each of its bays has one stack and one size and is filled exactly. The larger
 bay comes first in every row, and rows in which a bay could be widened need not be looked at. All is counted, so that

@@ -1,6 +1,7 @@
 """The whole problem as one integer program: exact where it is small, with CP-SAT's own proof.
 
-Bays, openings, heights and contents of all walls at once (`cpsat`), corners too, hinted by the layout known so far.
+Bays, openings, heights and contents of all walls at once (`whole_model`), corners too, hinted by the layout known so
+far.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""The integer model of a layout: which openings to build, beside what stands in them (`filling_model`).
+"""The integer model of a layout: which openings to build, beside what stands in them (`filling.program`).
 
 Openings that are still to be built add to that model: for each slot of a bay one binary y[c] per candidate (kind,
 height) c, at most one of them; k[o,T] <= K sum_{c high enough for T} y[c]; the heights and panels of a bay add up to

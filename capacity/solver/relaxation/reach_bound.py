@@ -3,7 +3,7 @@
 minimise  sum_j c_j x_j   subject to   S_g <= n_g,   S_g <= sum_j a_gj x_j   (price s_g),   sum_g v_g S_g >= V,
           sizes of the bays on each wall <= its units, rows of bays on walls where places differ <= 1.
 
-A column is a bay (or a row of bays) with what reaching its a_gj pieces costs at least (`zone_values`). For any prices
+A column is a bay (or a row of bays) with what reaching its a_gj pieces costs at least (`reach_pricing`). For any prices
 
     L(s) = min { sum_g s_g S_g : 0 <= S_g <= n_g, sum_g v_g S_g >= V } - sum over walls of the best row at s
 

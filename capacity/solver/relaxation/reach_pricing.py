@@ -1,8 +1,9 @@
 """The best bay of every width where a piece is worth its price less what it costs to reach where it lies.
 
-As in `bay_values`, but an opening counts with the levels of reach at its height (`reach`): the recursion runs over
-places above the floor, and each kind of opening has a table for every set of levels that its places have. For bounds
-only: an opening between two places of the grid has the better of their levels, so nothing is worth less than it is.
+As in `bay_pricing`, but an opening counts with the levels of reach at its height (`reach_zones`): the recursion runs
+over places above the floor, and each kind of opening has a table for every set of levels that its places have. For
+bounds only: an opening between two places of the grid has the better of their levels, so nothing is worth less than it
+is.
 """
 
 from __future__ import annotations

@@ -1,11 +1,11 @@
 """Choose bay widths, openings and rods of all walls together: the search and its proven bound.
 
-A quick answer first: the rule of thumb's layout, bettered by building bays anew (`recreate`). Then the bound
-(`bounding`), and rounds from ever new starts: dives into the relaxation (`diving`), or the best layout with some of
+A quick answer first: the rule of thumb's layout, bettered by building bays anew (`ruin_and_recreate`). Then the bound
+(`value_bound`), and rounds from ever new starts: dives into the relaxation (`diving`), or the best layout with some of
 its bays taken out. Each is bettered by building bays anew and by spacing the shelves of several bays anew together
-(`spacing`), refilled as well as possible, and kept when it stores more. On one small wall a branch and bound closes
-the proof (`proving`); where the whole problem is small it is given to CP-SAT last (`whole`). Everything is counted,
-nothing timed, so that the same problem and seed give the same layout.
+(`respacing`), refilled as well as possible, and kept when it stores more. On one small wall a branch and bound closes
+the proof (`branch_and_bound`); where the whole problem is small it is given to CP-SAT last (`whole`). Everything is
+counted, nothing timed, so that the same problem and seed give the same layout.
 """
 
 from __future__ import annotations

@@ -1,9 +1,9 @@
 """Space the shelves and rods of some bays anew, all at once, at the widths that they have.
 
-Openings are generated until the linear program over them (`spacing_program`) is solved, each the best at the prices of
-pieces and heights, a bounded knapsack (`opening_tables`; Gilmore and Gomory 1961, Operations Research 9, 849-859). The
-integer program then takes those that can still better what stands. Between two such steps the width that bays do not
-need is given to another, so that widths change too.
+Openings are generated until the linear program over them (`respacing_program`) is solved, each the best at the prices
+of pieces and heights, a bounded knapsack (`opening_knapsack`; Gilmore and Gomory 1961, Operations Research 9, 849-859).
+The integer program then takes those that can still better what stands. Between two such steps the width that bays do
+not need is given to another, so that widths change too.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """How to cut everything from sheets or sticks at the least cost, then with the fewest cuts, with a proven bound.
 
-Patterns come from a full list where there are few, and from pricing where there are many; `cutting_choice` says how
+Patterns come from a full list where there are few, and from pricing where there are many; `pattern_choice` says how
 many of each; the choice is laid out and sawn again by the checker of `cutting` before anybody sees it.
 """
 
