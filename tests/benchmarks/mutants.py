@@ -1,6 +1,6 @@
-"""One small fault at a time in `verify`, `units` and `beams`, and whether the tests see it.
+"""One small fault at a time in rules, units, beams, the bound and its pricing, and whether the tests see it.
 
-    python tests/benchmarks/mutants.py [verify units beams] [--every 4 --from 1]
+    python tests/benchmarks/mutants.py [layout.fit_rules units checks.beams ...] [--every 4 --from 1]
 
 A mutant changes one comparison, one operator, one number, one condition or one result of a module. Each is tried in a
 fork of a process that has loaded everything else, with the tests named below, and is killed when one of them fails.
@@ -27,10 +27,20 @@ from pathlib import Path
 from types import ModuleType
 
 ROOT = Path(__file__).parents[2]
+PRICING = (
+    "tests/solver/relaxation/test_pricing.py", "tests/solver/relaxation/test_value_bound.py",
+    "tests/solver/relaxation/test_budget.py",
+)  # fmt: skip
+"""Tests of what the master asks bays and openings for, the quickest first."""
+
 TESTS = {
-    "verify": ("tests/test_verify.py", "tests/test_verify_walls.py"),
+    "layout.fit_rules": ("tests/layout/test_fit_rules.py", "tests/layout/test_fit_rules_walls.py"),
     "units": ("tests/test_units.py",),
-    "beams": ("tests/test_beams.py",),
+    "checks.beams": ("tests/checks/test_beams.py",),
+    "solver.relaxation.value_bound": ("tests/solver/relaxation/test_value_bound.py",),
+    "solver.relaxation.bay_pricing": PRICING,
+    "solver.relaxation.wall_pricing": PRICING,
+    "solver.relaxation.opening_knapsack": PRICING,
 }
 LONGEST = 120
 """A mutant that is not done by then runs forever: it is seen [s]."""
@@ -137,6 +147,11 @@ class _Loader(importlib.abc.MetaPathFinder, importlib.abc.Loader):
         exec(compile(self.tree, str(self.path), "exec"), module.__dict__)
 
 
+def _path(name: str) -> Path:
+    """The file of a module such as `layout.fit_rules`."""
+    return ROOT / "capacity" / f"{name.replace('.', '/')}.py"
+
+
 def survives(name: str, tree: ast.Module) -> bool:
     """Whether all tests pass with the tree as the module."""
     child = os.fork()
@@ -146,7 +161,7 @@ def survives(name: str, tree: ast.Module) -> bool:
         with contextlib.suppress(BaseException):
             import pytest
 
-            sys.meta_path.insert(0, _Loader(f"capacity.{name}", ROOT / "capacity" / f"{name}.py", tree))
+            sys.meta_path.insert(0, _Loader(f"capacity.{name}", _path(name), tree))
             with contextlib.redirect_stdout(io.StringIO()), contextlib.redirect_stderr(io.StringIO()):
                 quiet = ("-W", "ignore::pytest.PytestAssertRewriteWarning")  # loaded before the fork, as meant
                 code = int(pytest.main(["-x", "-q", "-p", "no:cacheprovider", *quiet, *TESTS[name]]))
@@ -174,7 +189,7 @@ def main() -> None:
 
     del hypothesis, numpy, ortools, pandas, pytest
     for name in options.modules:
-        source = (ROOT / "capacity" / f"{name}.py").read_text(encoding="utf-8")
+        source = _path(name).read_text(encoding="utf-8")
         began, tried, alive = time.monotonic(), 0, []
         if not survives(name, ast.parse(source)):
             sys.exit(f"{name}: the tests fail without any change")

@@ -1,0 +1,226 @@
+"""Random tiny closets of every rule and every wish, solved as `capacity fit --json` solves them, and judged.
+
+    nice -n 10 python tests/benchmarks/adversary.py --closets 1000 --first 0 --seconds 10 --keep faults [--within 600]
+
+Each is written as a folder, lengths in mixed spellings, and solved. Then `second_opinion`, which shares no code with
+`capacity`, says from the folder and `plan.json` alone whether every rule is kept and every sum is true; where
+something is left out HiGHS finds the most that any layout stores, banks of drawers filled together with the walls: the
+bound may not lie below it, a proven plan must equal it, and nothing above it may be stored. Today's closet likewise.
+Then the household is told otherwise (rows permuted, owners renamed, mirrored, other units, a pile in two rows, a wall
+an inch wider), two ways of six by turns, or `--ways` 6: the intervals may not contradict each other.
+
+Prints one line for each fault, with the folder that shows it where `--keep` names one, and what came of all; exit 1 if
+there was any. A closet takes one to three seconds of one processor.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import shutil
+import sys
+import tempfile
+import time
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from second_opinion.exact_model import ExactModel, FillingModel
+from second_opinion.household import Household, write_household
+from second_opinion.judge import building_faults, filling_faults, value_of
+from second_opinion.model_layout import model_layout
+from second_opinion.plan_faults import plan_faults
+from second_opinion.random_homes import random_home
+from second_opinion.variants import Variant, contradiction, variants_of
+
+from capacity.errors import InputError
+from capacity.makeover.folder import read_folder_at_once
+from capacity.makeover.plan import format_plan
+from capacity.solver.effort import Effort
+from capacity.solver.planning import make_plan
+
+WORK = 0.02
+"""Share of the usual work of a search, so that the same closet has the same plan every time."""
+
+
+@dataclass(slots=True)
+class Trial:
+    """One closet: its faults, what was counted, and which rules it has."""
+
+    seed: int
+    faults: list[str] = field(default_factory=list)
+    counted: Counter[str] = field(default_factory=Counter)
+
+
+def fitted(home: Household, folder: Path, seed: object, units: str) -> dict[str, Any]:
+    """The folder of a household, and the plan that `fit` writes into it.
+
+    Raises
+    ------
+    InputError
+        When the household cannot be.
+    """
+    write_household(home, folder, seed, units)
+    closet, inventory, texts = read_folder_at_once(folder)
+    text = format_plan(make_plan(closet, inventory, Effort(factor=WORK), texts.digest))
+    (folder / "plan.json").write_text(text, encoding="utf-8")
+    plan: dict[str, Any] = json.loads(text)
+    return plan
+
+
+def interval(plan: dict[str, Any]) -> tuple[int, int]:
+    """What is stored, and the most that could be."""
+    return plan["value"]["stored"], plan["value"]["bound"]
+
+
+def traits(home: Household) -> Iterator[str]:
+    """What a household has."""
+    wishes = home.wishes
+    yield f"{len(home.walls)} wall{'s' * (len(home.walls) > 1)}"
+    told = {
+        "corner": home.corners, "slope": any(w.ceilings[0] != w.ceilings[1] for w in home.walls),
+        "blocked part": any(wall.boxes for wall in home.walls), "owners apart": wishes.owners_apart,
+        "spare": wishes.spare, "rows deep": wishes.rows_deep > 1,
+        "bays that must be": any(not must.count for must in home.must),
+        "bank of drawers": any(must.count for must in home.must), "today": home.today, "keep_bays": wishes.keep_bays,
+        "keep_to": home.keeps, "budget": wishes.budget,
+        "above the top": any(max(wall.ceilings) > home.top for wall in home.walls),
+    }  # fmt: skip
+    yield from (name for name, has in told.items() if has)
+
+
+def stored_faults(home: Household, plan: dict[str, Any], seconds: float, counted: Counter[str]) -> Iterator[str]:
+    """What a plan stores and what it says could be stored, beside the exact model."""
+    stored, bound = interval(plan)
+    if stored == home.all:
+        return
+    counted["not everything stored"] += 1
+    model = ExactModel(home)
+    found = model.program.solve(seconds, stored)
+    if found.bound < stored:
+        yield f"{stored} stored, at most {found.bound} by the model: it is too strict, or the judge too mild"
+    if found.value is None:
+        counted["model undecided"] += 1
+        return
+    layout = model_layout(model, found.solution)
+    broken = [*building_faults(home, layout), *filling_faults(home, layout)]
+    if broken or value_of(home, layout) != found.value:
+        counted["model's layout refused"] += 1
+        yield from [f"the model's own layout, worth {found.value}: {broken[:1]}"] if found.value > bound else []
+        return
+    if found.value > bound:
+        words = "FALSE PROOF" if plan["value"]["status"] == "optimal" else "FALSE BOUND"
+        yield f"{words}: stored {stored}, at most {bound}, but {found.value} can be stored"
+    counted["model proven" if found.is_proven else "model undecided"] += 1
+    counted["plan proven"] += stored == bound
+    counted["plan is the optimum"] += found.is_proven and found.value == stored
+    counted["bound is the optimum"] += found.is_proven and found.value == bound
+
+
+def has_layout(home: Household, seconds: float) -> bool:
+    """Whether the model has a layout that the judge accepts."""
+    model = ExactModel(home)
+    found = model.program.solve(seconds)
+    return found.value is not None and not building_faults(home, model_layout(model, found.solution))
+
+
+def today_faults(home: Household, plan: dict[str, Any], seconds: float) -> Iterator[str]:
+    """Today's closet beside its best filling."""
+    before = plan["before"]
+    found = FillingModel(home).program.solve(seconds)
+    if not found.is_proven or found.value is None:
+        return
+    if not before["value"] <= found.value <= before["value_bound"]:
+        yield f"before: {before['value']}, at most {before['value_bound']}, but {found.value} is the most"
+
+
+def tried(seed: int, seconds: float, number: int, keep: Path | None) -> Trial:
+    """One closet and so many of its variants."""
+    trial = Trial(seed)
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name) / f"{seed}"
+        home, units = random_home(seed), "mm" if seed % 3 == 0 else "in"
+        try:
+            plan = fitted(home, folder, seed, units)
+        except InputError as error:
+            trial.counted["refused"] += 1
+            if has_layout(home, seconds):
+                trial.faults.append(f"refused, but there is a layout: {error.faults[0]}")
+                _kept(folder, keep)
+            return trial
+        except Exception as error:
+            trial.counted.update(("closets", *traits(home)))
+            trial.faults.append(f"TRACEBACK {type(error).__name__}: {str(error)[:300]}")
+            _kept(folder, keep)
+            return trial
+        trial.counted.update(("closets", *traits(home)))
+        trial.faults += plan_faults(home, plan, 1 if plan["left_out"] else 0)
+        trial.faults += stored_faults(home, plan, seconds, trial.counted)
+        trial.faults += today_faults(home, plan, seconds)
+        if trial.faults:
+            _kept(folder, keep)
+        all_ways = variants_of(home, units, seed)
+        for turn in range(min(number, len(all_ways))):
+            way = all_ways[(2 * seed + turn) % len(all_ways)]
+            _compare(trial, way, interval(plan), folder, keep)
+    return trial
+
+
+def _compare(trial: Trial, way: Variant, one: tuple[int, int], folder: Path, keep: Path | None) -> None:
+    """A variant of a closet beside it."""
+    other = folder.with_name(f"{folder.name}-{way.name.replace(' ', '-')}")
+    try:
+        plan = fitted(way.home, other, f"{trial.seed} {way.name}", way.units)
+        mine = interval(plan)
+        found = list(plan_faults(way.home, plan, 1 if plan["left_out"] else 0))
+        if contradiction(way.relation, one, mine):
+            found.append(f"stored and at most {mine}, the household itself {one}")
+        trial.counted[f"{way.name}: "] += 1
+        trial.counted[f"{way.name}: other value or bound"] += way.relation == "same" and mine != one
+    except Exception as error:
+        found = [f"TRACEBACK {type(error).__name__}: {str(error)[:300]}"]
+    trial.faults += [f"{way.name}: {fault}" for fault in found]
+    if found:
+        _kept(folder, keep)
+        _kept(other, keep)
+
+
+def _kept(folder: Path, keep: Path | None) -> None:
+    if keep is not None:
+        shutil.copytree(folder, keep / folder.name, dirs_exist_ok=True)
+
+
+def main() -> int:
+    """Try so many closets; returns the exit code."""
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("--closets", type=int, default=100)
+    parser.add_argument("--first", type=int, default=0, help="seed of the first")
+    parser.add_argument("--seconds", type=float, default=10.0, help="processor seconds for each model")
+    parser.add_argument("--ways", type=int, default=2, help="ways of six to tell each otherwise, by turns")
+    parser.add_argument("--keep", type=Path, help="where folders with a fault are kept")
+    parser.add_argument("--within", type=float, default=float("inf"), help="begin no more after so many seconds")
+    options = parser.parse_args()
+    counted: Counter[str] = Counter()
+    began, wrong = time.monotonic(), []
+    for seed in range(options.first, options.first + options.closets):
+        if time.monotonic() - began > options.within:
+            break
+        try:
+            trial = tried(seed, options.seconds, options.ways, options.keep)
+        except KeyboardInterrupt:
+            break
+        counted += trial.counted
+        for fault in trial.faults:
+            print(f"closet {seed}: {fault}", flush=True)
+        wrong += [seed] if trial.faults else []
+    print(f"| closets {options.first} to {seed} | |\n| --- | --- |")
+    for name, count in sorted(counted.items()):
+        print(f"| {name.removesuffix(': ')} | {count} |")
+    print(f"| with a fault | {len(wrong)} |\n{wrong}\n{time.process_time():.0f} s of one processor")
+    return 1 if wrong else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,381 @@
+"""A makeover folder as a record in ticks: read from its two files, and written to them in mixed spellings."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import random
+import re
+import tomllib
+from dataclasses import dataclass, fields
+from fractions import Fraction
+from math import ceil, floor
+from pathlib import Path
+from typing import Any
+
+INCH = 8128
+"""Ticks of 1/320 mm in an inch."""
+
+MM = 320
+PER = {"in": INCH, '"': INCH, "'": 12 * INCH, "ft": 12 * INCH, "mm": MM, "cm": 10 * MM}
+VALUES = {"daily": 3, "weekly": 2, "seasonal": 1}
+USUAL = {
+    "handbag": ("stand", 1), "hat": ("stand", 1), "sneakers": ("stand", 1), "jeans": ("stack", 8),
+    "sweater": ("stack", 5), "blanket": ("stack", 3), "sheet set": ("stack", 4), "shirt": ("hang", 1),
+    "coat": ("hang", 1), "skirt": ("hang", 1), "socks": ("drawer", 1), "scarf": ("drawer", 1),
+}  # fmt: skip
+"""Usual way of storing and most in a stack of the kinds that are used here (`kinds.csv`)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pile:
+    """One row of the inventory, measured [ticks]."""
+
+    what: str
+    count: int
+    use: str
+    store: str
+    owner: str | None
+    width: int = 0
+    depth: int = 0
+    height: int = 0
+    drop: int = 0
+    rod: int = 0
+
+    @property
+    def value(self) -> int:
+        """What one stored piece counts."""
+        return VALUES[self.use]
+
+    @property
+    def most(self) -> int:
+        """Most pieces of a stack."""
+        return USUAL[self.what][1] if self.store == "stack" else 1
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """A blocked part of a wall [ticks]."""
+
+    left: int
+    width: int
+    bottom: int
+    height: int
+
+
+@dataclass(frozen=True, slots=True)
+class Wall:
+    """One wall [ticks]; `corner` is the name of the wall that starts where this one ends."""
+
+    name: str
+    width: int
+    depth: int
+    ceilings: tuple[int, int]
+    corner: str | None = None
+    boxes: tuple[Box, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Old:
+    """One opening of today's closet [ticks]."""
+
+    kind: str
+    bottom: int
+    height: int
+
+
+@dataclass(frozen=True, slots=True)
+class Today:
+    """One bay of today's closet [ticks]."""
+
+    wall: str
+    left: int
+    width: int
+    depth: int
+    openings: tuple[Old, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Must:
+    """A bay that must be, with `count` drawers of the clear height `height` on its bottom panel [ticks]."""
+
+    wall: str
+    left: int
+    width: int
+    count: int = 0
+    height: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Keep:
+    """What keeps to a wall."""
+
+    wall: str
+    owner: str | None
+    what: str | None
+    alone: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Wishes:
+    """The settings of `[wishes]` that are lengths, numbers or choices [ticks]."""
+
+    toe_kick: int
+    gap: int
+    hang_allowance: int
+    min_bay: int
+    max_shelf: int
+    max_rod: int
+    rows_deep: int
+    corner_access: int
+    owners_apart: bool
+    keep_bays: bool
+    spare: Fraction
+    budget: int
+
+
+@dataclass(frozen=True, slots=True)
+class Household:
+    """Both files of a folder; `thick` is the panel, `price` that of a sheet of 48 by 96 in."""
+
+    top: int
+    ceiling: int
+    thick: int
+    price: int
+    piles: tuple[Pile, ...]
+    walls: tuple[Wall, ...]
+    today: tuple[Today, ...]
+    wishes: Wishes
+    must: tuple[Must, ...] = ()
+    keeps: tuple[Keep, ...] = ()
+
+    @property
+    def all(self) -> int:
+        """The value of everything."""
+        return sum(pile.value * pile.count for pile in self.piles)
+
+    def wall(self, name: str) -> int:
+        """Index of a wall."""
+        return [wall.name for wall in self.walls].index(name)
+
+    @property
+    def corners(self) -> tuple[tuple[int, int], ...]:
+        """(wall that ends there, wall that starts there) of each corner."""
+        return tuple((number, self.wall(w.corner)) for number, w in enumerate(self.walls) if w.corner is not None)
+
+    @property
+    def most_panel(self) -> int | None:
+        """Area of panel that the budget buys: 70 % of each sheet becomes panel [square ticks]; None: any."""
+        if not self.wishes.budget:
+            return None
+        return floor(Fraction(self.wishes.budget * 48 * 96 * INCH**2 * 7, self.price * 10))
+
+    def may_be(self, pile: Pile, wall: str) -> bool:
+        """Whether the wishes let a pile be on a wall."""
+        mine = [keep for keep in self.keeps if _concerns(keep, pile)]
+        about: dict[tuple[str | None, str | None], set[str]] = {}
+        for keep in mine:
+            about.setdefault((keep.owner, keep.what), set()).add(keep.wall)
+        if not all(wall in walls for walls in about.values()):
+            return False
+        taken = any(keep.alone and keep.wall == wall and not _concerns(keep, pile) for keep in self.keeps)
+        return pile.owner is None or not taken or any(keep.wall == wall for keep in mine)
+
+
+def _concerns(keep: Keep, pile: Pile) -> bool:
+    return (keep.owner is None or keep.owner == pile.owner) and (keep.what is None or keep.what == pile.what)
+
+
+# ---- reading ------------------------------------------------------------------------------------------
+
+
+def exact(value: Any, units: str) -> Fraction:
+    """A length in any spelling that is written here [ticks]."""
+    if isinstance(value, int | float):
+        return Fraction(str(value)) * PER[units]
+    total, text = Fraction(0), value.strip()
+    for number, unit in re.findall(r"([0-9]+/[0-9]+|[0-9.]+(?:[ -][0-9]+/[0-9]+)?)\s*(mm|cm|in|ft|'|\")?", text):
+        amount = sum(map(Fraction, re.split(r"[ -]", number)), Fraction(0))
+        total += amount * PER[unit or units]
+    return total
+
+
+def read_household(folder: Path) -> Household:
+    """Both files of a folder as a record."""
+    data = tomllib.loads((folder / "closet.toml").read_text(encoding="utf-8"))
+    units = data.get("units", "in")
+
+    def need(value: Any) -> int:
+        return ceil(exact(value, units))
+
+    def room(value: Any) -> int:
+        return floor(exact(value, units))
+
+    with (folder / "inventory.csv").open(encoding="utf-8-sig", newline="") as file:
+        head = file.readline()
+        rows = csv.DictReader(file, next(csv.reader([head], delimiter=_mark(head))), delimiter=_mark(head))
+        piles = tuple(_pile(row, need) for row in rows)
+    walls = tuple(_wall(table, room(data["ceiling"]), need, room) for table in data["wall"])
+    told, panel = data["wishes"], data["panel"]
+    wishes = {
+        field.name: need(told[field.name]) for field in fields(Wishes)
+        if field.name in ("toe_kick", "gap", "hang_allowance", "min_bay", "corner_access")
+    }  # fmt: skip
+    return Household(
+        top=room(data["top"]), ceiling=room(data["ceiling"]), thick=need(panel["thickness"]), price=panel["price"],
+        piles=piles, walls=walls,
+        today=tuple(
+            Today(bay["wall"], room(bay["left"]), room(bay["width"]), room(bay["depth"]),
+                  tuple(Old(o["kind"], room(o["bottom"]), room(o["height"])) for o in bay["openings"]))
+            for bay in data.get("before", ())
+        ),
+        wishes=Wishes(
+            **wishes, max_shelf=room(told["max_shelf"]), max_rod=room(told["max_rod"]), rows_deep=told["rows_deep"],
+            owners_apart=told["owners_apart"], keep_bays=told["keep_bays"], spare=Fraction(str(told["spare"])),
+            budget=told["budget"],
+        ),
+        must=tuple(
+            Must(bay["wall"], room(bay["left"]), room(bay["width"]), bay.get("count", 0), need(bay.get("height", 0)))
+            for bay in (*told.get("bay", ()), *told.get("drawers", ()))
+        ),
+        keeps=tuple(
+            Keep(keep["wall"], keep.get("owner"), keep.get("what"), keep.get("alone", False))
+            for keep in told.get("keep_to", ())
+        ),
+    )  # fmt: skip
+
+
+def _mark(head: str) -> str:
+    return max(",;\t", key=head.count)
+
+
+def _pile(row: dict[str, str], need: Any) -> Pile:
+    sizes = {name: need(row[name]) for name in ("width", "depth", "height", "drop", "rod") if row[name]}
+    store = row["store"] or USUAL[row["what"]][0]
+    return Pile(row["what"], int(row["count"]), row["use"] or "weekly", store, row["owner"] or None, **sizes)
+
+
+def _wall(table: dict[str, Any], ceiling: int, need: Any, room: Any) -> Wall:
+    widths = table["width"] if isinstance(table["width"], list) else [table["width"]]
+    left, right = map(room, table["ceiling"]) if "ceiling" in table else (ceiling, ceiling)
+    boxes = (
+        Box(room(box["left"]), need(box["width"]), room(box["bottom"]), need(box["height"]))
+        for box in table.get("blocked", ())
+    )
+    ceilings = min(left, ceiling), min(right, ceiling)
+    return Wall(
+        table["name"], min(map(room, widths)), room(table["depth"]), ceilings, table.get("corner"), tuple(boxes)
+    )
+
+
+# ---- writing ------------------------------------------------------------------------------------------
+
+
+class Writer:
+    """Writes a household to a folder, each length in a spelling of its own by chance."""
+
+    def __init__(self, chance: random.Random, units: str) -> None:
+        self._chance, self._units = chance, units
+
+    def spelled(self, length: int, slack: int = 0) -> str | int | float:
+        """A length in some spelling; with `slack` 1 or -1 up to a third of a tick more or less."""
+        ways: list[str | int | float] = []
+        if length % 127 == 0:
+            whole, part = divmod(Fraction(length, INCH), 1)
+            text = f"{whole} {part}" if whole and part else str(part or whole)
+            feet, rest = divmod(Fraction(length, INCH), 12)
+            inches = f"{int(rest)} {rest % 1}" if rest % 1 else str(int(rest))
+            ways += [f'{text}"', f"{text} in", text.replace(" ", "-") + '"', f"{feet}' {inches}\""]
+            ways += [f"{feet} ft {float(rest)} in"]
+            if self._units == "in":
+                ways += [text, float(Fraction(length, INCH)), float(Fraction(length, INCH))]
+        millimetres = Fraction(length, MM)
+        decimal = f"{length * 3125 // 10**6}.{length * 3125 % 10**6:06d}"
+        if millimetres.denominator == 1:
+            ways += [f"{millimetres} mm", *([int(millimetres)] * 3 if self._units == "mm" else [])]
+        if not ways or self._chance.random() < 0.2:
+            nudged = Fraction(decimal) + Fraction(slack, 1000)
+            ways = [f"{float(nudged):.6f} mm", f"{float(nudged) / 10:.7f} cm"]
+        return self._chance.choice(ways)
+
+    def closet(self, home: Household) -> str:
+        """The text of `closet.toml`."""
+        say, wishes = self._said, home.wishes
+        lines = [f'units = "{self._units}"', f"ceiling = {say(home.ceiling)}", f"top = {say(home.top)}"]
+        lines += [
+            "[panel]",
+            f"thickness = {say(home.thick, -1)}",
+            "sheet = ['48 in', '96 in']",
+            f"price = {home.price}",
+        ]
+        lines += ["[prices]", "tax = 0", "reserve = 0"]
+        for wall in home.walls:
+            more = [wall.width + self._chance.choice((0, INCH // 8)) for _ in range(self._chance.choice((0, 0, 2)))]
+            widths = ", ".join(say(width, 1) for width in self._chance.sample([*more, wall.width], len(more) + 1))
+            lines += ["[[wall]]", f"name = {json.dumps(wall.name)}", f"width = [{widths}]"]
+            lines += [f"depth = {say(wall.depth, 1)}", f"ceiling = [{', '.join(map(say, wall.ceilings))}]"]
+            lines += [f"corner = {json.dumps(wall.corner)}"] if wall.corner else []
+            for box in wall.boxes:
+                lines += ["[[wall.blocked]]", *(f"{f.name} = {say(getattr(box, f.name))}" for f in fields(box))]
+        for bay in home.today:
+            lines += ["[[before]]", f"wall = {json.dumps(bay.wall)}"]
+            lines += [f"{name} = {say(getattr(bay, name))}" for name in ("left", "width", "depth")]
+            inner = (
+                f'{{ kind = "{o.kind}", bottom = {say(o.bottom)}, height = {say(o.height)} }}' for o in bay.openings
+            )
+            lines.append(f"openings = [{', '.join(inner)}]")
+        lines.append("[wishes]")
+        for field in fields(wishes):
+            value = getattr(wishes, field.name)
+            is_plain = field.name in ("rows_deep", "owners_apart", "keep_bays", "spare", "budget")
+            shown = str(float(value) if isinstance(value, Fraction) else value).lower() if is_plain else say(value)
+            lines.append(f"{field.name} = {shown}")
+        return "\n".join([*lines, *self._tables(home)]) + "\n"
+
+    def _tables(self, home: Household) -> list[str]:
+        say, lines = self._said, []
+        for bay in home.must:
+            lines += ["[[wishes.drawers]]" if bay.count else "[[wishes.bay]]", f"wall = {json.dumps(bay.wall)}"]
+            lines += [f"left = {say(bay.left)}", f"width = {say(bay.width)}"]
+            lines += [f"count = {bay.count}", f"height = {say(bay.height)}"] if bay.count else []
+        for keep in home.keeps:
+            lines += ["[[wishes.keep_to]]", f"wall = {json.dumps(keep.wall)}", f"alone = {str(keep.alone).lower()}"]
+            lines += [f"{n} = {json.dumps(getattr(keep, n))}" for n in ("owner", "what") if getattr(keep, n)]
+        return lines
+
+    def _said(self, length: int, slack: int = 0) -> str:
+        shown = self.spelled(length, slack)
+        return json.dumps(shown) if isinstance(shown, str) else str(shown)
+
+    def inventory(self, home: Household) -> str:
+        """The text of `inventory.csv`."""
+        columns = ["what", "count", "use", "store", "owner", "width", "depth", "height", "drop", "rod"]
+        self._chance.shuffle(columns)
+        text = io.StringIO()
+        writer = csv.DictWriter(text, columns, delimiter=self._chance.choice(",;\t"), lineterminator="\n")
+        writer.writeheader()
+        for pile in home.piles:
+            row: dict[str, Any] = {field.name: getattr(pile, field.name) or "" for field in fields(pile)}
+            row["count"] = str(pile.count)
+            if USUAL[pile.what][0] == pile.store and self._chance.random() < 0.5:
+                row["store"] = ""
+            for name in ("width", "depth", "height", "drop", "rod"):
+                row[name] = self.spelled(row[name], -1) if row[name] else ""
+            writer.writerow(row)
+        return text.getvalue()
+
+
+def write_household(home: Household, folder: Path, seed: object, units: str) -> None:
+    """Both files of a folder; the same seed spells alike.
+
+    Raises
+    ------
+    AssertionError
+        When they do not read as the household: a fault of this module.
+    """
+    folder.mkdir(parents=True, exist_ok=True)
+    writer = Writer(random.Random(f"{seed}"), units)
+    (folder / "closet.toml").write_text(writer.closet(home), encoding="utf-8")
+    (folder / "inventory.csv").write_text(writer.inventory(home), encoding="utf-8")
+    assert read_household(folder) == home, folder

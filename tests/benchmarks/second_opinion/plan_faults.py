@@ -1,0 +1,84 @@
+"""What a plan says of itself: value, bound, status, what is left out, the closet of today, the goals."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from second_opinion.household import PER, Household
+from second_opinion.judge import building_faults, filling_faults, panel_area, read_layout, stored_in, value_of
+
+
+def plan_faults(home: Household, plan: dict[str, Any], code: int) -> Iterator[str]:
+    """Everything in which a plan, or the exit code of its `fit`, is wrong."""
+    if [wall["name"] for wall in plan["walls"]] != [wall.name for wall in home.walls]:
+        yield f"the walls are {[wall['name'] for wall in plan['walls']]}"
+        return
+    layout = read_layout(plan["walls"], plan["units"])
+    yield from building_faults(home, layout)
+    yield from filling_faults(home, layout)
+    stored, value = stored_in(layout), plan["value"]
+    left_out = {row: pile.count - stored[row] for row, pile in enumerate(home.piles, 1) if stored[row] < pile.count}
+    if {item["row"]: item["count"] for item in plan["left_out"]} != left_out:
+        yield f"left out are {left_out}, the plan says {plan['left_out']}"
+    if code != (1 if left_out else 0):
+        yield f"exit code {code}"
+    if value["stored"] != value_of(home, layout) or value["all"] != home.all:
+        yield f"worth {value_of(home, layout)} of {home.all}, the plan says {value}"
+    if not value["stored"] <= value["bound"] <= value["all"]:
+        yield f"no sense: {value}"
+    if (value["status"] == "optimal") is not (value["stored"] == value["bound"]):
+        yield f"the status of {value}"
+    after = plan["after"]
+    if (after["value"], after["stored"], after["pieces"]) != (
+        value["stored"], sum(stored.values()), sum(pile.count for pile in home.piles)
+    ):  # fmt: skip
+        yield f"after: {after['value']}, {after['stored']} of {after['pieces']}"
+    yield from _today_faults(home, plan)
+    yield from _goal_faults(home, plan)
+    other = plan.get("alternative")
+    if other is not None:
+        layout = read_layout(other["walls"], plan["units"])
+        for fault in (*building_faults(home, layout), *filling_faults(home, layout)):
+            yield f"the alternative: {fault}"
+        if value_of(home, layout) != other["value"]:
+            yield f"the alternative is worth {value_of(home, layout)}, not {other['value']}"
+
+
+def _today_faults(home: Household, plan: dict[str, Any]) -> Iterator[str]:
+    """Today's closet, as it stands, filled by the same rules."""
+    before = plan["before"]
+    layout = read_layout(before["walls"], plan["units"])
+    for fault in filling_faults(home, layout):
+        yield f"before: {fault}"
+    for wall, bays in zip(home.walls, layout, strict=True):
+        found = sorted((bay.left, bay.width, bay.depth, o.kind, o.bottom, o.height) for bay in bays
+                       for o in bay.openings)  # fmt: skip
+        there = sorted((bay.left, bay.width, bay.depth, o.kind, o.bottom, o.height) for bay in home.today
+                       if bay.wall == wall.name for o in bay.openings)  # fmt: skip
+        if found != there:
+            yield f"before: other openings on wall {wall.name}"
+    stored = sum(stored_in(layout).values())
+    if (before["value"], before["stored"]) != (value_of(home, layout), stored):
+        yield f"before: {before['value']} and {before['stored']}, not {value_of(home, layout)} and {stored}"
+    if not before["value"] <= before.get("value_bound", before["value"]) <= home.all:
+        yield f"before: {before['value']}, at most {before['value_bound']}"
+
+
+def _goal_faults(home: Household, plan: dict[str, Any]) -> Iterator[str]:
+    value, goals = plan["value"], {goal["name"]: goal for goal in plan["goals"]}
+    first = plan["goals"][0]
+    if (first["name"], first["value"], first["bound"], first["status"]) != (
+        "stored value", value["stored"], value["bound"], value["status"]
+    ):  # fmt: skip
+        yield f"the first goal is {first}, the value {value}"
+    for goal in plan["goals"]:
+        if goal["status"] == "optimal" and goal["value"] != goal["bound"]:
+            yield f"goal {goal}"
+    area = goals.get("panel area")
+    exact = panel_area(home, read_layout(plan["walls"], plan["units"])) / PER[plan["units"]] ** 2
+    if area is not None and abs(area["value"] - exact) > 0.001:
+        yield f"panel area {exact}, the plan says {area['value']}"
+    room = goals.get("capacity multiple")
+    if room is not None and room["value"] != plan["after"]["capacity_multiple"]:
+        yield f"capacity multiple {room['value']} and {plan['after']['capacity_multiple']}"

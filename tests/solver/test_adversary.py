@@ -1,0 +1,150 @@
+"""Thirty tiny closets of every rule and every wish against a second opinion, and that it sees what is wrong."""
+
+from __future__ import annotations
+
+import copy
+from collections import Counter
+from collections.abc import Callable
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+import pytest
+from adversary import fitted, stored_faults, tried
+from second_opinion.exact_model import ExactModel
+from second_opinion.household import INCH, Household, Must, Pile, Wall, Wishes, read_household, write_household
+from second_opinion.judge import building_faults, filling_faults, value_of
+from second_opinion.model_layout import model_layout
+from second_opinion.plan_faults import plan_faults
+from second_opinion.random_homes import random_home
+
+SEEDS = (
+    0, 2, 3, 5, 6, 7, 9, 10, 11, 12, 13, 14, 17, 20, 21, 23, 24, 26, 27, 28, 29, 30, 36, 38, 42, 48, 53, 54, 61, 62,
+)  # fmt: skip
+SECONDS = 10.0
+SPOILED = 14
+"""A household that leaves something out, with a plan that is proven."""
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_nothing_is_wrong_with_a_plan_nor_with_that_of_the_same_household_told_otherwise(seed: int) -> None:
+    assert tried(seed, SECONDS, 1, None).faults == []
+
+
+# ---- the second opinion itself -----------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def judged(tmp_path_factory: pytest.TempPathFactory) -> tuple[Household, dict[str, Any]]:
+    """A household that leaves something out, with a right plan that is proven."""
+    home = random_home(SPOILED)
+    plan = fitted(home, tmp_path_factory.mktemp("judged"), SPOILED, "mm")
+    assert list(plan_faults(home, plan, 1)) == []
+    assert plan["left_out"]
+    assert plan["value"]["status"] == "optimal"
+    return home, plan
+
+
+def _first_hold(plan: dict[str, Any]) -> tuple[dict[str, Any], dict[str, Any], dict[str, Any]]:
+    """A bay, an opening and a holding of it."""
+    return next(
+        (bay, opening, hold)
+        for wall in plan["walls"] for bay in wall["bays"] for opening in bay["openings"] for hold in opening["holds"]
+    )  # fmt: skip
+
+
+TICK = 1 / 320
+"""One tick [mm]."""
+
+
+def _moved(plan: dict[str, Any]) -> None:
+    _first_hold(plan)[0]["left"] -= TICK
+
+
+def _narrowed(plan: dict[str, Any]) -> None:
+    _first_hold(plan)[0]["width"] = 12.7
+
+
+def _lowered(plan: dict[str, Any]) -> None:
+    _first_hold(plan)[1]["height"] -= TICK
+
+
+def _one_more(plan: dict[str, Any]) -> None:
+    _first_hold(plan)[2]["count"] += 1
+
+
+def _other_kind(plan: dict[str, Any]) -> None:
+    opening = _first_hold(plan)[1]
+    opening["kind"] = "shelf" if opening["kind"] != "shelf" else "drawer"
+
+
+def _nothing_left_out(plan: dict[str, Any]) -> None:
+    plan["left_out"] = []
+
+
+def _less_possible(plan: dict[str, Any]) -> None:
+    plan["value"]["bound"] -= 1
+
+
+def _not_proven(plan: dict[str, Any]) -> None:
+    plan["value"]["status"] = "feasible"
+
+
+def _better_today(plan: dict[str, Any]) -> None:
+    plan["before"]["value"] += 1
+
+
+def _larger_goal(plan: dict[str, Any]) -> None:
+    plan["goals"][0]["value"] += 1
+
+
+@pytest.mark.parametrize(
+    "spoil",
+    [_moved, _narrowed, _lowered, _one_more, _other_kind, _nothing_left_out, _less_possible, _not_proven,
+     _better_today, _larger_goal],
+)  # fmt: skip
+def test_the_judge_sees_a_spoiled_plan(
+    judged: tuple[Household, dict[str, Any]], spoil: Callable[[dict[str, Any]], None]
+) -> None:
+    home, plan = judged
+    spoiled = copy.deepcopy(plan)
+    spoil(spoiled)
+    assert list(plan_faults(home, spoiled, 1))
+
+
+def test_the_judge_sees_a_wrong_exit_code(judged: tuple[Household, dict[str, Any]]) -> None:
+    home, plan = judged
+    assert list(plan_faults(home, plan, 0)) == ["exit code 0"]
+
+
+def test_the_model_sees_a_false_proof(judged: tuple[Household, dict[str, Any]]) -> None:
+    home, plan = judged
+    less = copy.deepcopy(plan)
+    less["value"] |= {"stored": plan["value"]["stored"] - 1, "bound": plan["value"]["stored"] - 1}
+    assert [fault[:11] for fault in stored_faults(home, less, SECONDS, Counter())] == ["FALSE PROOF"]
+
+
+def test_the_model_fills_a_bank_together_with_the_wall(tmp_path: Path) -> None:
+    """By hand: the scarf needs the drawer that is wished for, so the four socks take one beside it."""
+    wishes = Wishes(
+        toe_kick=3 * INCH, gap=INCH, hang_allowance=4 * INCH, min_bay=12 * INCH, max_shelf=36 * INCH,
+        max_rod=48 * INCH, rows_deep=1, corner_access=12 * INCH, owners_apart=False, keep_bays=False,
+        spare=Fraction(0), budget=0,
+    )  # fmt: skip
+    thick = 23 * INCH // 32
+    home = Household(
+        top=84 * INCH, ceiling=96 * INCH, thick=thick, price=60,
+        piles=(
+            Pile("socks", 4, "daily", "drawer", None, 8 * INCH, 6 * INCH, 3 * INCH),
+            Pile("scarf", 1, "daily", "drawer", None, 16 * INCH, 13 * INCH, 6 * INCH),
+        ),
+        walls=(Wall("back", 35 * INCH, 15 * INCH, (96 * INCH, 96 * INCH)),), today=(), wishes=wishes,
+        must=(Must("back", thick, 20 * INCH, 1, 29 * INCH // 4),),
+    )  # fmt: skip
+    write_household(home, tmp_path / "bank", 0, "in")
+    assert read_household(tmp_path / "bank") == home
+    model = ExactModel(home)
+    found = model.program.solve(SECONDS)
+    layout = model_layout(model, found.solution)
+    assert (found.value, found.bound, value_of(home, layout)) == (15, 15, 15)
+    assert [*building_faults(home, layout), *filling_faults(home, layout)] == []
