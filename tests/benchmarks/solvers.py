@@ -111,7 +111,7 @@ def with_cpsat(program: Program, seconds: float) -> Outcome:
 
 
 def with_highs(program: Program, seconds: float) -> Outcome:
-    """One worker of HiGHS, which decides itself how many it uses; its number of threads is never set.
+    """One worker of HiGHS: a process has one pool of threads for all its programs, and the search asks for one.
 
     Raises
     ------
@@ -121,6 +121,7 @@ def with_highs(program: Program, seconds: float) -> Outcome:
     clock, trace = Clock(1), Trace()
     highs = highspy.Highs()  # type: ignore[no-untyped-call]
     highs.setOptionValue("output_flag", False)
+    highs.setOptionValue("threads", 1)
     highs.setOptionValue("time_limit", PATIENCE * seconds)
     highs.setOptionValue("mip_rel_gap", 0.0)
     highs.setOptionValue("mip_abs_gap", 0.99)  # values are whole
