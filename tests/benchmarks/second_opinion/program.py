@@ -65,7 +65,8 @@ class Program:
         """Make the worth most, which is whole, and at least `least`."""
         highs = highspy.Highs()  # type: ignore[no-untyped-call]
         for name, value in {
-            "output_flag": False, "threads": 1, "time_limit": PATIENCE * seconds, "mip_rel_gap": 0.0, "mip_abs_gap": 0.99,
+            "output_flag": False, "threads": 1, "time_limit": PATIENCE * seconds,
+            "mip_rel_gap": 0.0, "mip_abs_gap": 0.99,
             "mip_feasibility_tolerance": 1e-9, "primal_feasibility_tolerance": 1e-9,
         }.items():  # fmt: skip
             highs.setOptionValue(name, value)
