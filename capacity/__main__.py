@@ -63,7 +63,7 @@ def _parser() -> argparse.ArgumentParser:
     fit.add_argument("--progress", type=Path, metavar="FILE", help="write progress to FILE while looking")
     _command(commands, "compare", _compare, "before and after again from plan.json, by kind and owner")
     _command(commands, "check", _check, "sag, bow, room, reach, light, door and way in; 1 if one falls short")
-    build = _command(commands, "build", _build, "write build/: parts, sheets, shopping list, drawings, printed packet")
+    build = _command(commands, "build", _build, "write build/, to be printed and built from; 1 if a check falls short")
     build.add_argument("--paper", choices=("letter", "a4"), help="paper of the packet (default: letter, or a4 for mm)")
     build.add_argument("--progress", type=Path, metavar="FILE", help="write progress to FILE while making it")
     _command(commands, "adopt", _adopt, "write what was built into closet.toml, as planned, to be corrected on site")
@@ -265,7 +265,7 @@ def _build(options: argparse.Namespace) -> int:
         over = f"{shopping.money(shopping.total)} is above the budget of {shopping.money(shopping.budget)}"
         print(f"{over}; the dearest lines: {dearest}", file=sys.stderr)
         return FELL_SHORT
-    return DONE
+    return FELL_SHORT if job.report.short else DONE
 
 
 def _adopt(options: argparse.Namespace) -> int:

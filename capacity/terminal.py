@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from capacity.checks.all_checks import Report
+    from capacity.checks.check import Check
     from capacity.makeover.plan import Plan
     from capacity.solver.effort import Progress
     from capacity.wardrobe.inventory import Inventory
@@ -92,23 +93,14 @@ def print_plan(plan: Plan, inventory: Inventory) -> None:
 
 def print_report(report: Report) -> None:
     """Print the checks: those that fall short with their cure, then every kind of check, fillers and cautions."""
-    from capacity.checks.check import figures, shortfalls, tally_of
+    from capacity.checks.check import shortfalls, tally_of
 
     out = console()
     out.print(f"{len(report.checks)} checks, {len(report.short) or 'none'} fall short.")
     lengths = f"{report.longest_shelf:g} {report.units}, longest rod {report.longest_rod:g} {report.units}"
     out.print(f"Longest shelf of a layout {lengths}: what you set, else what board, rod and things allow.")
-    for checks in shortfalls(report.checks):
-        worst = checks[0]
-        out.print()
-        out.print(f"falls short: {worst.name}, {'; '.join(str(check.place) for check in checks)}")
-        out.print(f"  {figures(worst.computed, worst.limit, worst.sense, worst.unit)}; {worst.note}")
-        out.print(f"  source: {worst.source} ({worst.how_known})")
-        if worst.cure is not None:
-            cure = worst.cure
-            out.print(f"  cure: {cure.sentence}; then {figures(cure.computed, cure.limit, worst.sense, worst.unit)}")
-        else:
-            out.print("  no cure was found; change the closet's file and run `capacity fit` again")
+    for group in shortfalls(report.checks):
+        _print_shortfall(group)
     if report.checks:
         print_table(tally_of(report.checks))
     if report.fillers:
@@ -121,8 +113,21 @@ def print_report(report: Report) -> None:
         out.print(f"caution, {caution.topic}: {caution.words}")
 
 
+def _print_shortfall(group: Sequence[Check]) -> None:
+    """Print what falls short with its cure and who says so."""
+    from capacity.checks.check import told
+
+    out, (what, found, cure) = console(), told(group)
+    out.print()
+    out.print(f"falls short: {what}")
+    out.print(f"  {found}")
+    out.print(f"  source: {group[0].source} ({group[0].how_known})")
+    out.print(f"  cure: {cure}")
+
+
 def print_build(job: Job, shopping: ShoppingList, folder: Path, files: int) -> None:
-    """Print a build: parts, sheets with what is proven about them, what it costs, what needs a look."""
+    """Print a build: parts, sheets, what is proven about them, what it costs, what needs a look, what falls short."""
+    from capacity.checks.check import shortfalls
     from capacity.workshop.shopping import NAMES, bound_words
 
     out = console()
@@ -137,6 +142,10 @@ def print_build(job: Job, shopping: ShoppingList, folder: Path, files: int) -> N
     out.print(f"shopping list: {shopping.money(shopping.total)}{partial}")
     for remark in job.carcass.remarks:
         out.print(f"look at: {remark}")
+    for group in shortfalls(job.report.checks):
+        _print_shortfall(group)
+    for line in job.report.not_checked:
+        out.print(f"not checked: {line}")
     out.print(f"wrote {folder} ({files} files; print packet.pdf)")
 
 

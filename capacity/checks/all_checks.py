@@ -18,7 +18,7 @@ from capacity.checks.plan_view import plan_checks
 from capacity.checks.reach import reach_checks
 from capacity.checks.room import fillers, room_checks
 from capacity.checks.sag_and_bow import bearing_checks
-from capacity.checks.way_in import carrying_checks
+from capacity.checks.way_in import carrying_checks, inside_depth
 from capacity.closet.closet import Closet
 from capacity.layout.layout import Layout
 from capacity.layout.problem import Problem
@@ -114,6 +114,8 @@ def _not_checked(closet: Closet, inventory: Inventory) -> Iterator[str]:
         yield "the closet's door: write [door]"
     elif closet.door.faces is None:
         yield "door swing, depth for hangers and drawers at the door: write faces, left and distance in [door]"
+    if closet.door is not None and inside_depth(closet) is None:
+        yield "turning an upright inside the closet: write front, the depth inside, at its longest [[wall]]"
     if not closet.way:
         yield "the way into the room: write [[way]]"
     if closet.room is None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, JsonValue
@@ -93,6 +93,17 @@ def shortfalls(checks: Iterable[Check]) -> tuple[tuple[Check, ...], ...]:
             said = check.cure.sentence if check.cure is not None else ""
             groups.setdefault((check.name, said), []).append(check)
     return tuple(tuple(sorted(group, key=lambda check: -(check.ratio or 0))) for group in groups.values())
+
+
+def told(group: Sequence[Check]) -> tuple[str, str, str]:
+    """What a group of `shortfalls` says: what falls short and where, its figures, its cure."""
+    worst = group[0]
+    what = f"{worst.name}, {'; '.join(str(check.place) for check in group)}"
+    found = f"{figures(worst.computed, worst.limit, worst.sense, worst.unit)}; {worst.note}".removesuffix("; ")
+    if worst.cure is None:
+        return what, found, "no cure was found; change the closet's file and run `capacity fit` again"
+    after = figures(worst.cure.computed, worst.cure.limit, worst.sense, worst.unit)
+    return what, found, f"{worst.cure.sentence}; then {after}"
 
 
 def tally_of(checks: Iterable[Check]) -> list[dict[str, str | int]]:

@@ -1,4 +1,4 @@
-"""The plan view checked: aisle, depth for hangers, corners; and what `doorway` checks."""
+"""Room for people, hangers, heat and drawers: aisle, hangers, corners, radiators; and what `doorway` checks."""
 
 from __future__ import annotations
 
@@ -19,16 +19,41 @@ from capacity.checks.floor_plan import (
     hang_reach,
     step_off,
 )
+from capacity.checks.reach import opening_at, swap_contents, swap_piles
 from capacity.closet.closet import Closet
+from capacity.layout.drawer_rule import slide_length
+from capacity.layout.fit_rules import filling_violations
 from capacity.layout.layout import Bay, Layout
 from capacity.layout.problem import HANG_DEPTH, OpeningKind, Problem
-from capacity.units import Ticks, format_about, format_length, inches
+from capacity.layout.reach_zones import SHOULDER, STATURE, zones_of
+from capacity.layout.rods import LIFT, SHARE, over_rod
+from capacity.units import PER_INCH, Ticks, format_about, format_length, inches, millimetres
 from capacity.wardrobe.inventory import Inventory
 
 AISLE, AISLE_SEATED = inches(24), inches(36)
 AISLE_SOURCE = "walk-in aisle 24 in bare: architecture-firm planning page and practice"
 SEATED_AISLE_SOURCE = "2010 ADA Standards 403.5: 36 in clear for a wheelchair"
 """Free width to walk in (published, second hand), and to roll in (from memory)."""
+
+
+LIFT_SOURCE = "building-types handbook: pole to shelf above 3 in (76 mm) clear"
+
+RADIATOR_FREE = inches(4)
+"""Room beside and over a radiator, so that its warmth comes out and boards do not dry out (common practice, no
+published source)."""
+
+SLIDE_HIGH = inches(1.75)
+"""Height of a side-mounted slide, 45 mm, which the side of a drawer box must cover (common practice)."""
+
+BOX_LESS = 3 * PER_INCH // 4
+"""What a drawer box is lower than its opening, by the drawer rule [ticks]."""
+
+PRACTICE = "common practice"
+
+
+HEAVY_KG = 5.0
+"""What weighs more is not lifted over the shoulder at arm's length: lifting guidelines of the British Health and Safety
+Executive, INDG143, men at head height (from memory)."""
 
 
 def plan_checks(closet: Closet, problem: Problem, inventory: Inventory, layout: Layout) -> Iterator[Check]:
@@ -38,6 +63,10 @@ def plan_checks(closet: Closet, problem: Problem, inventory: Inventory, layout: 
     yield from _hanger_depths(closet, inventory, layout)
     yield from _corners(closet, problem, inventory, solids)
     yield from doorway_checks(closet, inventory, solids, layout)
+    yield from _rods(closet, problem, layout)
+    yield from _radiators(closet, problem, layout)
+    yield from _drawers(closet, layout)
+    yield from _heavy(closet, problem, inventory, layout)
 
 
 # ---- aisle, hangers, corners --------------------------------------------------------------------------
@@ -176,3 +205,148 @@ def _corners(closet: Closet, problem: Problem, inventory: Inventory, solids: tup
             "how deep hanging clothes run into the other wall in plan view",
             more_corner_access(closet, inventory),
         )
+
+
+# ---- rods, radiators, drawers -------------------------------------------------------------------------
+
+
+def _rods(closet: Closet, problem: Problem, layout: Layout) -> Iterator[Check]:
+    """Over each rod hangers lift off: 3 in clear."""
+    radius, allowance = -(-closet.rod.diameter // 2), problem.rules.hang_allowance
+    free = over_rod(allowance) - radius
+    part, of = SHARE
+    wanted = up_to_mark(-(-(LIFT + radius) * of // part), closet.units)
+    shown = format_length(wanted, closet.units)
+    cure = length_cure(
+        closet.units,
+        action="more hang allowance",
+        sentence=f"leave {shown} for hangers and hems together and run `capacity fit` again",
+        settings={"wishes.hang_allowance": shown},
+        computed=over_rod(wanted) - radius,
+        limit=LIFT,
+        passed=over_rod(wanted) - radius >= LIFT,
+    )
+    for wall, bay, index, _, opening in layout.openings():
+        if opening.kind is OpeningKind.HANG:
+            place = Place(wall=layout.walls[wall].name, bay=bay + 1, opening=index + 1)
+            yield length_check(
+                closet.units, "hangers lift off the rod", place, free, LIFT, "at least", LIFT_SOURCE,
+                "published, second hand", "clear between the rod and what is above it", cure if cure.passed else None,
+            )  # fmt: skip
+
+
+def _radiators(closet: Closet, problem: Problem, layout: Layout) -> Iterator[Check]:
+    """Built-ins beside or over a radiator keep away from it."""
+    thick = problem.rules.panel
+    for index, wall in enumerate(layout.walls):
+        for number, part in enumerate(closet.wall[index].blocked):
+            if part.what != "radiator" or not wall.bays:
+                continue
+            away = []
+            for bay in wall.bays:
+                left, right = bay.left - thick, bay.left + bay.width + thick
+                low = min(opening.bottom for opening in bay.openings)
+                beside = max(part.left - right, left - part.left - part.width, 0)
+                above = max(low - problem.rules.panel - part.bottom - part.height, 0)
+                away.append(max(beside, above))
+            more = RADIATOR_FREE
+            key, units = f"wall.{index + 1}.blocked.{number + 1}", closet.units
+            start, end = max(0, part.left - more), min(closet.wall[index].clear_width, part.left + part.width + more)
+            sizes = {
+                "left": start, "width": end - start, "height": part.height + more,
+            }  # fmt: skip
+            settings: dict[str, JsonValue] = {
+                f"{key}.{name}": format_length(Ticks(size), units) for name, size in sizes.items()
+            }
+            settings[f"{key}.what"] = None
+            room = format_length(more, units)
+            yield length_check(
+                units, "room around the radiator", Place(wall=wall.name, thing=f"radiator {number + 1}"), min(away),
+                more, "at least", PRACTICE, PRACTICE, "so that it warms the room and dries no board",
+                length_cure(
+                    units, "keep away",
+                    f"block {room} more on each side of it and over it, and run `capacity fit` again", settings,
+                    more, more,
+                ),
+            )  # fmt: skip
+
+
+def _drawers(closet: Closet, layout: Layout) -> Iterator[Check]:
+    """The box is as high as its slide, and front and box end before the wall."""
+    units, thick = closet.units, closet.panel.thickness
+    for wall, number, index, bay, opening in layout.openings():
+        if opening.kind is not OpeningKind.DRAWER:
+            continue
+        place = Place(wall=layout.walls[wall].name, bay=number + 1, opening=index + 1)
+        yield length_check(
+            units, "drawer side covers its slide", place, opening.height - BOX_LESS, SLIDE_HIGH, "at least",
+            PRACTICE, PRACTICE, "height of the box against that of a side-mounted slide",
+        )  # fmt: skip
+        yield length_check(
+            units, "drawer ends before the wall", place, thick + slide_length(bay.depth), bay.depth, "at most",
+            "the parts: inset front and box, one behind the other", "computed",
+        )  # fmt: skip
+
+
+# ---- heavy things -------------------------------------------------------------------------------------
+
+
+def _heavy(closet: Closet, problem: Problem, inventory: Inventory, layout: Layout) -> Iterator[Check]:
+    """What is heavy stands no higher than the shoulder of whoever lifts it."""
+    zones = [zone for zone in zones_of(closet.person).values() if zone.is_adult]
+    limit = min((zone.comfort_high for zone in zones), default=millimetres(SHOULDER))
+    heavy = {
+        pile.row for pile in inventory.piles if pile.shape.weight_kg > HEAVY_KG and pile.count
+    }  # fmt: skip
+    who = "the shoulder of the smallest adult" if zones else f"the shoulder of an adult of {STATURE} mm"
+    for wall, number, index, _, opening in layout.openings():
+        for item in opening.holds:
+            if item.row in heavy and opening.kind is OpeningKind.SHELF:
+                spot = (wall, number, index)
+                place = Place(
+                    wall=layout.walls[wall].name, bay=number + 1, opening=index + 1,
+                    thing=inventory.pile(item.row).name,
+                )  # fmt: skip
+                cure = None
+                if opening.bottom > limit:
+                    cure = _lower_place(closet, problem, inventory, layout, spot, item.row, limit, heavy)
+                yield length_check(
+                    closet.units, "heavy things no higher than the shoulder", place, opening.bottom, limit, "at most",
+                    f"HSE INDG143: over {HEAVY_KG:g} kg not above the shoulder at arm's length; {who}", "from memory",
+                    "from the floor to what it stands on", cure,
+                )  # fmt: skip
+
+
+def _lower_place(
+    closet: Closet,
+    problem: Problem,
+    inventory: Inventory,
+    layout: Layout,
+    spot: tuple[int, int, int],
+    row: int,
+    limit: int,
+    heavy: set[int],
+) -> Cure | None:
+    """One change of places after which a heavy pile stands lower and no other heavy one higher than it may."""
+    wall, number, index = spot
+    here = (layout.walls[wall].name, number + 1, index + 1)
+    for w, b, o, _, there in layout.openings():
+        if there.kind is not OpeningKind.SHELF or there.bottom > limit or (w, b, o) == spot:
+            continue
+        other = (layout.walls[w].name, b + 1, o + 1)
+        rows = (0, *dict.fromkeys(item.row for item in there.holds if item.row not in heavy))
+        trials = [("piles", back, swap_piles(layout, spot, (w, b, o), row, back)) for back in rows]
+        if not any(item.row in heavy for item in there.holds):
+            trials.append(("contents", 0, swap_contents(layout, spot, (w, b, o))))
+        for kind, back, changed in trials:
+            if not filling_violations(problem, changed):
+                words = f"wall {other[0]}, bay {other[1]}, opening {other[2]}"
+                name = inventory.pile(row).name
+                sentence = f"put {name} into {words}" if kind == "piles" else f"change what is there with {words}"
+                sentence += f", and {inventory.pile(back).name} back" if back else ""
+                change: JsonValue = [kind, *here, *other, row if kind == "piles" else 0, back]
+                bottom = opening_at(changed, (w, b, o)).bottom
+                return length_cure(
+                    closet.units, "change places", sentence, {"layout.change": [change]}, bottom, limit
+                )  # fmt: skip
+    return None

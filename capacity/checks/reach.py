@@ -1,4 +1,7 @@
-"""Can they reach it: the daily things of each person that a layout puts out of reach, and where they could go."""
+"""Can they reach it: what a layout puts out of the reach of each person, and where it could go.
+
+Daily things for everybody; all of them for somebody who is seated or small, who has no other way to what is high.
+"""
 
 from __future__ import annotations
 
@@ -9,16 +12,31 @@ from pydantic import JsonValue
 
 from capacity.checks.check import Check, Cure, Place, up_to_mark
 from capacity.closet.closet import Closet
+from capacity.closet.people import Person
 from capacity.layout.fit_rules import filling_violations
 from capacity.layout.layout import Bay, Holding, Layout, Opening
 from capacity.layout.problem import Problem
-from capacity.layout.reach_zones import OUT_OF_REACH, Zone, hand_depth, hand_height, level_for, zones_of
-from capacity.units import Ticks, format_about, format_length, inches
+from capacity.layout.reach_zones import (
+    OUT_OF_REACH,
+    Zone,
+    hand_depth,
+    hand_height,
+    level_for,
+    zone_of,
+    zones_of,
+)
+from capacity.units import Ticks, format_about, format_length, inches, millimetres
 from capacity.wardrobe.inventory import Inventory
 from capacity.wardrobe.piles import Use
 
 MOST_STEP = inches(20)
 """Highest step that is proposed: two steps of a step stool (common practice, no published source)."""
+
+SMALL = millimetres(1525)
+"""Somebody smaller counts as small: the 5th percentile of women, ANSUR II (computed) [ticks]."""
+
+MOST_CHANGES = 3
+"""More changes of places than these are no cure; then the closet is filled anew (our proposal)."""
 
 OpeningIndex = tuple[int, int, int]
 """Wall, bay and opening, from 0."""
@@ -26,7 +44,7 @@ OpeningIndex = tuple[int, int, int]
 
 @dataclass(frozen=True, slots=True)
 class Far:
-    """Daily pieces out of somebody's reach in one opening; `hand` is where the hand has to go [ticks]."""
+    """Pieces out of somebody's reach in one opening; `hand` is where the hand has to go [ticks]."""
 
     spot: OpeningIndex
     row: int
@@ -38,21 +56,32 @@ class Far:
 def far_things(
     problem: Problem, inventory: Inventory, layout: Layout, owner: str | None, zones: Mapping[str, Zone]
 ) -> tuple[Far, ...]:
-    """Daily things of one owner (None: shared) that this owner cannot reach."""
+    """Things of one owner (None: shared) that this owner cannot reach: daily ones, or all where `reaches_all`."""
     found = []
+    every = reaches_all(owner, zones)
     for wall, number, index, bay, opening in layout.openings():
         hand = hand_height(opening.kind, opening.bottom, opening.height, problem.rules.hang_allowance)
         into = hand_depth(opening.kind, bay.depth)
         for item in opening.holds:
             pile = inventory.pile(item.row)
             mine = (pile.owner or "").casefold() == (owner or "").casefold()
-            if mine and pile.use is Use.DAILY and level_for(pile.owner, hand, into, zones) == OUT_OF_REACH:
+            if mine and (every or pile.use is Use.DAILY) and level_for(pile.owner, hand, into, zones) == OUT_OF_REACH:
                 found.append(Far((wall, number, index), item.row, item.count, hand, into))
     return tuple(found)
 
 
+def reaches_all(owner: str | None, zones: Mapping[str, Zone]) -> bool:
+    """Whether somebody is seated or small, so that a stool or a stretch is no way to what is seldom used either."""
+    zone = zones.get(owner.casefold()) if owner is not None else None
+    return zone is not None and (zone.is_seated or not zone.is_adult or zone.high <= _highest_of_small())
+
+
+def _highest_of_small() -> int:
+    return zone_of(Person.model_construct(name="small", height=SMALL)).high
+
+
 def reach_checks(closet: Closet, problem: Problem, inventory: Inventory, layout: Layout) -> Iterator[Check]:
-    """One check a person, and one for shared things: daily pieces out of reach, none allowed."""
+    """One check a person, and one for shared things: pieces out of reach, none allowed."""
     zones = zones_of(closet.person)
     if not zones:
         return
@@ -61,8 +90,9 @@ def reach_checks(closet: Closet, problem: Problem, inventory: Inventory, layout:
         zone = zones[owner.casefold()] if owner is not None else None
         names = ", ".join(f"{item.count} x {inventory.pile(item.row).name}" for item in far)
         count = sum(item.count for item in far)
+        cure = _cure(closet, problem, inventory, layout, owner) if far else None
         yield Check(
-            name="daily things within reach",
+            name="things within reach" if reaches_all(owner, zones) else "daily things within reach",
             place=Place(thing=owner or "shared things"),
             computed=count,
             limit=0,
@@ -72,13 +102,15 @@ def reach_checks(closet: Closet, problem: Problem, inventory: Inventory, layout:
             passed=count == 0,
             source=zone.source if zone is not None else "the adult who has most trouble",
             how_known="published" if zone is not None and (zone.is_seated or not zone.is_adult) else "computed",
-            note=_note(closet, zone, names),
-            cure=_cure(closet, problem, inventory, layout, owner) if far else None,
+            note=_note(closet, zone, names, cure is None),
+            cure=cure,
         )
 
 
-def _note(closet: Closet, zone: Zone | None, names: str) -> str:
+def _note(closet: Closet, zone: Zone | None, names: str, is_stuck: bool) -> str:
     words = f"out of reach: {names}" if names else ""
+    if names and is_stuck:
+        words += f"; {MOST_CHANGES} changes of places are not enough, so fill the closet anew: `capacity refill`"
     if zone is not None:
         low, high = (format_about(height, closet.units) for height in (zone.low, zone.high))
         words = f"reaches {low} to {high}{'; ' if words else ''}{words}"
@@ -89,12 +121,12 @@ def _note(closet: Closet, zone: Zone | None, names: str) -> str:
 
 
 def _cure(closet: Closet, problem: Problem, inventory: Inventory, layout: Layout, owner: str | None) -> Cure | None:
-    """Changes of places as long as they help, then a step for what is left; all re-checked."""
+    """A few changes of places, then a step for what is left; all re-checked. A chain of changes is no cure."""
     zones = zones_of(closet.person)
     bench = _Bench(problem, inventory, zones)
     swaps: list[Change] = []
     current = layout
-    while far := far_things(problem, inventory, current, owner, zones):
+    while (far := far_things(problem, inventory, current, owner, zones)) and len(swaps) < MOST_CHANGES:
         better = bench.best_change(current, far)
         if better is None:
             break
@@ -139,21 +171,23 @@ def _words(change: Change, inventory: Inventory) -> str:
 
 
 class _Bench:
-    """Tries changes of a layout and keeps count of the daily pieces of anybody that are out of reach."""
+    """Tries changes of a layout and keeps count of the pieces of anybody that are out of reach."""
 
     def __init__(self, problem: Problem, inventory: Inventory, zones: Mapping[str, Zone]) -> None:
         self._problem = problem
-        self._daily = {pile.row: pile.owner for pile in inventory.piles if pile.use is Use.DAILY}
+        self._counted = {
+            pile.row: pile.owner for pile in inventory.piles if pile.use is Use.DAILY or reaches_all(pile.owner, zones)
+        }
         self._zones = zones
 
     def _far(self, bay: Bay, opening: Opening) -> tuple[int, int]:
-        """Daily pieces of anybody out of reach in an opening, and how far the hand is over the floor for them."""
+        """Pieces of anybody out of reach in an opening, and how far the hand is over the floor for them."""
         hand = hand_height(opening.kind, opening.bottom, opening.height, self._problem.rules.hang_allowance)
         into = hand_depth(opening.kind, bay.depth)
         pieces = sum(
             item.count
             for item in opening.holds
-            if item.row in self._daily and level_for(self._daily[item.row], hand, into, self._zones) == OUT_OF_REACH
+            if item.row in self._counted and level_for(self._counted[item.row], hand, into, self._zones) == OUT_OF_REACH
         )
         return pieces, pieces * hand
 
@@ -289,12 +323,12 @@ def swap_openings(problem: Problem, layout: Layout, spot: OpeningIndex, other: i
 def _step(
     closet: Closet, problem: Problem, inventory: Inventory, layout: Layout, owner: str | None
 ) -> tuple[str, str, str] | None:
-    """A step stool for somebody who stands, as high as it takes: words, setting and its value; None when too high."""
+    """A step stool for an adult who stands, as high as it takes: words, setting and its value; None when too high."""
     units, zones = closet.units, zones_of(closet.person)
     names = [person.name for person in closet.person]
     who = owner if owner is not None else min(zones.values(), key=lambda zone: (not zone.is_adult, zone.high)).name
     zone = zones[who.casefold()]
-    if zone.is_seated:
+    if zone.is_seated or not zone.is_adult:  # no child is sent up a stool
         return None
     far = far_things(problem, inventory, layout, owner, zones)
     step = up_to_mark(max(0, max(item.hand - zone.highest(item.into) for item in far)), units)

@@ -181,33 +181,10 @@ def _scribe_checks(closet: Closet, problem: Problem, layout: Layout, index: int)
 
 
 def _level_checks(closet: Closet, problem: Problem, index: int) -> Iterator[Check]:
-    """The top, levelled from the highest point of the floor, stays under the ceiling; shims stay in the toe kick."""
+    """Shims stay in the toe kick; that the top stays under the ceiling is a rule of the design (`size_problem`)."""
     wall, units = closet.wall[index], closet.units
-    run = problem.runs[index]
-    ceiling = min(max(run.ceiling_left, run.ceiling_right), closet.ceiling)
-    top = min(closet.top, ceiling)
     if not wall.level:
         return
-    lower = Ticks(max(0, ceiling - wall.level))
-    yield length_check(
-        units,
-        "top under the ceiling when levelled",
-        Place(wall=wall.name),
-        top + wall.level,
-        ceiling,
-        "at most",
-        "your measurements: the toe kick is levelled from the highest point of the floor",
-        "measured",
-        f"the floor falls by {format_length(wall.level, units)}",
-        length_cure(
-            units,
-            action="lower top",
-            sentence=f"build up to {format_length(lower, units)} only and run `capacity fit` again",
-            settings={"top": format_length(lower, units)},
-            computed=lower + wall.level,
-            limit=ceiling,
-        ),
-    )
     kick = problem.rules.toe_kick
     yield length_check(
         units,

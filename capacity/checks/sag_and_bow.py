@@ -37,11 +37,14 @@ from capacity.layout.layout import Bay, Layout, Opening, panels_of
 from capacity.layout.problem import OpeningKind, Problem
 from capacity.units import (
     NEWTONS_PER_KG,
+    Rounding,
+    Ticks,
     Units,
     format_about,
     format_length,
     inches,
     mm_to_number,
+    parse_length,
     to_mm,
 )
 from capacity.wardrobe.inventory import Inventory
@@ -57,9 +60,16 @@ SUPPORTS = (2, 3)
 THICKER = (0.75, 1.0, 1.4375)
 """Boards to try [in]: 3/4, 1 in, and two of 23/32 glued together (common practice, no published source)."""
 
-TUBE = ("steel", 0.049, 1.3125)
-"""The tube to try instead of a dowel: steel, wall [in], usual diameter [in] (common practice, no
-published source)."""
+SOLD: dict[tuple[Units, bool], tuple[str, ...]] = {
+    ("in", False): ("1 1/4 in", "1 5/16 in", "1 3/8 in", "1 1/2 in", "1 5/8 in", "2 in"),
+    ("in", True): ("1 1/16 in", "1 1/4 in", "1 5/16 in", "1 1/2 in"),
+    ("mm", False): ("32 mm", "35 mm", "40 mm", "45 mm", "50 mm"),
+    ("mm", True): ("28 mm", "30 mm", "32 mm", "35 mm", "40 mm"),
+}
+"""Diameters in which dowels, and tubes of metal (True), are sold (common practice, no published source)."""
+
+TUBE_WALLS: dict[Units, str] = {"in": "0.049 in", "mm": "1.5 mm"}
+"""Wall of the steel tube to try instead of a dowel (common practice, no published source)."""
 
 
 SagOf = Callable[[Panel, int], tuple[float, float]]
@@ -261,15 +271,16 @@ def _rod_cures(rod: Rod, units: Units, width: int, worst: Worst) -> Iterator[Rod
         stock = rod.model_copy(update={"support_every": every})
         words = f"hold the rod {'in the middle' if number == 2 else 'at every third'} with a centre bracket"
         yield "centre bracket", words, stock, width, {"rod.support_every": format_length(every, units)}
-    material, wall, usual = TUBE
-    for diameter in dict.fromkeys((rod.diameter, max(rod.diameter, inches(usual)))):
+    shown = TUBE_WALLS[units]
+    wall = parse_length(shown, units, Rounding.DOWN)
+    for diameter in (size for size in _sold(units, is_metal=True) if size >= rod.diameter):
         number = -(-width // POLE_SPAN)
         apart = up_to_mark(-(-width // number), units) if number > 1 else rod.support_every
-        change = {"material": material, "wall": inches(wall), "diameter": diameter, "support_every": apart}
+        change = {"material": "steel", "wall": wall, "diameter": diameter, "support_every": apart}
         stock = rod.model_copy(update=change)
-        shown, thick = format_length(inches(wall), units), format_length(diameter, units)
-        words = f"take a {material} tube {thick} thick with a wall of {shown}"
-        settings: dict[str, JsonValue] = {"rod.material": material, "rod.wall": shown, "rod.diameter": thick}
+        thick = format_length(diameter, units)
+        words = f"take a steel tube {thick} thick with a wall of {shown}"
+        settings: dict[str, JsonValue] = {"rod.material": "steel", "rod.wall": shown, "rod.diameter": thick}
         if number > 1 and apart is not None:
             words += f", and hold it with centre brackets at most {format_about(apart, units)} apart"
             settings["rod.support_every"] = format_length(apart, units)
@@ -289,9 +300,16 @@ def _rod_cure(rod: Rod, units: Units, width: int, loads: tuple[LineLoad, ...], w
     return None
 
 
+def _sold(units: Units, is_metal: bool) -> tuple[Ticks, ...]:
+    """The diameters in which rods are sold, thinnest first."""
+    return tuple(parse_length(size, units, Rounding.UP) for size in SOLD[units, is_metal])
+
+
 def _pole_cure(rod: Rod, units: Units, width: int, loads: tuple[LineLoad, ...]) -> Cure | None:
     """A thicker rod where it is too thin, a bracket where it is too long, after which it does not bow either."""
-    thick = max(rod.diameter, POLE_DIAMETER_METAL if rod.is_metal else POLE_DIAMETER_WOOD)
+    least = max(rod.diameter, POLE_DIAMETER_METAL if rod.is_metal else POLE_DIAMETER_WOOD)
+    sizes = (rod.diameter, *_sold(units, rod.is_metal))
+    thick = next((size for size in sizes if size >= least), least)
     number = max(1, -(-width // POLE_SPAN))
     for supports in range(number, number + 3):
         every = up_to_mark(-(-width // supports), units) if supports > 1 else rod.support_every

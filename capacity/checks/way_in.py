@@ -19,7 +19,7 @@ from capacity.closet.surroundings import Way
 from capacity.layout.layout import Bay, Layout, panels_of
 from capacity.layout.problem import Problem
 from capacity.layout.uprights import beside_bay, top_over, uprights_of
-from capacity.units import Ticks, format_about, format_length, inches, to_mm
+from capacity.units import Ticks, Units, format_about, format_length, inches, to_mm
 
 PADDING = inches(1 / 2)
 """Room for padding and hands on each side of what is carried (our proposal, from practice)."""
@@ -28,7 +28,8 @@ TIP_MARGIN = inches(1 / 2)
 SOURCE = "geometry: rectangle in rectangle, corner of two halls, diagonal of the side"
 
 ASSEMBLIES = ("whole", "on a base", "two pieces", "in place")
-"""Ways to build, in order of cost: whole bays; on a separate toe-kick base; in two pieces; part by part in place."""
+"""Ways to build, in order of cost where a bay stands alone: whole; on a separate toe-kick base; in two pieces; part by
+part in place. Where bays share uprights, in place comes first: they are joined there anyhow, at no cost."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,8 +175,8 @@ def hurdles_at_the_closet(closet: Closet, box: CarriedItem) -> tuple[Hurdle, ...
     return min(ways, key=lambda way: max([0, *[need - there for _, need, there, _ in way]]))
 
 
-def inside_floor(closet: Closet) -> tuple[int, int]:
-    """Length and width of the floor inside: the longest wall, and how far it is to what faces it [ticks]."""
+def inside_depth(closet: Closet) -> Ticks | None:
+    """How far it is inside from the longest wall to what faces it; None where nothing of the file says it [ticks]."""
     places = frames(closet)
     longest = max(closet.wall, key=lambda wall: wall.clear_width)
     frame = places[longest.name]
@@ -187,7 +188,13 @@ def inside_floor(closet: Closet) -> tuple[int, int]:
     known += [longest.front] if longest.front is not None else []
     door = closet.door
     known += [door.distance] if door is not None and door.faces == longest.name and door.distance is not None else []
-    return longest.clear_width, max([longest.depth, *known])
+    return Ticks(max(known)) if known else None
+
+
+def inside_floor(closet: Closet) -> tuple[int, int]:
+    """Length and width of the floor inside, at least: the longest wall, and how far it is to what faces it [ticks]."""
+    longest = max(closet.wall, key=lambda wall: wall.clear_width)
+    return longest.clear_width, max(longest.depth, inside_depth(closet) or 0)
 
 
 def _stand_up(box: CarriedItem, ceiling: int, floor: tuple[int, int] | None, where: str) -> tuple[Hurdle, ...]:
@@ -223,16 +230,11 @@ def _door(closet: Closet, box: CarriedItem, is_upright: bool) -> tuple[Hurdle, .
     if need is None or need > width:
         return (("goes upright through the closet's door", tall, height, "upright, head height"),)
     side = diagonal(box.height, min(box.width, box.depth)) + TIP_MARGIN
-    return (
-        ("goes tilted through the closet's door", need, width, "tilted"),
-        (
-            "turns inside the closet",
-            diagonal(box.width, box.depth),
-            min(inside_floor(closet)),
-            "upright, seen from above",
-        ),
-        ("stands up inside the closet", side, closet.ceiling, "from tilted"),
-    )
+    tilted: tuple[Hurdle, ...] = (("goes tilted through the closet's door", need, width, "tilted"),)
+    if inside_depth(closet) is not None:  # else it is named among what was not checked
+        across = diagonal(box.width, box.depth)
+        tilted += (("turns inside the closet", across, min(inside_floor(closet)), "upright, seen from above"),)
+    return (*tilted, ("stands up inside the closet", side, closet.ceiling, "from tilted"))
 
 
 def passes(closet: Closet, box: CarriedItem) -> bool:
@@ -252,10 +254,13 @@ def carrying_checks(closet: Closet, problem: Problem, layout: Layout) -> Iterato
                 place = Place(wall=wall.name, bay=number, thing=box.name)
                 yield from _box_checks(closet, problem, layout, place, box, (index, number))
     for part in single_parts(problem, layout, closet.assembly):
-        size = " x ".join(
-            format_about(Ticks(side), closet.units) for side in sorted((part.width, part.depth, part.height))[:0:-1]
-        )
-        yield from _box_checks(closet, problem, layout, Place(thing=f"{part.name} {size}"), part, None)
+        yield from _box_checks(closet, problem, layout, Place(thing=part_name(part, closet.units)), part, None)
+
+
+def part_name(part: CarriedItem, units: Units) -> str:
+    """What a check calls a single part: what it is, its length and its width."""
+    sides = sorted((part.width, part.depth, part.height))[:0:-1]
+    return f"{part.name} {' x '.join(format_about(Ticks(side), units) for side in sides)}"
 
 
 def _box_checks(
@@ -274,23 +279,37 @@ def _box_checks(
 
 
 def _carcass_cure(closet: Closet, problem: Problem, layout: Layout, index: int, number: int) -> Cure | None:
-    """The door taken off its hinges, else the first way of building, in order of cost, by which a bay gets in."""
+    """In place where that costs nothing; the door off its hinges; else the cheapest way of building that gets it in."""
+    sentences = {
+        "on a base": "build it on a separate toe-kick base and lift it on",
+        "two pieces": "build it in two pieces, one on the other",
+        "in place": "put it together in place from single parts",
+    }
+
+    def built(assembly: str) -> Cure | None:
+        boxes = carcasses(problem, layout, index, number, assembly) or single_parts(problem, layout, assembly)
+        if not all(passes(closet, box) for box in boxes):
+            return None
+        need, there = _tightest(closet, boxes)
+        return length_cure(closet.units, assembly, sentences[assembly], {"assembly": assembly}, need, there)
+
+    if _shares_uprights(problem, layout, index, number) and (cure := built("in place")) is not None:
+        return cure
     whole = carcasses(problem, layout, index, number, closet.assembly)
     without = without_leaves(closet)
     if without is not None and all(passes(without, box) for box in whole):
         need, there = _tightest(without, whole)
         return _door_off(closet, without, need, there)
-    sentences = {
-        "on a base": "build it on a separate toe-kick base and lift it on",
-        "two pieces": "build it in two pieces, one on the other",
-        "in place": "build it in place from single parts",
-    }
-    for assembly in ASSEMBLIES[ASSEMBLIES.index(closet.assembly) + 1 :]:
-        boxes = carcasses(problem, layout, index, number, assembly) or single_parts(problem, layout, assembly)
-        if all(passes(closet, box) for box in boxes):
-            need, there = _tightest(closet, boxes)
-            return length_cure(closet.units, assembly, sentences[assembly], {"assembly": assembly}, need, there)
-    return None
+    cures = map(built, ASSEMBLIES[ASSEMBLIES.index(closet.assembly) + 1 :])
+    return next((cure for cure in cures if cure is not None), None)
+
+
+def _shares_uprights(problem: Problem, layout: Layout, index: int, number: int) -> bool:
+    """Whether another bay of the wall stands beside a bay, with one upright between them."""
+    bays, thick = layout.walls[index].bays, problem.rules.panel
+    bay = bays[number - 1]
+    ends = (bay.left + bay.width + thick, bay.left - thick)
+    return any(other.left == ends[0] or other.left + other.width == ends[1] for other in bays)
 
 
 def _part_cure(closet: Closet, problem: Problem, layout: Layout, box: CarriedItem) -> Cure | None:

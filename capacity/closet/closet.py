@@ -51,7 +51,7 @@ class Closet(Table):
     lamp: Annotated[tuple[Lamp, ...], Field(max_length=MOST_PLACES)] = ()
     room: RoomInFront | None = None
     baseboard: Baseboard | None = None
-    fillers: bool = False
+    fillers: bool = True
     assembly: Literal["whole", "on a base", "two pieces", "in place"] = "whole"
     construction: Construction = Field(default={}, validate_default=True)
     sheet: Annotated[tuple[SheetStock, ...], Field(max_length=MOST_STOCK)] = ()

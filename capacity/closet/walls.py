@@ -15,12 +15,13 @@ MOST_PLACES = 200
 
 
 class Blocked(Table):
-    """A part of a wall where nothing may be built."""
+    """A part of a wall where nothing may be built; `what` it is, where that asks for more: a radiator gives heat."""
 
     left: Position
     width: Thick
     bottom: Position
     height: Thick
+    what: Literal["radiator", "window", "panel", "hatch"] | None = None
 
 
 class Wall(Table):

@@ -26,9 +26,10 @@ from capacity.drawings.drawing import (
     text_size,
 )
 from capacity.drawings.labels import LetteredOpening, contents, free_place, length_words, lettered, opening_words, plate
-from capacity.drawings.pile_drawing import arranged, rod_height
+from capacity.drawings.pile_drawing import arranged
 from capacity.layout.layout import Bay, Layout, panels_of
 from capacity.layout.problem import OpeningKind, Problem, Run
+from capacity.layout.rods import rod_height
 from capacity.units import PER_INCH, PER_MM, Units
 from capacity.wardrobe.inventory import Inventory
 

@@ -13,12 +13,9 @@ from capacity.drawings.drawing import Rectangle, Style
 from capacity.layout.drawer_rule import DRAWER_HEIGHT, DRAWER_SIDES, DRAWER_STACK, drawer_depth
 from capacity.layout.layout import Bay, Holding, Opening
 from capacity.layout.problem import Problem, Rules, Thing
+from capacity.layout.rods import rod_height
 from capacity.units import PER_INCH
 from capacity.wardrobe.kinds import Store
-
-ROD_SHARE = (1, 2)
-"""Where the rod is within `hang_allowance`: half of it over the rod, half under the longest hem (our
-proposal)."""
 
 DRAWER_LIFT = PER_INCH
 """Room under what lies in a drawer: 1/2 in below the box and its 1/2 in bottom [ticks]."""
@@ -68,12 +65,6 @@ def arranged(
                 pieces.append(Rectangle(place, bottom, width, thing.height, style, thing.row, count, letter))
             place += width
     return tuple(pieces)
-
-
-def rod_height(rules: Rules, opening: Opening) -> int:
-    """Height of the rod over the floor [ticks]: half of the hang allowance is left over it."""
-    part, of = ROD_SHARE
-    return opening.bottom + opening.height - rules.hang_allowance * part // of
 
 
 def _inside(rules: Rules, bay: Bay, opening: Opening) -> Inside:

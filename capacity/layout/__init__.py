@@ -4,4 +4,15 @@
 Towers say how one pile stands in an opening. Nothing here searches, and no file of a folder is read here.
 """
 
-__all__ = ["drawer_rule", "fit_rules", "layout", "needs", "problem", "reach_zones", "sketches", "towers", "uprights"]
+__all__ = [
+    "drawer_rule",
+    "fit_rules",
+    "layout",
+    "needs",
+    "problem",
+    "reach_zones",
+    "rods",
+    "sketches",
+    "towers",
+    "uprights",
+]

@@ -59,13 +59,14 @@ def support_limits(closet: Closet, inventory: Inventory) -> tuple[int, int]:
 
 def _run(wall: Wall, closet: Closet) -> Run:
     left, right = wall.ceiling or (closet.ceiling, closet.ceiling)
+    lifted = 0 if closet.wishes.keep_bays else wall.level  # built-ins are levelled from the highest point of the floor
     kept_left, kept_right = closet.kept_ends(wall)
     return Run(
         name=wall.name,
         width=wall.clear_width,
         depth=wall.depth,
-        ceiling_left=min(left, closet.ceiling),
-        ceiling_right=min(right, closet.ceiling),
+        ceiling_left=min(left, closet.ceiling) - lifted,
+        ceiling_right=min(right, closet.ceiling) - lifted,
         blocked=tuple(
             BlockedPart(part.left, part.left + part.width, part.bottom, part.bottom + part.height)
             for part in wall.blocked

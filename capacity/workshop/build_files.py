@@ -18,6 +18,7 @@ from capacity.workshop.job import CutList, Job
 from capacity.workshop.packet import Paper, write_packet
 from capacity.workshop.pictures import Picture, pictures
 from capacity.workshop.shopping import ShoppingList, shopping_list
+from capacity.workshop.shortfalls import marks, shortfalls_of
 
 PACKET, CUT_LIST, SHOPPING = "packet.pdf", "cut-list.csv", "shopping-list.csv"
 
@@ -76,10 +77,11 @@ def _cut_rows(job: Job) -> list[list[str]]:
     rows = [
         ["label", "part", "material", f"length ({units})", f"width ({units})", f"thickness ({units})",
          "length to cut", "width to cut", "exact length", "exact width", "grain", "banded long edges",
-         "banded short edges", "wall", "bay", "sheet", f"from the left ({units})", f"from the floor ({units})", "note"]
+         "banded short edges", "wall", "bay", "sheet", f"from the left ({units})", f"from the floor ({units})", "note",
+         "falls short"]
     ]  # fmt: skip
     sheet_of = {**_sheets_of(job.sheets), **_sheets_of(job.sticks)}
-    walls = [run.name for run in job.problem.runs]
+    walls, marked = [run.name for run in job.problem.runs], marks(shortfalls_of(job))
     for part in job.carcass.parts:
         sizes = (part.length, part.width, part.thickness)
         rows.append(
@@ -89,7 +91,7 @@ def _cut_rows(job: Job) -> list[list[str]]:
                 format_length(Ticks(part.length), units), format_length(Ticks(part.width), units),
                 "along the length" if part.has_grain else "any", str(part.long_bands), str(part.short_bands),
                 walls[part.wall - 1], str(part.bay) if part.bay else "", sheet_of[part.label],
-                _number(part.left, job), _number(part.bottom, job), part.note,
+                _number(part.left, job), _number(part.bottom, job), part.note, marked.get(part.label, ""),
             ]
         )  # fmt: skip
     return rows
@@ -151,6 +153,11 @@ def parts_record(
             for part in job.carcass.parts
         ],
         "remarks": list(job.carcass.remarks),
+        "falls_short": [
+            {"what": item.what, "figures": item.figures, "cure": item.cure, "parts": list(item.labels)}
+            for item in shortfalls_of(job)
+        ],
+        "not_checked": list(job.report.not_checked),
         "sheets": {material.value: _cut_record(job, cut_list) for material, cut_list in job.sheets.items()},
         "sticks": {use: _cut_record(job, cut_list) for use, cut_list in job.sticks.items()},
         "shopping": {

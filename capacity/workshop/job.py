@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from capacity.checks.all_checks import Report, check_layout
 from capacity.closet.closet import FILE_NAME, Closet
 from capacity.drawings.elevation import Side
 from capacity.drawings.labels import length_words
@@ -53,7 +54,8 @@ class CutList:
 class Job:
     """Everything that the packet and the tables are written from.
 
-    `sheets` and `sticks` hold only what is needed; `revision` is a short digest of plan and closet.
+    `sheets` and `sticks` hold only what is needed; `revision` is a short digest of plan and closet; `report` is what
+    the checks say of what is built.
     """
 
     closet: Closet
@@ -66,6 +68,7 @@ class Job:
     sheets: dict[StockKind, CutList]
     sticks: dict[str, CutList]
     revision: str
+    report: Report
 
     @property
     def layout(self) -> Layout:
@@ -133,7 +136,8 @@ def prepare(closet: Closet, inventory: Inventory, plan: Plan, effort: Effort, cl
         sticks["edge band"] = _cut_sticks(closet, "edge band", carcass.parts, effort)
     effort.report("drawing and printing", steps - 1, steps, steps)
     revision = revision_of(plan, closet_text)
-    return Job(closet, inventory, plan, problem, before, after, carcass, sheets, sticks, revision)
+    report = check_layout(closet, inventory, problem, after.layout)
+    return Job(closet, inventory, plan, problem, before, after, carcass, sheets, sticks, revision, report)
 
 
 def _sides(problem: Problem, plan: Plan) -> tuple[Side, Side]:

@@ -21,6 +21,7 @@ from capacity.workshop.parts.parts import Part
 from capacity.workshop.pictures import Picture
 from capacity.workshop.printable import in_words, is_written, missing_signs, scripts_of
 from capacity.workshop.shopping import NAMES, ShoppingList, bound_words
+from capacity.workshop.shortfalls import marks, shortfalls_of
 from capacity.workshop.stock import saw_of
 from capacity.workshop.story_stick import story_sticks
 from capacity.workshop.work_order import cautions, order_of_work
@@ -104,6 +105,7 @@ def packet_data(job: Job, shopping: ShoppingList, paper: Paper) -> dict[str, Any
     """Everything that the document says, as plain lists, dictionaries and texts."""
     units = job.closet.units
     walls = [(n, run.name) for n, run in enumerate(job.problem.runs, 1) if job.layout.walls[n - 1].bays]
+    found = shortfalls_of(job)
     data = {
         "paper": PAPERS[paper],
         "fonts": [*FONT.removesuffix(", sans-serif").split(", "), "Libertinus Serif"],
@@ -113,6 +115,8 @@ def packet_data(job: Job, shopping: ShoppingList, paper: Paper) -> dict[str, Any
         "headline": headline(job.plan),
         "proof": [proof(job.plan), *multiple_in_words(job.plan, job.inventory)],
         "chart": "gain.svg",
+        "short": [[str(item.number), item.what, item.figures, item.cure, ", ".join(item.labels)] for item in found],
+        "not_checked": list(job.report.not_checked),
         "contents": list(_summary(job, shopping)),
         "cautions": [[step.title, step.words] for step in cautions(job)],
         "remarks": list(job.carcass.remarks),
@@ -131,7 +135,7 @@ def packet_data(job: Job, shopping: ShoppingList, paper: Paper) -> dict[str, Any
         ],
         "shopping": _shopping(shopping),
         "cut_note": _cut_note(job),
-        "cut_list": list(_cut_list(job)),
+        "cut_list": list(_cut_list(job, marks(found))),
         "sticks": [_sticks(job, use, cut_list) for use, cut_list in job.sticks.items() if use != "edge band"],
         "sheets": list(_sheets(job)),
         "steps": [[step.title, step.words] for step in order_of_work(job)],
@@ -205,7 +209,7 @@ def _cut_note(job: Job) -> str:
     )
 
 
-def _cut_list(job: Job) -> Iterator[dict[str, Any]]:
+def _cut_list(job: Job, marked: Mapping[str, str]) -> Iterator[dict[str, Any]]:
     units = job.closet.units
     where = {
         placed.label: f"sheet {number}"
@@ -218,7 +222,7 @@ def _cut_list(job: Job) -> Iterator[dict[str, Any]]:
         rows = [
             [
                 part.label, part.role.value, sawn_words(part.length, units), sawn_words(part.width, units),
-                _bands(part), where[part.label], part.note,
+                _bands(part), where[part.label], "; ".join(filter(None, (marked.get(part.label), part.note))),
             ]
             for part in parts
         ]  # fmt: skip

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +13,7 @@ import pytest
 from support.quick import changed, closet_of, cured, inventory_of, named, quick_layout, report_on, sample
 
 from capacity.__main__ import main
+from capacity.checks.all_checks import check_layout
 from capacity.layout.layout import Holding, Layout
 from capacity.layout.problem import OpeningKind
 from capacity.layout.sketches import BaySketch, OpeningSketch, build_wall
@@ -27,6 +29,7 @@ LOW = {"ceiling": 85, "room.ceiling": 85, "lamp": [], "before": []}
 SWINGS_IN = {"door.kind": "hinged", "door.swings": "in"}
 NARROW_DOOR = {"door.kind": "open", "door.width": 26, "door.left": 20}
 LAMP_NEAR = [{"kind": "surface led", "wall": "alcove", "left": 900, "out": 450}]
+RADIATOR = [{"left": 30, "width": 20, "bottom": 4, "height": 24, "what": "radiator"}]
 STRAIGHT, MEETS, FITS = "shelf looks straight", "shelf meets the standard", "built-ins fit between the walls"
 LAMP, REACH, DOOR = "lamp clear of the storage space", "daily things within reach", "goes through: the closet's door"
 
@@ -43,8 +46,10 @@ FAILURES: list[tuple[str, str, dict[str, Any], bool, str]] = [
     (FITS, SIX, {"wall.1.lean": "1/4"}, True, "new layout"),
     (FITS, SIX, {"wall.1.width": ["72 1/4", 72, "71 3/4"], "before": []}, True, "new layout"),
     (FITS, FAMILY, {"baseboard.keep": True}, True, "baseboard off"),
-    ("scribe no wider than allowed", SIX, {"wall.1.width": [76, "75 1/2", "72"]}, True, "filler panel"),
-    ("top under the ceiling when levelled", COUPLE, {"top": "95 1/2", "wall.1.level": "3/4"}, False, "lower top"),
+    (
+        "scribe no wider than allowed", SIX, {"fillers": False, "wall.1.width": [76, "75 1/2", "72"]}, True,
+        "filler panel",
+    ),
     ("shims hidden by the toe kick", SIX, {"wishes.toe_kick": "1/2", "wall.1.level": "3/4"}, False, "higher toe kick"),
     ("aisle", FAMILY, {"wall.1.depth": 900, "wall.3.depth": 900}, False, "shallower shelves"),
     ("depth for hangers", SIX, {"door.distance": 25, "top": 94}, False, "hang elsewhere"),
@@ -65,15 +70,16 @@ FAILURES: list[tuple[str, str, dict[str, Any], bool, str]] = [
     ("goes through: stairs", SIX, {"way.2.headroom": 19, "way.2.width": 19}, True, "in place"),
     ("goes through: corner on the landing", SIX, {"way.3.ceiling": 60, "way.3.width": 20}, True, "two pieces"),
     ("goes through: hall", COUPLE, {"way.2.width": 13, "way.2.ceiling": 90}, True, "in place"),
-    (DOOR, COUPLE, {"door.clear": 15, "room.ceiling": 70}, True, "door off"),
     (DOOR, COUPLE, {"door.kind": "open", "door.width": 15, "room.ceiling": 70}, True, "in place"),
-    ("stands up under the ceiling", COUPLE, LOW, True, "on a base"),
+    ("stands up under the ceiling", COUPLE, LOW, True, "in place"),
     ("floor to lie on", SIX, {"room.length": 60, "room.width": 50}, True, "two pieces"),
-    ("goes upright through the closet's door", SIX, {"door.distance": 40}, True, "door off"),
+    ("goes upright through the closet's door", SIX, {"door.distance": 40}, True, "in place"),
     ("goes upright through the closet's door", SIX, NARROW_DOOR, True, "two pieces"),
-    (REACH, FAMILY, {}, True, "change places"),
-    (REACH, SIX, {"person.1.height": "5 ft"}, True, "change places"),
-    (REACH, SIX, {"person.1.reach": 64}, True, "change places"),
+    (REACH, FAMILY, {}, True, "step stool"),
+    (REACH, SIX, {"person.1.height": "5 ft 1"}, True, "change places"),
+    ("things within reach", SIX, {"person.1.height": "5 ft"}, True, "change places"),
+    ("hangers lift off the rod", SIX, {"wishes.hang_allowance": 3}, False, "more hang allowance"),
+    ("room around the radiator", SIX, {"wall.1.blocked": RADIATOR}, False, "keep away"),
     (LAMP, SIX, {"lamp.1.out": "20 15/16"}, True, "other place"),
     (LAMP, SIX, {"lamp.1.kind": "surface led"}, True, "other place"),
     (LAMP, ALCOVE, {"wall.1.front": 650, "lamp": LAMP_NEAR}, True, "recessed led"),
@@ -143,10 +149,11 @@ def test_a_bay_as_wide_as_the_wall_needs_more_than_a_strip(name: str, stock: dic
         assert not [c for c in named(again, name) if c.place == check.place and not c.passed]
 
 
-def test_a_step_stool_is_the_cure_where_nothing_can_change_places() -> None:
-    """Robin's daily robe hangs too high for a reach of 64 in, and no rod lower down is high enough over the floor."""
-    data = changed(sample(SIX), {"person.1.reach": 64})
-    report, layout = report_on(SIX, data)
+def test_an_adult_gets_a_step_stool_for_what_cannot_change_places_and_a_child_none() -> None:
+    """Robin's daily robe hangs too high for 5 ft 1 in, and no rod lower down is high enough over the floor."""
+    data = changed(sample(SIX), {"person.1.height": "5 ft 1"})
+    before = quick_layout(closet_of(sample(SIX)), inventory_of(SIX, closet_of(sample(SIX))))
+    report, layout = report_on(SIX, data, before)
     cure = next(check.cure for check in named(report, REACH) if not check.passed)
     assert cure is not None
     assert "step stool" in cure.sentence
@@ -154,6 +161,71 @@ def test_a_step_stool_is_the_cure_where_nothing_can_change_places() -> None:
     assert steps
     again, _ = cured(SIX, data, layout, cure)
     assert all(check.passed for check in named(again, REACH))
+    child = changed(sample(SIX), {"person": [{"name": "Robin", "age": 10}]})
+    checks = [check for check in report_on(SIX, child, before)[0].checks if check.name == "things within reach"]
+    assert [check.passed for check in checks] == [False]
+    assert all(check.cure is None or "stool" not in check.cure.sentence for check in checks)
+
+
+def test_no_chain_of_changes_is_a_cure_and_all_things_count_for_somebody_small() -> None:
+    """By hand: a reach of 64 in is below that of a woman of the 5th percentile, 1525 mm; weekly things count too."""
+    before = quick_layout(closet_of(sample(SIX)), inventory_of(SIX, closet_of(sample(SIX))))
+    for spoil, name in (({"person.1.reach": 64}, "things within reach"), ({}, REACH)):
+        report, _ = report_on(SIX, changed(sample(SIX), spoil), before)
+        robin = next(check for check in report.checks if check.place.thing == "Robin")
+        assert robin.name == name
+        if robin.cure is None and not robin.passed:
+            assert "capacity refill" in robin.note
+        elif robin.cure is not None:
+            assert len(robin.cure.settings.get("layout.change", [])) <= 3  # type: ignore[arg-type]
+
+
+def test_the_depth_inside_is_asked_for_and_never_taken_from_the_shelves() -> None:
+    """A reach-in of 15 in with a low door: an upright goes in tilted; nothing says how deep it is inside."""
+    deep = {key: value for key, value in sample(SIX).items() if key != "door"}
+    deep["door"] = {"kind": "open", "width": 60, "height": 80}
+    report, _ = report_on(SIX, changed(deep, {"wall.1.front": None}))
+    assert not named(report, "turns inside the closet")
+    assert any("write front" in line for line in report.not_checked)
+    known, _ = report_on(SIX, changed(deep, {"wall.1.front": 30}))
+    assert all(check.limit == 30 for check in named(known, "turns inside the closet"))
+    assert named(known, "turns inside the closet")
+
+
+def test_a_rod_of_a_cure_is_of_a_size_that_is_sold() -> None:
+    """20 mm of poplar is too thin in a metric folder: the dowel named is one of the shop's, not 31.75 mm."""
+    data = changed(sample(ALCOVE), {"rod": {"diameter": 20, "material": "poplar"}})
+    before = quick_layout(closet_of(sample(ALCOVE)), inventory_of(ALCOVE, closet_of(sample(ALCOVE))))
+    cures = [check.cure for check in named(report_on(ALCOVE, data, before)[0], "thickness of the clothes pole")]
+    assert {cure.settings["rod.diameter"] for cure in cures if cure is not None} == {"32 mm"}
+
+
+def test_a_falling_floor_lowers_what_is_built_on_that_wall_only() -> None:
+    """Built up to the ceiling: the design stays under it when levelled from the floor's highest point."""
+    data = changed(sample(COUPLE), {"ceiling": "95 1/2", "top": "95 1/2", "wall.1.level": "3/4"})
+    closet = closet_of(data)
+    runs = size_problem(closet, inventory_of(COUPLE, closet)).runs
+    assert [(run.ceiling_left, run.ceiling_right) for run in runs] == [(inches(94.75),) * 2, (inches(95.5),) * 2]
+
+
+def test_what_weighs_more_than_5_kg_stands_below_the_shoulder() -> None:
+    data = sample(SIX)
+    closet = closet_of(data)
+    inventory, layout = inventory_of(SIX, closet), quick_layout(closet, inventory_of(SIX, closet))
+    high = max(
+        (opening.bottom, item.row)
+        for *_, opening in layout.openings()
+        for item in opening.holds
+        if opening.kind is OpeningKind.SHELF
+    )
+    piles = tuple(
+        replace(pile, shape=replace(pile.shape, weight_kg=6.0)) if pile.row == high[1] else pile
+        for pile in inventory.piles
+    )
+    report = check_layout(closet, replace(inventory, piles=piles), size_problem(closet, inventory), layout)
+    heavy = [check for check in report.checks if check.name.startswith("heavy things")]
+    assert any(not check.passed for check in heavy)
+    assert not [check for check in report_on(SIX, data, layout)[0].checks if check.name.startswith("heavy things")]
 
 
 def test_no_check_of_the_list_is_forgotten() -> None:
@@ -164,6 +236,8 @@ def test_no_check_of_the_list_is_forgotten() -> None:
         "goes through: bedroom door", "goes through: corner to the bedroom", "goes through: corner in the hall",
         "goes through: room door", "goes tilted through the closet's door", "turns inside the closet",
         "stands up inside the closet",
+        # its limit is an opening's least height, a wish; and the drawer rule, which no setting breaks
+        "drawer side covers its slide", "drawer ends before the wall",
     }  # fmt: skip
     seen = {check.name for folder in SAMPLES for check in report_on(folder, sample(folder))[0].checks}
     assert seen <= known
@@ -183,7 +257,7 @@ def test_shelves_and_rods_of_a_sample_pass_because_their_limits_entered_the_desi
 def test_every_check_that_falls_short_in_a_sample_names_a_cure_that_was_checked(folder: str) -> None:
     report, _ = report_on(folder, sample(folder))
     for check in report.short:
-        if check.name == REACH and check.cure is None:
+        if check.name.endswith("things within reach") and check.cure is None:
             continue  # changing places did not reach everything; a design with reach as a goal is the way then
         assert check.cure is not None, check
         assert check.cure.passed

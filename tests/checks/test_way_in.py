@@ -23,7 +23,7 @@ from capacity.checks.way_in import (
 )
 from capacity.closet.surroundings import Way
 from capacity.layout.layout import Bay, Layout, Opening, WallLayout
-from capacity.layout.problem import OpeningKind
+from capacity.layout.problem import OpeningKind, Problem
 from capacity.layout.uprights import beside_bay, uprights_of
 from capacity.makeover.files_to_problem import size_problem
 from capacity.units import KG_PER_POUND, inches
@@ -59,6 +59,27 @@ def test_a_24_in_carcass_does_not_pass_a_22_in_door_but_its_parts_do() -> None:
     assert not [
         c for c in carrying_checks(closet.model_copy(update={"assembly": "in place"}), problem, layout) if not c.passed
     ]
+
+
+def _bays(problem: Problem, number: int) -> Layout:
+    """So many bays of 30 in side by side."""
+    thick = problem.rules.panel
+    opening = Opening(OpeningKind.SHELF, problem.rules.base, problem.top - thick - problem.rules.base)
+    bays = tuple(Bay(thick + at * (inches(30) + thick), inches(30), inches(15), (opening,)) for at in range(number))
+    return Layout((WallLayout("back", bays),))
+
+
+def test_in_place_costs_nothing_where_bays_share_uprights() -> None:
+    """A door of 79 1/2 in clear and a carcass of 84: two bays are put together inside, one alone loses the door."""
+    room = {"length": 120, "width": 100, "ceiling": 96}
+    closet = _closet(door={"kind": "bifold", "width": 60, "height": 80}, room=room)
+    problem = size_problem(closet, inventory_of(SIX, closet))
+    for bays, actions in ((2, {"in place"}), (1, {"door off", "on a base", "two pieces"})):
+        layout = _bays(problem, bays)
+        short = [c for c in carrying_checks(closet, problem, layout) if not c.passed and c.place.bay is not None]
+        assert short
+        assert {check.cure.action for check in short if check.cure is not None} <= actions
+        assert all(check.cure is not None for check in short)
 
 
 @pytest.mark.parametrize(
@@ -103,7 +124,7 @@ def test_inside_a_closet_shorter_than_it_is_tall_it_is_stood_up_outside() -> Non
     """An 84 in carcass does not lie down in a 72 in closet; it is walked in upright if the head of the door allows."""
     door = {"kind": "open", "width": 60, "height": 84}
     room = {"length": 120, "width": 100, "ceiling": 96}
-    closet = _closet(door=door, room=room)
+    closet = _closet(door=door, room=room, wall=[{"name": "back", "width": 72, "depth": 24, "front": 24}])
     assert passes(closet, CarriedItem("carcass", inches(30), inches(15), inches(83.5)))
     assert not passes(closet, CarriedItem("carcass", inches(30), inches(15), inches(83.6)))
 

@@ -59,7 +59,7 @@ shirt,5,,,,,,,38,1,"<b>Ann's</b> \\\\ ""best"" \U0001f455"
 def layout(house: Closet) -> Layout:
     """Two bays on the first wall (drawers; a rod on the floor), one on the second; verified."""
     rules = facts(house).rules
-    thick, top = rules.panel, house.top
+    thick, top, ceiling = rules.panel, house.top, facts(house).runs[0].ceiling_left
 
     def stack(kinds: str, heights: list[float], holds: dict[int, tuple[Holding, ...]]) -> tuple[Opening, ...]:
         bottom = 0 if kinds[0] == "h" else rules.base
@@ -69,7 +69,7 @@ def layout(house: Closet) -> Layout:
             height = round(high * INCH) if index + 1 < len(kinds) else top - thick - bottom
             openings.append(Opening(names[letter], bottom, height, holds.get(index, ())))
             bottom += height + thick
-        openings.append(Opening(OpeningKind.SHELF, top, house.ceiling - top, ()))
+        openings.append(Opening(OpeningKind.SHELF, top, ceiling - top, ()))
         return tuple(openings)
 
     first = Bay(

@@ -61,6 +61,29 @@ def test_the_packet_names_everything_and_counts_its_pages(folder: Path) -> None:
     assert (round(width), round(height)) == (595, 842)  # A4 in points
 
 
+def test_what_falls_short_stands_on_page_1_with_its_cure_and_its_parts_are_marked(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A rod of 1 in, and no lamp in the file."""
+    with (folder / "closet.toml").open("a") as file:
+        file.write('[rod]\ndiameter = 1\nmaterial = "poplar"\n')
+    assert main(["build", str(folder)]) == 1
+    out = capsys.readouterr().out
+    assert "falls short: thickness of the clothes pole" in out
+    assert 'cure: take a rod 1 1/4" thick' in out
+    assert "not checked: lamps: write [[lamp]]" in out
+    reader = pypdf.PdfReader(io.BytesIO((folder / "build" / "packet.pdf").read_bytes()))
+    first = " ".join(reader.pages[0].extract_text().replace("\u200b", "").split())
+    for words in ("thickness of the clothes pole", 'take a rod 1 1/4" thick', "Not checked", "write [[lamp]]"):
+        assert words in first
+    record = json.loads((folder / "build" / "parts.json").read_text())
+    rods = {part["label"] for part in record["parts"] if part["part"] == "rod"}
+    marked = {label for item in record["falls_short"] if "clothes pole" in item["what"] for label in item["parts"]}
+    assert marked == rods
+    rows = csv.DictReader(io.StringIO((folder / "build" / "cut-list.csv").read_text()))
+    assert {row["label"] for row in rows if "on page 1" in row["falls short"]} >= rods
+
+
 def test_what_people_typed_is_text_and_never_markup(folder: Path) -> None:
     """Quotes, brackets, backslashes and typst's own signs in the closet's name, a wall and a pile."""
     hostile = '#panic() *bold* $x$ [a] <b>row</b> `code` @ref \\\\ \\"q\\" // gone /* all */ = head'

@@ -18,7 +18,7 @@ from capacity.errors import InputError
 from capacity.layout.layout import Bay, Opening
 from capacity.layout.problem import OpeningKind
 from capacity.workshop.parts.carpentry import Carcass, make_parts
-from capacity.workshop.parts.drawer_boxes import drawer_box
+from capacity.workshop.parts.drawer_boxes import clears_wall, drawer_box
 from capacity.workshop.parts.parts import FIXED_SHELVES, SHELVES, Part, Role, StockKind
 from capacity.workshop.parts.reassembly import PartsError, differences, rebuilt
 from capacity.workshop.quantities import halves
@@ -258,6 +258,25 @@ def test_wall_cleats_miss_what_stands_at_the_back() -> None:
         inside = fourth.bottom < cleat.bottom + cleat.width and cleat.bottom < fourth.bottom + fourth.height
         assert not inside or cleat.bottom >= fourth.bottom + 12 * INCH
         assert cleat.width >= 5 * INCH // 2  # Architectural Woodwork Standards 2009, 4.4.18
+
+
+@pytest.mark.parametrize(("depth", "behind"), [(15, False), (16, True)])
+def test_no_cleat_stands_where_a_drawer_box_ends(depth: int, behind: bool) -> None:
+    """By hand at 15 in: front 23/32 + slide 14 = 14 23/32, and a cleat of 23/32 behind begins at 14 9/32."""
+    house = closet()
+    deep = depth * INCH
+    made = layout(house)
+    bay = made.walls[0].bays[0]
+    drawers = [item for item in bay.openings if item.kind is OpeningKind.DRAWER]
+    high = replace(drawers[0], height=drawers[0].height + drawers[1].height + THICK)
+    shallow = replace(bay, depth=deep, openings=(high, *bay.openings[2:]))
+    assert clears_wall(shallow, THICK) is behind
+    problem = facts(house)
+    walls = (replace(made.walls[0], bays=(shallow, *made.walls[0].bays[1:])), *made.walls[1:])
+    carcass = make_parts(house, problem, replace(made, walls=walls))
+    low, top = high.bottom, high.bottom + high.height
+    cleats = [part for part in carcass.of(Role.CLEAT) if (part.wall, part.bay) == (1, 1)]
+    assert bool([part for part in cleats if low <= part.bottom < top]) is behind
 
 
 def test_a_dado_lengthens_what_is_fixed_and_nothing_else() -> None:

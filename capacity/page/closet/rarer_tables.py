@@ -143,7 +143,7 @@ def show(form: Form, owners: Sequence[str], kinds: Sequence[str]) -> None:
     _folded(
         form, "wishes", "Wishes", f"{len(wishes)} set" if wishes else "", partial(_wishes, kinds=kinds, owners=owners)
     )
-    built = str(form.at("assembly") or "whole") + (", with fillers" if form.at("fillers") else "")
+    built = str(form.at("assembly") or "whole") + ("" if form.at("fillers") is not False else ", without fillers")
     _folded(form, "assembly", "How it goes in", built, _assembly)
 
 
@@ -305,4 +305,4 @@ def _assembly(form: Form) -> None:
             "as whole bays, on a base, in two pieces, or built there",
             "whole",
         )
-    ticked(form, ("fillers",), "Fillers close the gaps to the walls")
+    ticked(form, ("fillers",), "Fillers close the gaps to the walls", usual=True)

@@ -10,17 +10,19 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
+from capacity.checks.check import down_to_mark
 from capacity.checks.wall_gaps import CAULK, CLOSER_NOTES, baseboard_behind, closers, gaps_of, is_open
 from capacity.closet.closet import Closet
 from capacity.closet.edging import front_edge, nosing_of
 from capacity.drawings.drawing import Style
 from capacity.drawings.labels import length_words
-from capacity.drawings.pile_drawing import arranged, rod_height
+from capacity.drawings.pile_drawing import arranged
 from capacity.layout.layout import Bay, Layout, Opening, panels_of
 from capacity.layout.problem import OpeningKind, Problem
+from capacity.layout.rods import rod_height
 from capacity.layout.uprights import beside_bay, top_over, uprights_of
 from capacity.units import PER_INCH
-from capacity.workshop.parts.drawer_boxes import drawer_parts
+from capacity.workshop.parts.drawer_boxes import clears_wall, drawer_parts
 from capacity.workshop.parts.parts import SHELVES, Lie, Part, Role, StockKind, fixed_length
 from capacity.workshop.parts.toe_kick import kick_parts
 
@@ -228,7 +230,7 @@ class _Maker:
         places = [
             (opening, place)
             for index, opening in enumerate(item for item in bay.openings if item.bottom < top)
-            if opening.height > high
+            if opening.height > high and (opening.kind is not OpeningKind.DRAWER or clears_wall(bay, self._thick))
             for place in ({opening.bottom, opening.bottom + opening.height - high} if index == 0 else
                           {opening.bottom + opening.height - high})
         ]  # fmt: skip
@@ -260,7 +262,7 @@ class _Maker:
     def _in_the_way(self, bay: Bay, opening: Opening, place: int) -> tuple[int, ...]:
         """Rows in the opening that reach back to where the cleat is and as high as it is."""
         if opening.kind is not OpeningKind.SHELF:
-            return ()  # garments hang in the middle of the depth, and a drawer ends before the wall
+            return ()  # garments hang in the middle of the depth, and a drawer with a cleat behind ends before it
         turned = {holding.row: holding.turned for holding in opening.holds}
         rows = set()
         for piece in arranged(self._problem, bay, opening, "", self._styles):
@@ -321,7 +323,7 @@ class _Maker:
 
     def _rod(self, number: int, bay: Bay, opening: Opening) -> Part:
         thick = self._closet.rod.diameter
-        middle = rod_height(self._problem.rules, opening)
+        middle = down_to_mark(rod_height(self._problem.rules, opening), self._closet.units)
         long = bay.width - self._built.rod_play
         left = bay.left + self._built.rod_play // 2
         return Part(

@@ -49,6 +49,11 @@ def drawer_box(bay: Bay, opening: Opening, side: int) -> DrawerBox:
     return DrawerBox(width, height, slide, width - 2 * side, slide - 2 * side, height - 2 * GROOVE)
 
 
+def clears_wall(bay: Bay, thick: int) -> bool:
+    """Whether inset front and box leave room for a wall cleat behind them, both of board so thick."""
+    return thick + slide_length(bay.depth) + thick <= bay.depth
+
+
 def drawer_parts(closet: Closet, wall: int, number: int, bay: Bay, opening: Opening) -> Iterator[Part]:
     """Front, two sides, box front and back, and bottom of one drawer.
 

@@ -1,0 +1,28 @@
+"""Where the rod of a hang opening is: hangers lift off it under what is above, hems stay off what is below."""
+
+from __future__ import annotations
+
+from capacity.layout.layout import Opening
+from capacity.layout.problem import Rules
+from capacity.units import inches
+
+LIFT = inches(3)
+"""Clear over a clothes pole, so that hangers lift off it: building-types handbook (published, second hand) [ticks]."""
+
+MOST_OVER = LIFT + inches(1)
+"""No rod is set lower than for hangers over a rod of 2 in [ticks]."""
+
+SHARE = (15, 16)
+"""How much of the hang allowance is over the rod's middle: 3 3/4 of the usual 4 in, the rest under the longest hem (our
+proposal; enough for a rod of 1 1/2 in)."""
+
+
+def over_rod(hang_allowance: int) -> int:
+    """From the middle of a rod to what is above it [ticks]."""
+    part, of = SHARE
+    return min(hang_allowance * part // of, MOST_OVER)
+
+
+def rod_height(rules: Rules, opening: Opening) -> int:
+    """Height of the middle of an opening's rod over the floor [ticks]; the rest of the allowance is under the hem."""
+    return opening.bottom + opening.height - over_rod(rules.hang_allowance)
