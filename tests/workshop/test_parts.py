@@ -269,7 +269,8 @@ def test_no_cleat_stands_where_a_drawer_box_ends(depth: int, behind: bool) -> No
     bay = made.walls[0].bays[0]
     drawers = [item for item in bay.openings if item.kind is OpeningKind.DRAWER]
     high = replace(drawers[0], height=drawers[0].height + drawers[1].height + THICK)
-    shallow = replace(bay, depth=deep, openings=(high, *bay.openings[2:]))
+    empty = tuple(replace(opening, holds=()) for opening in (high, *bay.openings[2:]))
+    shallow = replace(bay, depth=deep, openings=empty)
     assert clears_wall(shallow, THICK) is behind
     problem = facts(house)
     walls = (replace(made.walls[0], bays=(shallow, *made.walls[0].bays[1:])), *made.walls[1:])
