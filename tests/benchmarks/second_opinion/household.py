@@ -21,11 +21,11 @@ MM = 320
 PER = {"in": INCH, '"': INCH, "'": 12 * INCH, "ft": 12 * INCH, "mm": MM, "cm": 10 * MM}
 VALUES = {"daily": 3, "weekly": 2, "seasonal": 1}
 USUAL = {
-    "handbag": ("stand", 1), "hat": ("stand", 1), "sneakers": ("stand", 1), "jeans": ("stack", 8),
-    "sweater": ("stack", 5), "blanket": ("stack", 3), "sheet set": ("stack", 4), "shirt": ("hang", 1),
+    "storage bin": ("stand", 3), "suitcase": ("stand", 2), "handbag": ("stand", 1), "hat": ("stand", 1), "sneakers": ("stand", 1), "jeans": ("stack", 8),
+    "sweater": ("stack", 5), "blanket": ("stack", 2), "sheet set": ("stack", 4), "shirt": ("hang", 1),
     "coat": ("hang", 1), "skirt": ("hang", 1), "socks": ("drawer", 1), "scarf": ("drawer", 1),
 }  # fmt: skip
-"""Usual way of storing and most in a stack of the kinds that are used here (`kinds.csv`)."""
+"""Usual way of storing, and most in a stack or one on the other, of the kinds that are used here (`kinds.csv`)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,8 +50,9 @@ class Pile:
 
     @property
     def most(self) -> int:
-        """Most pieces of a stack."""
-        return USUAL[self.what][1] if self.store == "stack" else 1
+        """Most pieces of a stack, and of what has a lid one on the other."""
+        usual, most = USUAL[self.what]
+        return most if self.store == usual and self.store in ("stand", "stack") else 1
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ from second_opinion.household import INCH, Box, Household, Keep, Must, Old, Pile
 
 QUARTER = INCH // 4
 KINDS = {
-    "stand": ("handbag", "hat", "sneakers"), "stack": ("jeans", "sweater", "blanket", "sheet set"),
+    "stand": ("handbag", "hat", "sneakers", "storage bin", "suitcase"), "stack": ("jeans", "sweater", "blanket", "sheet set"),
     "hang": ("shirt", "coat", "skirt"), "drawer": ("socks", "scarf"),
 }  # fmt: skip
 NAMES = ("left", "back", "right")

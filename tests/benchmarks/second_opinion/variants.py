@@ -78,7 +78,7 @@ def _split(home: Household, chance: random.Random) -> tuple[Household, str] | No
     pile = home.piles[index]
     first = chance.randint(1, pile.count - 1)
     parts = (replace(pile, count=first), replace(pile, count=pile.count - first))
-    is_single = pile.store == "hang" or (pile.store == "stand" and home.wishes.rows_deep == 1)
+    is_single = pile.store == "hang" or (pile.store == "stand" and pile.most == home.wishes.rows_deep == 1)
     piles = (*home.piles[:index], *parts, *home.piles[index + 1 :])
     return replace(home, piles=piles), "same" if is_single else "at most"
 
