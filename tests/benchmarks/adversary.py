@@ -28,18 +28,23 @@ from pathlib import Path
 from typing import Any
 
 from second_opinion.exact_model import ExactModel, FillingModel
-from second_opinion.household import Household, write_household
-from second_opinion.judge import building_faults, filling_faults, value_of
+from second_opinion.folder_writing import write_household
+from second_opinion.household import Household
+from second_opinion.judge import building_faults, plan_rule_faults, value_of
 from second_opinion.model_layout import model_layout
 from second_opinion.plan_faults import plan_faults
 from second_opinion.random_homes import random_home
 from second_opinion.variants import Variant, contradiction, variants_of
 
+from capacity.closet.wishes import Wishes
 from capacity.errors import InputError
 from capacity.makeover.folder import read_folder_at_once
 from capacity.makeover.plan import format_plan
 from capacity.solver.effort import Effort
 from capacity.solver.planning import make_plan
+
+KNOWN = tuple(Wishes.model_fields)
+"""The wishes that `closet.toml` may have; one that is not known yet is off."""
 
 WORK = 0.02
 """Share of the usual work of a search, so that the same closet has the same plan every time."""
@@ -54,7 +59,7 @@ class Trial:
     counted: Counter[str] = field(default_factory=Counter)
 
 
-def fitted(home: Household, folder: Path, seed: object, units: str) -> dict[str, Any]:
+def fitted(home: Household, folder: Path, seed: object) -> dict[str, Any]:
     """The folder of a household, and the plan that `fit` writes into it.
 
     Raises
@@ -62,7 +67,7 @@ def fitted(home: Household, folder: Path, seed: object, units: str) -> dict[str,
     InputError
         When the household cannot be.
     """
-    write_household(home, folder, seed, units)
+    write_household(home, folder, seed, KNOWN)
     closet, inventory, texts = read_folder_at_once(folder)
     text = format_plan(make_plan(closet, inventory, Effort(factor=WORK), texts.digest))
     (folder / "plan.json").write_text(text, encoding="utf-8")
@@ -85,7 +90,9 @@ def traits(home: Household) -> Iterator[str]:
         "spare": wishes.spare, "rows deep": wishes.rows_deep > 1,
         "bays that must be": any(not must.count for must in home.must),
         "bank of drawers": any(must.count for must in home.must), "today": home.today, "keep_bays": wishes.keep_bays,
-        "keep_to": home.keeps, "budget": wishes.budget,
+        "keep_to": home.keeps, "budget": wishes.budget, "play": wishes.play, "round": wishes.round,
+        "least_opening": wishes.least_opening, "least_drawer": wishes.least_drawer,
+        "highest_drawer": wishes.highest_drawer,
         "above the top": any(max(wall.ceilings) > home.top for wall in home.walls),
     }  # fmt: skip
     yield from (name for name, has in told.items() if has)
@@ -105,7 +112,7 @@ def stored_faults(home: Household, plan: dict[str, Any], seconds: float, counted
         counted["model undecided"] += 1
         return
     layout = model_layout(model, found.solution)
-    broken = [*building_faults(home, layout), *filling_faults(home, layout)]
+    broken = plan_rule_faults(home, layout)
     if broken or value_of(home, layout) != found.value:
         counted["model's layout refused"] += 1
         yield from [f"the model's own layout, worth {found.value}: {broken[:1]}"] if found.value > bound else []
@@ -141,9 +148,9 @@ def tried(seed: int, seconds: float, number: int, keep: Path | None) -> Trial:
     trial = Trial(seed)
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name) / f"{seed}"
-        home, units = random_home(seed), "mm" if seed % 3 == 0 else "in"
+        home = random_home(seed, KNOWN)
         try:
-            plan = fitted(home, folder, seed, units)
+            plan = fitted(home, folder, seed)
         except InputError as error:
             trial.counted["refused"] += 1
             if has_layout(home, seconds):
@@ -161,7 +168,7 @@ def tried(seed: int, seconds: float, number: int, keep: Path | None) -> Trial:
         trial.faults += today_faults(home, plan, seconds)
         if trial.faults:
             _kept(folder, keep)
-        all_ways = variants_of(home, units, seed)
+        all_ways = variants_of(home, seed)
         for turn in range(min(number, len(all_ways))):
             way = all_ways[(2 * seed + turn) % len(all_ways)]
             _compare(trial, way, interval(plan), folder, keep)
@@ -172,7 +179,7 @@ def _compare(trial: Trial, way: Variant, one: tuple[int, int], folder: Path, kee
     """A variant of a closet beside it."""
     other = folder.with_name(f"{folder.name}-{way.name.replace(' ', '-')}")
     try:
-        plan = fitted(way.home, other, f"{trial.seed} {way.name}", way.units)
+        plan = fitted(way.home, other, f"{trial.seed} {way.name}")
         mine = interval(plan)
         found = list(plan_faults(way.home, plan, 1 if plan["left_out"] else 0))
         if contradiction(way.relation, one, mine):

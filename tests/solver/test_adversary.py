@@ -5,14 +5,16 @@ from __future__ import annotations
 import copy
 from collections import Counter
 from collections.abc import Callable
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
 import pytest
-from adversary import fitted, stored_faults, tried
+from adversary import KNOWN, fitted, stored_faults, tried
 from second_opinion.exact_model import ExactModel
-from second_opinion.household import INCH, Household, Must, Pile, Wall, Wishes, read_household, write_household
+from second_opinion.folder_writing import write_household
+from second_opinion.household import INCH, Household, Must, Pile, Wall, Wishes, read_household
 from second_opinion.judge import building_faults, filling_faults, value_of
 from second_opinion.model_layout import model_layout
 from second_opinion.plan_faults import plan_faults
@@ -37,8 +39,8 @@ def test_nothing_is_wrong_with_a_plan_nor_with_that_of_the_same_household_told_o
 @pytest.fixture(scope="module")
 def judged(tmp_path_factory: pytest.TempPathFactory) -> tuple[Household, dict[str, Any]]:
     """A household that leaves something out, with a right plan that is proven."""
-    home = random_home(SPOILED)
-    plan = fitted(home, tmp_path_factory.mktemp("judged"), SPOILED, "mm")
+    home = replace(random_home(SPOILED, KNOWN), units="mm")
+    plan = fitted(home, tmp_path_factory.mktemp("judged"), SPOILED)
     assert list(plan_faults(home, plan, 1)) == []
     assert plan["left_out"]
     assert plan["value"]["status"] == "optimal"
@@ -133,7 +135,7 @@ def test_the_model_fills_a_bank_together_with_the_wall(tmp_path: Path) -> None:
     )  # fmt: skip
     thick = 23 * INCH // 32
     home = Household(
-        top=84 * INCH, ceiling=96 * INCH, thick=thick, price=60,
+        units="in", top=84 * INCH, ceiling=96 * INCH, thick=thick, price=60,
         piles=(
             Pile("socks", 4, "daily", "drawer", None, 8 * INCH, 6 * INCH, 3 * INCH),
             Pile("scarf", 1, "daily", "drawer", None, 16 * INCH, 13 * INCH, 6 * INCH),
@@ -141,7 +143,7 @@ def test_the_model_fills_a_bank_together_with_the_wall(tmp_path: Path) -> None:
         walls=(Wall("back", 35 * INCH, 15 * INCH, (96 * INCH, 96 * INCH)),), today=(), wishes=wishes,
         must=(Must("back", thick, 20 * INCH, 1, 29 * INCH // 4),),
     )  # fmt: skip
-    write_household(home, tmp_path / "bank", 0, "in")
+    write_household(home, tmp_path / "bank", 0)
     assert read_household(tmp_path / "bank") == home
     model = ExactModel(home)
     found = model.program.solve(SECONDS)

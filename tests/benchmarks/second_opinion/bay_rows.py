@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from itertools import combinations, pairwise
 
 from second_opinion.household import INCH, Box, Household, Must, Pile, Wall
-from second_opinion.judge import DRAWER_LOW, DRAWER_NARROW, ceiling_over, ways_of
+from second_opinion.judge import DRAWER_LOW, DRAWER_NARROW, ceiling_over, head_over, ways_of
 from second_opinion.program import Program, Terms
 
 
@@ -116,18 +116,20 @@ class BayRows:
     def _height(self, bay: BayModel, wall: Wall) -> None:
         """`upper` is where the top panel ends: exactly, for a lower upright would cost less than it does."""
         home, program = self.home, self.program
-        most = min(home.top, max(wall.ceilings)) / INCH
+        under = home.under_ceiling
+        most = min(home.top, max(wall.ceilings) - under) / INCH
         if bay.must is not None or wall.ceilings[0] == wall.ceilings[1]:
             if bay.must is not None:
-                most = min(home.top, ceiling_over(wall, bay.must.left, bay.must.left + bay.must.width)) / INCH
+                most = head_over(home, wall, bay.must.left, bay.must.left + bay.must.width) / INCH
             else:
-                most = min(home.top, wall.ceilings[0]) / INCH
+                most = min(home.top, wall.ceilings[0] - under) / INCH
             bay.upper = program.number(most, False, most)
             return
         bay.upper = program.number(most, False)
         low, high = (ceiling / INCH for ceiling in wall.ceilings)
         slope = (high - low) * INCH / wall.width
         place = [(bay.left, slope), *([(bay.width, slope)] if slope < 0 else [])]
+        low -= under / INCH
         program.only_if(bay.used, [(bay.upper, 1), *((v, -c) for v, c in place)], low)
         if home.most_panel is not None:
             is_top, is_ceiling = program.choice(), program.choice()
@@ -162,7 +164,7 @@ class BayRows:
         """The choices of openings from the floor up, and how much of each segment they take with their panels."""
         home, program = self.home, self.program
         thick, base = home.thick / INCH, (home.wishes.toe_kick + home.thick) / INCH
-        upper = min(home.top, max(wall.ceilings))
+        upper = min(home.top, max(wall.ceilings) - home.under_ceiling)
         segments = 1 + max(map(len, bay.around))
         bank = bay.must.count if bay.must is not None else 0
         taken: list[Terms] = [[] for _ in range(segments)]
@@ -181,6 +183,7 @@ class BayRows:
             if segment < 0:
                 program.at_most([(slot.on, 1) for slot in slots], 1)
         self._segments(bay, upper, taken)
+        self._high_drawers(bay, upper, bank)
         self._above(bay, wall)
         self._other_panels(bay)
 
@@ -202,9 +205,15 @@ class BayRows:
                 continue
             if not self.home.may_be(pile, self.home.walls[bay.wall].name):
                 continue
-            for height, pieces in needs_of(self.home, pile):
+            mine: dict[int, int] = {}
+            for need, pieces in needs_of(self.home, pile):
+                height = self.home.built(kind, need)
                 if height <= most and any(ways_of(self.home, pile, bay.depth, height)):
-                    found[kind, height] = found.get((kind, height), 0) + pile.count // pieces
+                    mine.setdefault(height, pile.count // pieces)
+            for height, copies in mine.items():
+                found[kind, height] = found.get((kind, height), 0) + copies
+        if self.home.wishes.highest_drawer and segment >= 0:  # an empty opening over drawers
+            found.setdefault(("shelf", self.home.built("shelf", 1)), 1)
         if segment < 0 and self.home.most_panel is not None:  # an empty rod that spares a bottom panel
             found.setdefault(("hang", max(1, self.home.wishes.toe_kick)), 1)
         highest = {height: 1 if segment < 0 else most // (height + self.home.thick) + 1 for _, height in found}
@@ -227,6 +236,28 @@ class BayRows:
                 program.only_if(filled, terms, (end - begin) / INCH - thick)
                 program.only_if(filled, [*terms, (bay.upper, -1)], -begin / INCH - thick)
                 bay.filled[some, number] = filled, end == upper
+
+    def _high_drawers(self, bay: BayModel, upper: int, bank: int) -> None:
+        """Drawers, lowest in their segment, end below the highest there may be; over them is something else."""
+        home, program, thick = self.home, self.program, self.home.thick / INCH
+        highest = home.wishes.highest_drawer
+        if not highest or bank:
+            return
+        for some, chosen in bay.around.items():
+            for number, (begin, end) in enumerate(segments_of(home, some, upper)):
+                if end - home.thick <= highest:
+                    continue
+                drawers = [slot for slot in bay.slots if slot.kind == "drawer" and slot.segment == number]
+                floor = [slot for slot in bay.slots if slot.segment == -1 and number == 0]
+                others = [slot for slot in bay.slots if slot.kind != "drawer" and slot.segment == number]
+                has_one = program.choice()
+                for slot in drawers:
+                    program.at_most([(slot.on, 1), (chosen, 1), (has_one, -1)], 1)
+                base = home.wishes.toe_kick / INCH + thick
+                low: Terms = [(slot.on, slot.height / INCH + thick - base) for slot in floor]
+                low += [(slot.on, slot.height / INCH + thick) for slot in drawers]
+                program.only_if(has_one, low, (highest - begin) / INCH)
+                program.at_most([(has_one, 1), *((slot.on, -1) for slot in others)], 0)
 
     def _other_panels(self, bay: BayModel) -> None:
         """Beside the panel over each opening one under the lowest of each segment, and what an empty bay needs."""
@@ -254,10 +285,10 @@ class BayRows:
     def _above(self, bay: BayModel, wall: Wall) -> None:
         """One shelf opening above the top panel where the ceiling leaves room."""
         home, program = self.home, self.program
-        room = max(wall.ceilings) - home.top
+        room, under = max(wall.ceilings) - home.top, home.under_ceiling
         if bay.must is not None:
             room = ceiling_over(wall, bay.must.left, bay.must.left + bay.must.width) - home.top
-        if room <= 0:
+        if room <= 0 or room < under:
             return
         slots = [slot for kind, height, _ in self._heights(bay, room, 0, False) if kind == "shelf"
                  for slot in self._copies(bay, None, kind, height, 1)]  # fmt: skip
@@ -267,7 +298,7 @@ class BayRows:
         for slot in slots:
             if bay.must is None and slope:
                 place = [(bay.left, -slope), *([(bay.width, -slope)] if slope < 0 else [])]
-                program.only_if(slot.on, place, low - (home.top + slot.height) / INCH)
+                program.only_if(slot.on, place, low - (home.top + max(under, slot.height)) / INCH)
             for some, chosen in bay.around.items():
                 for box in some:
                     over = box.bottom - home.top

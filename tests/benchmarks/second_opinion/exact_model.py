@@ -33,12 +33,13 @@ class ExactModel(BayRows):
         home = self.home
         start: Terms = []
         end: Terms = []
-        room = home.walls[number].width / INCH
+        play = home.wishes.play
+        room = (home.walls[number].width - play) / INCH
         for corner, (ends, starts) in zip(self.corners, home.corners, strict=True):
             if starts == number:  # 1: the wall that ends there owns the corner
                 start.append((corner, (home.walls[ends].depth + home.wishes.corner_access) / INCH))
             if ends == number:
-                lost = (home.walls[starts].depth + home.wishes.corner_access) / INCH
+                lost = max(0, home.walls[starts].depth + home.wishes.corner_access - play) / INCH
                 end.append((corner, lost))
                 room -= lost
         return start, end, room
@@ -77,7 +78,7 @@ class ExactModel(BayRows):
 
     def _upright(self, wall: Wall) -> float:
         """Area of an upright under a level ceiling [square inches]."""
-        return min(self.home.top, *wall.ceilings) * wall.depth / INCH**2
+        return min(self.home.top, min(wall.ceilings) - self.home.under_ceiling) * wall.depth / INCH**2
 
     def _side_by_side(
         self, bays: list[BayModel], before: BayModel | None, behind: BayModel | None, start: Terms,
@@ -86,6 +87,11 @@ class ExactModel(BayRows):
         """A plain stretch: only the sum of widths counts; between two bays that must be nothing may be left over."""
         if not bays:
             return
+        if self.home.wishes.round and (before is None or behind is None):
+            for bay in bays:  # as wide as a whole number of marks
+                marks = self.program.number(self.program.upper[bay.width] * INCH // self.home.wishes.round)
+                mark = self.home.wishes.round / INCH
+                self.program.rows.append(([(bay.width, 1), (marks, -mark)], 0, 0))
         home, program, thick = self.home, self.program, self.home.thick / INCH
         upright = self._upright(home.walls[bays[0].wall])
         for bay, following in pairwise(bays):  # any order is as good

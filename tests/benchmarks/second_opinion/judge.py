@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise, product
 from typing import Any
@@ -145,15 +145,20 @@ def ceiling_over(wall: Wall, left: int, right: int) -> int:
     return min((low * (wall.width - place) + high * place) // wall.width for place in (left, right))
 
 
+def head_over(home: Household, wall: Wall, left: int, right: int) -> int:
+    """Upper face of the top panel of a bay: at the top, or under a lower ceiling."""
+    return min(home.top, ceiling_over(wall, left, right) - home.under_ceiling)
+
+
 def limits_of(home: Household, wall: int, owners: tuple[bool, ...]) -> tuple[int, int]:
     """Rule 2: what a wall may use; True: the wall that ends at the corner owns it."""
-    start, end = 0, home.walls[wall].width
+    start, lost = 0, home.wishes.play
     for (ends, starts), ends_owns in zip(home.corners, owners, strict=True):
         if starts == wall and ends_owns:
             start = home.walls[ends].depth + home.wishes.corner_access
         if ends == wall and not ends_owns:
-            end -= home.walls[starts].depth + home.wishes.corner_access
-    return start, end
+            lost = max(lost, home.walls[starts].depth + home.wishes.corner_access)
+    return start, home.walls[wall].width - lost
 
 
 def building_faults(home: Household, layout: Layout) -> list[str]:
@@ -204,7 +209,7 @@ def _wished_faults(home: Household, wall: Wall, bays: tuple[Bay, ...]) -> Iterat
 
 def _bay_faults(home: Household, wall: Wall, bay: Bay) -> Iterator[str]:
     wishes, kept = home.wishes, home.wishes.keep_bays
-    upper = min(home.top, ceiling_over(wall, bay.left, bay.right))
+    upper = head_over(home, wall, bay.left, bay.right)
     if not kept:
         if bay.depth != wall.depth:
             yield f"{bay.depth} deep"
@@ -222,6 +227,7 @@ def _bay_faults(home: Household, wall: Wall, bay: Bay) -> Iterator[str]:
         if not is_beside and not is_inside:
             yield "an upright in a blocked part"
     yield from _stack_faults(home, wall, bay, upper, boxes)
+    yield from _size_faults(home, wall, bay, upper)
 
 
 def _stack_faults(home: Household, wall: Wall, bay: Bay, upper: int, boxes: list[Box]) -> Iterator[str]:
@@ -246,7 +252,7 @@ def _stack_faults(home: Household, wall: Wall, bay: Bay, upper: int, boxes: list
     for number, opening in enumerate(above):
         if number or opening.kind != "shelf" or opening.bottom != home.top:
             yield f"an opening above the top at {opening.bottom}"
-        if opening.height <= 0 or opening.bottom + opening.height > ceiling:
+        if opening.height <= 0 or opening.bottom + opening.height > ceiling or upper < home.top:
             yield f"the opening above the top ends at {opening.bottom + opening.height}"
     for opening in bay.openings:
         panel_below = thick if opening.bottom > 0 else 0
@@ -257,13 +263,61 @@ def _stack_faults(home: Household, wall: Wall, bay: Bay, upper: int, boxes: list
                 yield f"the opening at {opening.bottom} or a panel of it is in a blocked part"
 
 
+def _size_faults(home: Household, wall: Wall, bay: Bay, upper: int) -> Iterator[str]:
+    """Least heights, the highest drawer, and marks; a bank is as it was wished for."""
+    wishes, thick = home.wishes, home.thick
+    wished = [must for must in home.must if must.wall == wall.name]
+    must = next((must for must in wished if must.left == bay.left), None)
+    is_plain = not wall.boxes and wall.ceilings[0] == wall.ceilings[1]
+    is_between = any(m.left < bay.left for m in wished) and any(m.left > bay.left for m in wished)
+    is_marked = is_plain and not wishes.keep_bays and must is None and not is_between
+    if wishes.round and is_marked and bay.width % wishes.round:
+        yield f"{bay.width} wide, {wishes.round} is the mark"
+    stops = {upper, *(box.bottom for box in wall.boxes if bay.left < box.left + box.width and box.left < bay.right)}
+    drawers = 0
+    for opening in bay.openings:
+        end = opening.bottom + opening.height
+        drawers += opening.kind == "drawer"
+        if opening.kind == "drawer" and must is not None and drawers <= must.count and not wishes.keep_bays:
+            continue
+        if opening.height < {"shelf": wishes.least_opening, "drawer": wishes.least_drawer}.get(opening.kind, 0):
+            yield f"a {opening.kind} opening {opening.height} high"
+        if opening.kind == "drawer" and wishes.highest_drawer and end > wishes.highest_drawer:
+            yield f"a drawer that ends at {end}"
+        takes_rest = opening.bottom >= upper or end + thick in stops
+        if wishes.round and opening.height % wishes.round and not takes_rest:
+            yield f"an opening {opening.height} high, {wishes.round} is the mark"
+
+
+def counted(home: Household, layout: Layout) -> Layout:
+    """The layout with the openings that are built anew as high as they count: down to a mark."""
+    if not home.wishes.round:
+        return layout
+    banks = {(must.wall, must.left): must.count for must in home.must if not home.wishes.keep_bays}
+
+    def lower(wall: Wall, bay: Bay) -> Bay:
+        number = banks.get((wall.name, bay.left), 0)
+        openings = (
+            o if o.kind == "drawer" and number else replace(o, height=o.height - o.height % home.wishes.round)
+            for o in bay.openings
+        )
+        return replace(bay, openings=tuple(openings))
+
+    return tuple(tuple(lower(wall, bay) for bay in bays) for wall, bays in zip(home.walls, layout, strict=True))
+
+
+def plan_rule_faults(home: Household, layout: Layout) -> list[str]:
+    """Every rule that a layout built anew breaks."""
+    return [*building_faults(home, layout), *filling_faults(home, counted(home, layout))]
+
+
 def panel_area(home: Household, layout: Layout) -> int:
     """Uprights, shelves, bottoms and tops [square ticks]; what stands today is not bought again."""
     area, thick = 0, home.thick
     for wall, bays in zip(home.walls, layout, strict=True):
         uprights: dict[int, int] = {}
         for bay in bays:
-            upper = min(home.top, ceiling_over(wall, bay.left, bay.right))
+            upper = head_over(home, wall, bay.left, bay.right)
             panels = {o.bottom - thick for o in bay.openings if o.bottom > 0}
             panels |= {o.bottom + o.height for o in bay.openings if o.bottom < home.top}
             area += len(panels) * bay.width * bay.depth

@@ -8,7 +8,7 @@ from math import ceil
 from second_opinion.bay_rows import BayModel, Slot, segments_of
 from second_opinion.exact_model import ExactModel
 from second_opinion.household import INCH, Household, Must
-from second_opinion.judge import DRAWER_NARROW, Bay, Layout, Opening, ceiling_over, limits_of
+from second_opinion.judge import DRAWER_NARROW, Bay, Layout, Opening, head_over, limits_of
 
 
 def model_layout(model: ExactModel, solution: Sequence[float]) -> Layout:
@@ -43,7 +43,9 @@ def _needed(home: Household, bay: BayModel, solution: Sequence[float]) -> int:
             taken += -(-round(solution[pieces]) // each) * across
         narrow = DRAWER_NARROW if slot.kind == "drawer" else 0
         least = max(least, ceil(taken / (1 - home.wishes.spare)) + narrow) if taken else least
-    return least
+    wall, mark = home.walls[bay.wall], home.wishes.round
+    is_plain = not wall.boxes and wall.ceilings[0] == wall.ceilings[1]
+    return -(-least // mark) * mark if mark and is_plain else least
 
 
 def _longest(home: Household, bay: BayModel, solution: Sequence[float]) -> int:
@@ -106,12 +108,14 @@ def _placed(home: Household, number: int, bays: list[BayModel], solution: Sequen
 def _built(home: Household, bay: BayModel, left: int, width: int, solution: Sequence[float]) -> Bay:
     """One bay with its openings from the floor up."""
     wall, thick = home.walls[bay.wall], home.thick
-    upper = min(home.top, ceiling_over(wall, left, left + width))
+    upper = head_over(home, wall, left, left + width)
     some = next(boxes for boxes, chosen in bay.around.items() if round(solution[chosen]))
     is_kept = home.wishes.keep_bays
     openings: list[Opening] = []
     for number, (begin, end) in enumerate(segments_of(home, some, upper)):
         slots = [s for s in bay.slots if s.segment in ((-1, 0) if number == 0 else (number,)) and round(solution[s.on])]
+        if home.wishes.highest_drawer:
+            slots.sort(key=lambda slot: (slot.segment != -1, slot.kind != "drawer"))
         must: Must | None = bay.must
         bank = must.count if must is not None and number == 0 else 0
         low, built = begin + thick, []
@@ -130,6 +134,9 @@ def _built(home: Household, bay: BayModel, left: int, width: int, solution: Sequ
             built.append(Opening("hang" if is_long else "shelf", low, 1))
         if built and end == upper:
             last = built[-1]
+            if last.kind == "drawer" and 0 < home.wishes.highest_drawer < upper - thick:
+                last = Opening("shelf", low, 1)
+                built.append(last)
             built[-1] = Opening(last.kind, last.bottom, upper - thick - last.bottom, last.holds)
         openings += built
     for slot in bay.slots:

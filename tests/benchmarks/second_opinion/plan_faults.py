@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from second_opinion.household import PER, Household
-from second_opinion.judge import building_faults, filling_faults, panel_area, read_layout, stored_in, value_of
+from second_opinion.judge import filling_faults, panel_area, plan_rule_faults, read_layout, stored_in, value_of
 
 
 def plan_faults(home: Household, plan: dict[str, Any], code: int) -> Iterator[str]:
@@ -15,8 +15,7 @@ def plan_faults(home: Household, plan: dict[str, Any], code: int) -> Iterator[st
         yield f"the walls are {[wall['name'] for wall in plan['walls']]}"
         return
     layout = read_layout(plan["walls"], plan["units"])
-    yield from building_faults(home, layout)
-    yield from filling_faults(home, layout)
+    yield from plan_rule_faults(home, layout)
     stored, value = stored_in(layout), plan["value"]
     left_out = {row: pile.count - stored[row] for row, pile in enumerate(home.piles, 1) if stored[row] < pile.count}
     if {item["row"]: item["count"] for item in plan["left_out"]} != left_out:
@@ -39,7 +38,7 @@ def plan_faults(home: Household, plan: dict[str, Any], code: int) -> Iterator[st
     other = plan.get("alternative")
     if other is not None:
         layout = read_layout(other["walls"], plan["units"])
-        for fault in (*building_faults(home, layout), *filling_faults(home, layout)):
+        for fault in plan_rule_faults(home, layout):
             yield f"the alternative: {fault}"
         if value_of(home, layout) != other["value"]:
             yield f"the alternative is worth {value_of(home, layout)}, not {other['value']}"

@@ -3,21 +3,24 @@
 from __future__ import annotations
 
 import random
+from collections.abc import Container
 from dataclasses import replace
 from fractions import Fraction
+from typing import Any
 
-from second_opinion.household import INCH, Box, Household, Keep, Must, Old, Pile, Today, Wall, Wishes
+from second_opinion.household import INCH, WISHES, Box, Household, Keep, Must, Old, Pile, Today, Wall, Wishes
 
 QUARTER = INCH // 4
 KINDS = {
-    "stand": ("handbag", "hat", "sneakers", "storage bin", "suitcase"), "stack": ("jeans", "sweater", "blanket", "sheet set"),
+    "stand": ("handbag", "hat", "sneakers", "storage bin", "suitcase"),
+    "stack": ("jeans", "sweater", "blanket", "sheet set"),
     "hang": ("shirt", "coat", "skirt"), "drawer": ("socks", "scarf"),
 }  # fmt: skip
 NAMES = ("left", "back", "right")
 
 
-def random_home(seed: int) -> Household:
-    """The household of a seed."""
+def random_home(seed: int, known: Container[str] = WISHES) -> Household:
+    """The household of a seed; wishes that are not `known` are off."""
     chance = random.Random(f"adversary {seed}")
     top = chance.randint(18, 44)
     thick = chance.choice((2 * QUARTER, 3 * QUARTER, 23 * INCH // 32, 4 * QUARTER))
@@ -32,6 +35,7 @@ def random_home(seed: int) -> Household:
     piles = tuple(_pile(chance, top) for _ in range(chance.choice((2, 3, 3, 4, 4, 5))))
     walls = _walls(chance, top, chance.choice((1, 1, 1, 2, 2, 3)))
     home = Household(
+        "mm" if seed % 3 == 0 else "in",
         top * INCH,
         max(top * INCH, *(max(wall.ceilings) for wall in walls)),
         thick,
@@ -44,7 +48,23 @@ def random_home(seed: int) -> Household:
     home = _knife_edge(chance, home)
     if chance.random() < 0.5:
         home = replace(home, today=_today(chance, home))
-    return _decided(chance, home)
+    return _decided(chance, _plain_to_build(random.Random(f"plain {seed}"), home, known))
+
+
+def _plain_to_build(chance: random.Random, home: Household, known: Container[str]) -> Household:
+    """The wishes that bind only what is built anew: in two of five households, half of them each."""
+    drawn = {
+        "play": chance.choice((QUARTER, QUARTER // 2)), "least_opening": chance.choice((2, 4, 6)) * INCH,
+        "least_drawer": chance.choice((3, 4, 6)) * INCH, "highest_drawer": chance.randint(10, 30) * INCH,
+        "round": chance.choice((INCH // 16, INCH // 8, 320)),
+    }  # fmt: skip
+    has_some = chance.random() < 0.4
+    wishes = home.wishes
+    for name, length in drawn.items():
+        if chance.random() < 0.5 and has_some and name in known:
+            made: dict[str, Any] = {name: length}
+            wishes = replace(wishes, **made)
+    return replace(home, wishes=wishes)
 
 
 def _pile(chance: random.Random, top: int) -> Pile:
@@ -172,9 +192,8 @@ def _must(chance: random.Random, home: Household) -> tuple[Must, ...]:
         start = thick + chance.choice((0, 0, 1, 4, 9, 12)) * INCH
         for _ in range(chance.choice((1, 1, 2))):
             is_bank = chance.random() < 0.7
-            most = min(
-                wall.width - thick - start, wishes.max_shelf if is_bank else max(wishes.max_shelf, wishes.max_rod)
-            )
+            longest = wishes.max_shelf if is_bank else max(wishes.max_shelf, wishes.max_rod)
+            most = min(wall.width - wishes.play - thick - start, longest)
             if most < wishes.min_bay:
                 break
             width = wishes.min_bay + chance.randint(0, (most - wishes.min_bay) // QUARTER) * QUARTER

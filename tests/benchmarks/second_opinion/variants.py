@@ -15,26 +15,25 @@ class Variant:
 
     name: str
     home: Household
-    units: str
     relation: str
 
 
-def variants_of(home: Household, units: str, seed: int) -> list[Variant]:
+def variants_of(home: Household, seed: int) -> list[Variant]:
     """Every variant there is of a household, of which some are drawn anew by the seed."""
     chance = random.Random(f"variant {seed}")
-    other = {"in": "mm", "mm": "in"}[units]
     rows = list(home.piles)
     chance.shuffle(rows)
     found = [
-        Variant("rows permuted", replace(home, piles=tuple(rows)), units, "same"),
-        Variant("owners renamed", _renamed(home), units, "same"),
-        Variant("mirrored", mirrored(home), units, "same"),
-        Variant("other units", home, other, "same"),
+        Variant("rows permuted", replace(home, piles=tuple(rows)), "same"),
+        Variant("owners renamed", _renamed(home), "same"),
     ]
+    if not home.wishes.play:  # it is kept at the right end, and under a ceiling in round figures of each system
+        found.append(Variant("mirrored", mirrored(home), "same"))
+        found.append(Variant("other units", replace(home, units={"in": "mm", "mm": "in"}[home.units]), "same"))
     for name, make in (("a pile in two rows", _split), ("an inch wider", _wider)):
         made: tuple[Household, str] | None = make(home, chance)
         if made is not None:
-            found.append(Variant(name, made[0], units, made[1]))
+            found.append(Variant(name, made[0], made[1]))
     return found
 
 
