@@ -12,8 +12,10 @@ __all__ = [
     "pile_drawing",
     "plan_drawing",
     "room_drawing",
+    "solid",
     "text_places",
     "to_dxf",
+    "to_glb",
     "to_plotly",
     "to_svg",
 ]

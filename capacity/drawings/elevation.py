@@ -95,7 +95,7 @@ def elevation(problem: Problem, inventory: Inventory, side: Side, wall: int, vie
     shapes: list[Shape] = [*_room(run), *_blocked(run, view)]
     if side.is_built:
         shapes += _lost_to_corners(problem, side.layout, wall, view)
-    shapes += _carcass(problem, run, bays) if side.is_built else _old_carcass(bays)
+    shapes += carcass(problem, run, bays) if side.is_built else old_carcass(bays)
     styles = {pile.row: Style(pile.family) for pile in inventory.piles}
     discs: list[Extent] = []
     for item in lettered(side.layout):
@@ -192,7 +192,7 @@ def _lost_to_corners(problem: Problem, layout: Layout, wall: int, view: View) ->
         yield Text(*middle, words, view.letter, turned=True, plate=True)
 
 
-def _carcass(problem: Problem, run: Run, bays: tuple[Bay, ...]) -> Iterator[Shape]:
+def carcass(problem: Problem, run: Run, bays: tuple[Bay, ...]) -> Iterator[Shape]:
     """Uprights as high as the higher bay beside them, and every bottom, shelf and top."""
     thick = problem.rules.panel
     uprights: dict[int, int] = {}
@@ -207,7 +207,7 @@ def _carcass(problem: Problem, run: Run, bays: tuple[Bay, ...]) -> Iterator[Shap
             yield Rectangle(bay.left, face, bay.width, thick, Style.PANEL)
 
 
-def _old_carcass(bays: tuple[Bay, ...]) -> Iterator[Shape]:
+def old_carcass(bays: tuple[Bay, ...]) -> Iterator[Shape]:
     """Today's closet: only clear rooms are known, so what parts them is drawn, or a broken line where nothing does."""
     for bay in bays:
         right = bay.left + bay.width

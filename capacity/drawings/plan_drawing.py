@@ -23,7 +23,7 @@ SPACE = 3.4
 
 
 @dataclass(frozen=True, slots=True)
-class _Frame:
+class PlanFrame:
     """Where a wall stands on the plan: its left end, and the direction of its length; the room is on its right hand.
 
     As one faces a wall from inside, its length runs from left to right, and on paper with the back wall on top
@@ -73,7 +73,7 @@ def plan_drawing(
     is_built
         False for today's closet, whose uprights are not known.
     """
-    groups = _groups(problem)
+    groups = chains_of(problem)
     drawings = [_group(problem, layout, group, view, marks, is_built) for group in groups]
     shapes: list[Shape] = []
     place, high = 0, max(drawing.height for drawing in drawings)
@@ -83,7 +83,7 @@ def plan_drawing(
     return Drawing(place - view.ems(2), high, 0, tuple(shapes))
 
 
-def _groups(problem: Problem) -> list[list[int]]:
+def chains_of(problem: Problem) -> list[list[int]]:
     """Walls in chains that meet at corners, in order."""
     following = {corner.ends: corner.starts for corner in problem.corners}
     firsts = [index for index in range(len(problem.runs)) if index not in following.values()] or [0]
@@ -103,7 +103,7 @@ def _group(
     x = y = 0
     shapes: list[Shape] = []
     for wall in chain:
-        frame = _Frame(x, y, along)
+        frame = PlanFrame(x, y, along)
         shapes += _wall(problem, layout, wall, frame, view, is_built)
         shapes += [shape for mark in marks if mark.wall == wall for shape in _mark(mark, frame, view)]
         x, y = frame.point(problem.runs[wall].width, 0)
@@ -130,7 +130,7 @@ def _extent(shape: Shape) -> Extent:
     return shape.extent
 
 
-def _mark(mark: PlanMark, frame: _Frame, view: View) -> Iterator[Shape]:
+def _mark(mark: PlanMark, frame: PlanFrame, view: View) -> Iterator[Shape]:
     box = frame.box(mark.left, mark.right, mark.near, mark.far)
     yield Rectangle(box.left, box.bottom, box.right - box.left, box.top - box.bottom, Style.BLOCKED)
     is_narrow = text_size(mark.words, view.letter)[0] > box.right - box.left
@@ -139,7 +139,7 @@ def _mark(mark: PlanMark, frame: _Frame, view: View) -> Iterator[Shape]:
     yield Text(*middle, mark.words, view.letter, turned=is_turned, plate=True)
 
 
-def _wall(problem: Problem, layout: Layout, wall: int, frame: _Frame, view: View, is_built: bool) -> Iterator[Shape]:
+def _wall(problem: Problem, layout: Layout, wall: int, frame: PlanFrame, view: View, is_built: bool) -> Iterator[Shape]:
     run, bays, thick = problem.runs[wall], layout.walls[wall].bays, problem.rules.panel
     yield _line(frame, (0, 0), (run.width, 0), Style.WALL)
     for bay in bays:
@@ -161,11 +161,11 @@ def _rectangle(box: Extent, style: Style) -> Rectangle:
     return Rectangle(box.left, box.bottom, box.right - box.left, box.top - box.bottom, style)
 
 
-def _line(frame: _Frame, start: tuple[int, int], end: tuple[int, int], style: Style) -> Line:
+def _line(frame: PlanFrame, start: tuple[int, int], end: tuple[int, int], style: Style) -> Line:
     return Line(*frame.point(*start), *frame.point(*end), style)
 
 
-def _dimensions(width: int, bays: list[tuple[int, int]], frame: _Frame, view: View) -> Iterator[Dimension]:
+def _dimensions(width: int, bays: list[tuple[int, int]], frame: PlanFrame, view: View) -> Iterator[Dimension]:
     """The clear width of each bay, and the wall, behind the wall."""
     is_level = frame.along[1] == 0
     for distance, spans in ((1.2, bays), (3.2, [(0, width)])):
@@ -183,7 +183,7 @@ def _dimensions(width: int, bays: list[tuple[int, int]], frame: _Frame, view: Vi
             yield Dimension("x" if is_level else "y", low, high, at, words, view.letter)
 
 
-def _name(name: str, width: int, frame: _Frame, view: View) -> Text:
+def _name(name: str, width: int, frame: PlanFrame, view: View) -> Text:
     """The wall's name behind it, cut to what fits along it."""
     most = max(4, int(width / (0.58 * view.letter)) - 7)
     words = f'wall "{name}"' if len(name) <= most else f'wall "{name[: most - 1]}…"'

@@ -7,7 +7,9 @@ from pathlib import Path
 import pandas as pd
 import streamlit as st
 
-from capacity.drawings.to_plotly import CONFIG, DARK, LIGHT, Paper
+from capacity.drawings.solid import solid_closet
+from capacity.drawings.to_glb import format_glb
+from capacity.drawings.to_plotly import CONFIG, DARK, LIGHT, Paper, draw_solid, solid_colours
 from capacity.errors import InputError
 from capacity.makeover.comparison import (
     MULTIPLE_IN_WORDS,
@@ -32,6 +34,8 @@ from capacity.page.start import planned
 from capacity.wardrobe.inventory import Inventory
 
 KEY = "compare_opening"
+ROOM_HIGH = 520
+"""Height of the picture in the room [pixels]."""
 
 
 def show(folder: Path | None) -> None:
@@ -85,6 +89,7 @@ def _contents(fitted: Household, plan: Plan) -> None:
     wall = openings.choose_wall(plan, "compare_wall")
     _drawings(sides, wall, paper)
     openings.pick(sides, (sides.after, sides.before), wall, KEY)
+    _in_the_room(sides, paper)
     _left_out(sides)
     st.subheader("Room for more")
     for line in multiple_in_words(plan, inventory):
@@ -118,6 +123,25 @@ def _drawings(sides: Sides, wall: int, paper: Paper) -> None:
     with st.container(key="drawing_narrow", horizontal=True):
         for name, figure in zip(("before", "after"), picture.narrow_figures(sides, wall, paper), strict=True):
             openings.chart(figure, f"narrow_{name}_{wall}", words, KEY)
+
+
+def _in_the_room(sides: Sides, paper: Paper) -> None:
+    """The layout as solid blocks to be turned, and as a file for a phone that shows a model in the room."""
+    with st.expander("See it in the room", key="in_the_room", on_change="rerun"):
+        if not st.session_state.get("in_the_room"):
+            return
+        blocks = solid_closet(sides.problem, sides.inventory, sides.after)
+        walls = len(sides.after.layout.walls)
+        words = f"The layout from the front and above: {walls} {'wall' if walls == 1 else 'walls'}, to scale."
+        st.plotly_chart(draw_solid(blocks, ROOM_HIGH, paper), theme=None, key="solid", config=CONFIG, alt=words)
+        st.download_button(
+            "Take it along for a phone (glTF, true to scale)",
+            data=lambda: format_glb(blocks, solid_colours(LIGHT)),
+            file_name="closet.glb",
+            mime="model/gltf-binary",
+            on_click="ignore",
+            key="take_glb",
+        )
 
 
 def _left_out(sides: Sides) -> None:
