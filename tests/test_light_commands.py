@@ -75,4 +75,4 @@ def test_a_search_loads_the_solver_and_no_page(folder: Path) -> None:
     """So the guard above can see a solver at all; OR-Tools itself takes pandas along."""
     loaded = _loaded_by("fit", str(folder), "--seconds", "1", "--json")
     assert "ortools" in loaded
-    assert loaded & {"plotly", "streamlit", "highspy", "typst"} == set()
+    assert loaded & {"plotly", "streamlit", "typst"} == set()

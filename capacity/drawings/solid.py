@@ -11,10 +11,11 @@ from dataclasses import dataclass
 from capacity.drawings.drawing import Rectangle, Style
 from capacity.drawings.elevation import Side, carcass, old_carcass
 from capacity.drawings.labels import lettered
-from capacity.drawings.pile_drawing import arranged, rod_height
+from capacity.drawings.pile_drawing import arranged
 from capacity.drawings.plan_drawing import REACH_OUT, ROD_OUT, PlanFrame, chains_of
 from capacity.layout.layout import Bay
 from capacity.layout.problem import OpeningKind, Problem
+from capacity.layout.rods import rod_height
 from capacity.units import PER_INCH, inches
 from capacity.wardrobe.inventory import Inventory
 
