@@ -41,7 +41,8 @@ class Thing:
     """One pile: `count` pieces of one size, stored in one way; lengths in ticks.
 
     `width`, `depth`, `height` are one piece (a pair for footwear) as it stands, or lies folded with `height`
-    its thickness; `drop` and `rod` are for hanging. `row` is the data row of the inventory.
+    its thickness; `drop` and `rod` are for hanging. `row` is the data row of the inventory. `belongs_low` is for what
+    nobody should have to lift down: footwear and heavy things.
     """
 
     row: int
@@ -56,6 +57,7 @@ class Thing:
     drop: int
     rod: int
     most: int
+    belongs_low: bool = False
 
     def __post_init__(self) -> None:
         """Refuse a thing that takes no room."""

@@ -17,7 +17,7 @@ import numpy.typing as npt
 
 from capacity.closet.people import Person
 from capacity.layout.layout import Holding, Layout, Opening
-from capacity.layout.problem import OpeningKind, Problem
+from capacity.layout.problem import OpeningKind, Problem, Thing
 from capacity.units import inches, millimetres
 
 Ints = npt.NDArray[np.int64]
@@ -46,9 +46,23 @@ ROD_FROM_WALL = inches(12)
 ANY_DEPTH = inches(100)
 """Arm of a child whose stature is not written: no shelf is deeper than it reaches (our proposal)."""
 
-COMFORTABLE, STRETCHED, OUT_OF_REACH = 0, 1, 4
-"""What one use costs: between knuckle and shoulder; bending or stretching; with a step or somebody's help. The golden
-zone is common practice; the three prices are our proposal."""
+COMFORTABLE, STRETCHED, OUT_OF_REACH, NO_PLACE = 0, 1, 4, 50
+"""What one use costs: between knuckle and shoulder; bending or stretching; with a step or somebody's help; where
+somebody seated cannot get at it at all, which is no place for their things. The golden zone is common practice; the
+prices are our proposal."""
+
+BELONGS_RULE = (
+    "Where things belong (common practice, no published source): footwear and what weighs 5 kg (11 lb) or more stands "
+    "at shoulder height or lower, daily and weekly things between knuckle and shoulder, and what lies higher than "
+    "somebody reaches is seasonal."
+)
+"""What `use_cost` prices, in words for whoever reads a plan."""
+
+SEASONAL = 1
+"""What a stored seasonal piece is worth (rule 11)."""
+
+ASSUMED_WORDS = "one adult of 5 ft 4 in (1626 mm) is assumed, since nobody is described in [[person]]"
+"""Who is thought of where nobody is known: the median woman of the survey above."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,6 +131,15 @@ def zones_of(people: Iterable[Person]) -> dict[str, Zone]:
     return {person.name.casefold(): zone_of(person) for person in people}
 
 
+def zones_or_assumed(people: Iterable[Person]) -> dict[str, Zone]:
+    """Zones by name as `zones_of`; of one assumed adult where nobody is known."""
+    zones = zones_of(people)
+    if not zones:
+        adult = Person.model_validate({"name": "adult", "height": STATURE}, context={"units": "mm"}, strict=False)
+        zones = {"": zone_of(adult)}
+    return zones
+
+
 def hand_height(kind: OpeningKind, bottom: int, height: int, hang_allowance: int) -> int:
     """Where the hand goes: onto the shelf board, over the drawer, or to the rod, half the hang allowance down."""
     if kind is OpeningKind.SHELF:
@@ -140,13 +163,36 @@ def level_for(owner: str | None, hand: int, into: int, zones: Mapping[str, Zone]
     return max((zone.level(hand, into) for zone in able), default=0)
 
 
+def use_cost(thing: Thing, hand: int, into: int, zones: Mapping[str, Zone]) -> int:
+    """What one use of a thing costs its owner, by where it belongs; see `BELONGS_RULE`.
+
+    What is shared, or belongs to somebody not described, costs what it costs the adult who has most trouble.
+    What belongs low is taken without trouble from the floor up to the shoulder, and not well from higher. A seasonal
+    thing gives no trouble wherever it is reached, and little on a step.
+    """
+    mine = zones.get(thing.owner.casefold()) if thing.owner is not None else None
+    able = [zone for zone in zones.values() if zone.is_adult] or list(zones.values())
+    return max((_cost_for(zone, thing, hand, into) for zone in ([mine] if mine else able)), default=0)
+
+
+def _cost_for(zone: Zone, thing: Thing, hand: int, into: int) -> int:
+    level = zone.level(hand, into)
+    if level == OUT_OF_REACH:
+        if zone.is_seated:
+            return NO_PLACE
+        return STRETCHED if thing.value == SEASONAL and not thing.belongs_low else OUT_OF_REACH
+    if thing.belongs_low:
+        return COMFORTABLE if hand <= zone.comfort_high else OUT_OF_REACH
+    return COMFORTABLE if thing.value == SEASONAL else level
+
+
 def piece_price(
     problem: Problem, zones: Mapping[str, Zone], row: int, kind: OpeningKind, bottom: int, height: int, depth: int
 ) -> int:
     """Inconvenience of one piece of a pile in an opening: its value (daily 3, weekly 2, seasonal 1) x a use's cost."""
     thing = problem.thing(row)
     hand = hand_height(kind, bottom, height, problem.rules.hang_allowance)
-    return thing.value * level_for(thing.owner, hand, hand_depth(kind, depth), zones)
+    return thing.value * use_cost(thing, hand, hand_depth(kind, depth), zones)
 
 
 def inconvenience(problem: Problem, layout: Layout, zones: Mapping[str, Zone]) -> int:
@@ -167,19 +213,8 @@ class PriceList:
 
     def __init__(self, problem: Problem, zones: Mapping[str, Zone]) -> None:
         self._zones, self._allowance = zones, problem.rules.hang_allowance
-        self._things = {thing.row: (thing.value, thing.owner) for thing in problem.things}
-        self._levels: dict[tuple[str | None, OpeningKind, int], tuple[tuple[int, ...], tuple[int, ...]]] = {}
+        self._things = {thing.row: thing for thing in problem.things}
         self._contents: dict[tuple[OpeningKind, int, tuple[Holding, ...]], tuple[tuple[int, ...], tuple[int, ...]]] = {}
-
-    def level(self, owner: str | None, kind: OpeningKind, hand: int, depth: int) -> int:
-        """What one use costs at a height of the hand in an opening of this kind and depth: 0, 1 or 4."""
-        key = (owner, kind, depth)
-        if key not in self._levels:
-            breaks = price_breaks(self._zones.values(), kind, depth)
-            into = hand_depth(kind, depth)
-            self._levels[key] = breaks, tuple(level_for(owner, mark, into, self._zones) for mark in breaks)
-        breaks, levels = self._levels[key]
-        return levels[max(0, bisect_right(breaks, hand) - 1)]
 
     def contents(self, kind: OpeningKind, bottom: int, height: int, depth: int, holds: tuple[Holding, ...]) -> int:
         """Inconvenience of all that an opening holds."""
@@ -200,8 +235,11 @@ class PriceList:
         key = (kind, depth, holds)
         if key not in self._contents:
             breaks = price_breaks(self._zones.values(), kind, depth)
-            things = [(item.count * self._things[item.row][0], self._things[item.row][1]) for item in holds]
-            costs = (sum(much * self.level(owner, kind, mark, depth) for much, owner in things) for mark in breaks)
+            into, things = hand_depth(kind, depth), [(item.count, self._things[item.row]) for item in holds]
+            costs = (
+                sum(count * thing.value * use_cost(thing, mark, into, self._zones) for count, thing in things)
+                for mark in breaks
+            )
             self._contents[key] = breaks, tuple(costs)
         return self._contents[key]
 

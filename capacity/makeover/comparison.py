@@ -151,8 +151,10 @@ def alternative_in_words(plan: Plan) -> str | None:
         return None
     low = int(100 * plan.after.capacity_multiple + 1e-6)
     high = int(100 * other.capacity_multiple + 1e-6)
+    less = plan.value.stored - other.value
+    worth = f"stores {less} less in value" if less else "stores as much, its piles in more places,"
     return (
-        f"Another layout, kept in the plan as `alternative`, stores {plan.value.stored - other.value} less in value "
+        f"Another layout, kept in the plan as `alternative`, {worth} "
         f"but has room for {high} % of every pile at once instead of {low} %."
     )
 

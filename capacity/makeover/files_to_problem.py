@@ -11,6 +11,10 @@ from capacity.layout.layout import Bay, Layout, Opening, WallLayout
 from capacity.layout.problem import BlockedPart, Corner, OpeningKind, Problem, Rules, Run, Thing
 from capacity.makeover.decisions import barred_rows, fixed_bays
 from capacity.wardrobe.inventory import Inventory
+from capacity.wardrobe.piles import Pile
+
+LOW_FAMILIES, HEAVY_KG = ("footwear", "boots"), 5.0
+"""What belongs low: shoes, and pieces of this weight or more (common practice, no published source)."""
 
 
 def size_problem(closet: Closet, inventory: Inventory) -> Problem:
@@ -22,7 +26,7 @@ def size_problem(closet: Closet, inventory: Inventory) -> Problem:
             Thing(
                 pile.row, pile.name, pile.count, pile.use.value_per_piece, pile.owner, pile.store,
                 pile.shape.width, pile.shape.depth, pile.shape.height, pile.shape.drop, pile.shape.rod,
-                pile.shape.most,
+                pile.shape.most, belongs_low=_belongs_low(pile),
             )
             for pile in inventory.piles
             if pile.count
@@ -40,6 +44,11 @@ def size_problem(closet: Closet, inventory: Inventory) -> Problem:
         fixed=fixed_bays(closet),
         keeps_bays=closet.wishes.keep_bays,
     )  # fmt: skip
+
+
+def _belongs_low(pile: Pile) -> bool:
+    """Whether a pile is of what belongs low: footwear, and pieces so heavy that nobody should lift them down."""
+    return pile.family in LOW_FAMILIES or pile.shape.weight_kg >= HEAVY_KG
 
 
 def support_limits(closet: Closet, inventory: Inventory) -> tuple[int, int]:

@@ -19,6 +19,9 @@ from capacity.units import Ticks, Units, from_number, to_number
 FILE_NAME = "plan.json"
 MOST_BYTES = 20_000_000
 
+EXCHANGE_RULE = "Each goal is kept while the next is pursued; nothing of one is given up for a later one."
+"""What of an earlier goal may go for a later one."""
+
 
 class _Record(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid")
@@ -83,12 +86,18 @@ class PlanValue(_Record):
 
 
 class PlanGoal(_Record):
-    """One goal with its value, proven bound and status; a bound that nobody has proven is null."""
+    """One goal with its value, proven bound and status; a bound that nobody has proven is null.
+
+    `bound_of` says what the bound was proven of: of all layouts, or of all ways to fill the openings of this one with
+    the same pieces. `note` says what else the value stands on.
+    """
 
     name: str
     value: float
     bound: float | None
     status: Literal["optimal", "feasible"]
+    bound_of: Literal["all layouts", "these openings"] | None = None
+    note: str = ""
 
 
 class PlanBoards(_Record):
@@ -144,6 +153,7 @@ class Plan(_Record):
     would_take: tuple[PlanChange, ...] = ()
     value: PlanValue
     goals: tuple[PlanGoal, ...]
+    exchange: str = EXCHANGE_RULE
     before: PlanSide
     after: PlanSide
     rule_of_thumb: int

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import Literal
 
@@ -13,7 +13,7 @@ from capacity.layout.drawer_rule import DRAWER_RULE
 from capacity.layout.fit_rules import filling_violations, stored_value, violations
 from capacity.layout.layout import is_within_budget, panel_area
 from capacity.layout.problem import Problem
-from capacity.layout.reach_zones import Zone, inconvenience, zones_of
+from capacity.layout.reach_zones import ASSUMED_WORDS, BELONGS_RULE, Zone, inconvenience, zones_or_assumed
 from capacity.makeover.budget import BUDGET_RULE, affordable_panel
 from capacity.makeover.files_to_problem import size_problem, todays_layout
 from capacity.makeover.plan import (
@@ -33,7 +33,8 @@ from capacity.solver.effort import Effort
 from capacity.solver.filling.capacity_multiple import Multiple, multiples
 from capacity.solver.filling.drawer_banks import BANK_RULE, fill_banks
 from capacity.solver.filling.exact import Filling, placeable
-from capacity.solver.goals.later_goals import Reached, pursue, put_within_reach
+from capacity.solver.goals.later_goals import Pursued, pursue
+from capacity.solver.goals.places import forced_places, piles_in_several, places_of
 from capacity.solver.goals.roomier_layout import Aimed, aim
 from capacity.solver.goals.what_it_takes import what_would_it_take
 from capacity.solver.search.design import Design, design, first_layout
@@ -73,11 +74,9 @@ def make_plan(
         known = None
     found = design(problem, effort, todays_layout(closet), known)
     before, parts = found.today, found.divided.problem
-    zones, reached = zones_of(closet.person), None
-    if zones:
-        reached = put_within_reach(parts, found, zones, effort)
-        found = reached.design
-    pursued = pursue(parts, found, effort, closet.wishes.prefer == "plywood", zones)
+    zones = zones_or_assumed(closet.person)
+    pursued = pursue(parts, found, zones, effort, closet.wishes.prefer == "plywood")
+    found = replace(found, filling=pursued.filling)
     after, banked = found.whole(pursued.filling), found.divided.banked
     broken = [*violations(problem, after.layout), *filling_violations(problem, before.layout)]
     if broken or stored_value(problem, after.layout) != after.value:
@@ -86,10 +85,6 @@ def make_plan(
     before_side = _side(closet, problem, before, effort)
     after_side = _side(closet, problem, after, effort)
     aimed = aim(parts, found, round(1000 * after_side.capacity_multiple), effort)
-    if aimed is not None and aimed.filling.value == found.value and reached is None:
-        # as much stored and more room: it is the layout, not an alternative
-        after, aimed = found.whole(aimed.filling), None
-        after_side = _side(closet, problem, after, effort)
     area = panel_area(problem, after.layout)
     report = check_layout(closet, inventory, problem, after.layout)
     unit = PER_INCH if closet.units == "in" else PER_MM
@@ -115,8 +110,14 @@ def make_plan(
             stored=found.value + banked, all=problem.value_of_all, bound=found.bound + banked, status=status
         ),
         goals=(
-            PlanGoal(name="stored value", value=found.value + banked, bound=found.bound + banked, status=status),
-            *([] if reached is None else [_least_trouble(problem, after, found, zones, reached)]),
+            PlanGoal(
+                name="stored value",
+                value=found.value + banked,
+                bound=found.bound + banked,
+                status=status,
+                bound_of="all layouts",
+            ),
+            *_goals_of_filling(closet, problem, after, found, pursued, zones),
             *_later_goals(closet, after_side.capacity_multiple, multiple_bound, area / unit**2),
         ),
         before=before_side,
@@ -157,17 +158,31 @@ def _boards(closet: Closet, area: int, most: int) -> PlanBoards | None:
     )
 
 
-def _least_trouble(
-    problem: Problem, after: Filling, found: Design, zones: Mapping[str, Zone], reached: Reached
-) -> PlanGoal:
-    """The second goal: bending, stretching and steps, as `reach_zones` prices them.
-
-    Banks of drawers are filled before reach is looked at; other contents of theirs might be nearer at hand, so that
-    nothing but 0 is proven where there are any.
-    """
-    cost = inconvenience(problem, after.layout, zones)
-    least = 0 if found.divided.banks else min(cost, reached.bound)
-    return PlanGoal(name="inconvenience", value=cost, bound=least, status="optimal" if cost == least else "feasible")
+def _goals_of_filling(
+    closet: Closet, problem: Problem, after: Filling, found: Design, pursued: Pursued, zones: Mapping[str, Zone]
+) -> Iterator[PlanGoal]:
+    """Places and inconvenience; what is proven of the openings leaves banks of drawers as they are filled."""
+    layout, whole = after.layout, found.value == found.divided.problem.value_of_all
+    places, forced = places_of(layout), forced_places(problem, layout.stored()) if whole else 0
+    least = min(places, max(forced, pursued.gathered.least_places))
+    yield PlanGoal(
+        name="places",
+        value=places,
+        bound=least,
+        status="optimal" if places == least else "feasible",
+        bound_of="all layouts" if least == forced else "these openings",
+        note=f"{piles_in_several(layout)} piles lie in several places",
+    )
+    cost = inconvenience(problem, layout, zones)
+    least = min(cost, pursued.gathered.least_inconvenience)
+    yield PlanGoal(
+        name="inconvenience",
+        value=cost,
+        bound=least,
+        status="optimal" if cost == least else "feasible",
+        bound_of="all layouts" if least == 0 else "these openings",
+        note=BELONGS_RULE if closet.person else f"{ASSUMED_WORDS}. {BELONGS_RULE}",
+    )
 
 
 def _later_goals(closet: Closet, multiple: float, bound: int | None, area: float) -> tuple[PlanGoal, PlanGoal]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import doctest
 import math
 import random
+from dataclasses import replace
 
 import pytest
 from support.cases import INCH, problem, random_things, run, thing
@@ -20,6 +21,7 @@ from capacity.layout.reach_zones import (
     CHILD_RANGES,
     FINGERTIP,
     KNUCKLE,
+    NO_PLACE,
     OUT_OF_REACH,
     SHOULDER,
     STATURE,
@@ -28,13 +30,14 @@ from capacity.layout.reach_zones import (
     hand_height,
     inconvenience,
     level_for,
-    piece_price,
     price_breaks,
+    use_cost,
     zone_of,
     zones_of,
+    zones_or_assumed,
 )
 from capacity.makeover.files_to_problem import size_problem
-from capacity.units import PER_MM, inches, to_mm
+from capacity.units import PER_MM, inches, millimetres, to_mm
 
 
 def person(name: str = "A", **settings: object) -> Person:
@@ -147,12 +150,12 @@ def test_shared_things_are_judged_by_the_adult_who_has_most_trouble() -> None:
 
 
 def test_inconvenience_by_hand() -> None:
-    """Daily (3) shoes too high: 2 x 3 x 4; weekly shirts within comfort: 0; seasonal (1) low down: 5 x 1 x 1."""
+    """Daily (3) boxes too high: 2 x 3 x 4; weekly shirts within comfort: 0; weekly (2) hats low down: 5 x 2 x 1."""
     facts = problem(
         [
             thing(1, "stand", 2, 10, 12, 5, value=3, owner="A"),
             thing(2, "hang", 4, 38, 2.5, value=2, owner="A"),
-            thing(3, "stand", 5, 8, 12, 5, value=1, owner="A"),
+            thing(3, "stand", 5, 8, 12, 5, value=2, owner="A"),
         ],
         [run("back", 60)],
     )
@@ -163,8 +166,41 @@ def test_inconvenience_by_hand() -> None:
         Opening(OpeningKind.SHELF, 84 * INCH, 12 * INCH, (Holding(1, 2),)),
     )
     layout = Layout((WallLayout("back", (Bay(INCH, 50 * INCH, 15 * INCH, openings),)),))
-    assert inconvenience(facts, layout, zones) == 2 * 3 * 4 + 0 + 5 * 1 * 1
+    assert inconvenience(facts, layout, zones) == 2 * 3 * 4 + 0 + 5 * 2 * 1
     assert inconvenience(facts, layout, {}) == 0
+
+
+@pytest.mark.parametrize(
+    ("height", "usual", "low", "seasonal"),
+    [
+        (4, STRETCHED, 0, 0),  # at the floor: low things belong there
+        (36, 0, 0, 0),  # between knuckle and shoulder
+        (60, STRETCHED, OUT_OF_REACH, 0),  # over the shoulder of somebody of 5 ft 4 in: nothing low
+        (84, OUT_OF_REACH, OUT_OF_REACH, STRETCHED),  # over reach: only what is seasonal
+    ],
+)
+def test_where_things_belong(height: int, usual: int, low: int, seasonal: int) -> None:
+    zones = zones_or_assumed([])
+    weekly, once = thing(1, "stand", 1, 8, 12, 6, value=2, owner="A"), thing(2, "stand", 1, 8, 12, 6, value=1)
+    shoes = replace(weekly, belongs_low=True)
+    costs = [use_cost(item, height * INCH, 12 * INCH, zones) for item in (weekly, shoes, once)]
+    assert costs == [usual, low, seasonal]
+    assert use_cost(replace(once, belongs_low=True), height * INCH, 12 * INCH, zones) == low
+
+
+def test_what_somebody_seated_cannot_get_at_is_no_place() -> None:
+    zones = zones_of([person(posture="seated"), person("B", height=64)])
+    mine = thing(1, "stand", 1, 8, 12, 6, value=1, owner="A")
+    assert use_cost(mine, 50 * INCH, 12 * INCH, zones) == NO_PLACE
+    assert use_cost(mine, 47 * INCH, 12 * INCH, zones) == 0
+    assert use_cost(replace(mine, owner="B"), 50 * INCH, 12 * INCH, zones) == 0
+    assert use_cost(replace(mine, owner=None), 50 * INCH, 12 * INCH, zones) == NO_PLACE
+
+
+def test_one_adult_is_assumed_where_nobody_is_known() -> None:
+    (zone,) = zones_or_assumed([]).values()
+    assert zone.high == millimetres(2078 - 75)
+    assert zones_or_assumed([person(height=72)]) == zones_of([person(height=72)])
 
 
 @pytest.mark.parametrize("seed", range(4))
@@ -186,7 +222,15 @@ def test_prices_change_only_at_the_breaks(seed: int) -> None:
             hand = chance.randint(0, 100 * INCH)
             last = max(mark for mark in breaks if mark <= hand)
             into = hand_depth(kind, depth)
-            assert level_for(pile.owner, hand, into, zones) == level_for(pile.owner, last, into, zones)
+            assert use_cost(pile, hand, into, zones) == use_cost(pile, last, into, zones)
+
+
+def test_footwear_and_heavy_things_belong_low() -> None:
+    closet = closet_of(sample("family-walk-in"))
+    inventory = inventory_of("family-walk-in", closet)
+    low = {inventory.pile(item.row).kind for item in size_problem(closet, inventory).things if item.belongs_low}
+    assert {"sneakers", "storage bin"} <= low
+    assert not low & {"shirt", "jeans", "handbag"}
 
 
 @pytest.mark.parametrize("folder", ["family-walk-in", "couple-walk-in"])
@@ -199,9 +243,6 @@ def test_inconvenience_is_the_sum_of_the_prices_of_the_pieces(folder: str) -> No
         for item in opening.holds:
             pile = inventory.pile(item.row)
             hand = hand_height(opening.kind, opening.bottom, opening.height, facts.rules.hang_allowance)
-            who = [zones[pile.owner.casefold()]] if pile.owner else [zone for zone in zones.values() if zone.is_adult]
-            worst = max(zone.level(hand, hand_depth(opening.kind, bay.depth)) for zone in who)
-            again += item.count * {"daily": 3, "weekly": 2, "seasonal": 1}[pile.use.value] * worst
-            one = piece_price(facts, zones, item.row, opening.kind, opening.bottom, opening.height, bay.depth)
-            assert one == {"daily": 3, "weekly": 2, "seasonal": 1}[pile.use.value] * worst
+            cost = use_cost(facts.thing(item.row), hand, hand_depth(opening.kind, bay.depth), zones)
+            again += item.count * {"daily": 3, "weekly": 2, "seasonal": 1}[pile.use.value] * cost
     assert inconvenience(facts, layout, zones) == again > 0

@@ -1,4 +1,4 @@
-"""The second goal: the same things in the same openings, put where the people reach them with the least trouble.
+"""The third goal: the same things in the same openings, put where the people reach them with the least trouble.
 
 Within a bay the openings may stand in any order: the best one is found exactly, by dynamic programming over sets of
 openings. Between bays the contents of two openings change places where each fits the other. Neither changes what is
@@ -19,7 +19,7 @@ from capacity.layout.fit_rules import violations
 from capacity.layout.layout import Bay, Holding, Layout, Opening
 from capacity.layout.needs import needed_height
 from capacity.layout.problem import OpeningKind, Problem, Site
-from capacity.layout.reach_zones import Ints, PriceList, Zone, hand_depth, inconvenience, level_for, price_breaks
+from capacity.layout.reach_zones import Ints, PriceList, Zone, inconvenience
 from capacity.layout.sketches import is_free_of_blocked
 from capacity.layout.towers import groups_of, towers_of
 from capacity.solver.effort import Effort
@@ -40,11 +40,10 @@ OpeningIndex = tuple[int, int, int]
 
 @dataclass(frozen=True, slots=True)
 class Eased:
-    """The layout, its inconvenience, and the least that any layout storing the same pieces could have."""
+    """The layout and its inconvenience."""
 
     layout: Layout
     inconvenience: int
-    bound: int
 
 
 def ease(problem: Problem, layout: Layout, zones: Mapping[str, Zone], effort: Effort) -> Eased:
@@ -66,23 +65,7 @@ def ease(problem: Problem, layout: Layout, zones: Mapping[str, Zone], effort: Ef
         if found >= least or effort.is_over or violations(problem, tried):
             break
         best, least = tried, found
-    return Eased(best, least, _least(problem, layout, zones))
-
-
-def _least(problem: Problem, layout: Layout, zones: Mapping[str, Zone]) -> int:
-    """What the stored pieces cost at least, each at the height and depth that suit its owner best."""
-    total, stored = 0, layout.stored()
-    for thing in problem.things:
-        kind = thing.opening_kind
-        depths = {hand_depth(kind, run.depth) for run in problem.runs}
-        levels = [
-            level_for(thing.owner, hand, into, zones)
-            for into in depths
-            for run in problem.runs
-            for hand in price_breaks(zones.values(), kind, run.depth)
-        ]
-        total += thing.value * stored[thing.row] * min(levels, default=0)
-    return total
+    return Eased(best, least)
 
 
 # ---- orders within a bay --------------------------------------------------------------------------------

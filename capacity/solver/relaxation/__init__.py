@@ -2,7 +2,7 @@
 
 Pricing goes from the inside out: `opening_knapsack` (one opening), `bay_pricing` (one bay of every width),
 `wall_pricing` (the best row of bays), `master` (prices for the next round), `value_bound` (the bound, rounded down);
-`reach_pricing` and `reach_bound` do the same for inconvenience. Nothing here builds a layout.
+Nothing here builds a layout.
 """
 
 __all__ = [
@@ -10,7 +10,6 @@ __all__ = [
     "highs",
     "master",
     "opening_knapsack",
-    "reach_bound",
     "structure",
     "value_bound",
     "wall_pricing",

@@ -28,10 +28,17 @@ LEAST_SECONDS = 0.2
 """What an integer program gets where a wall clock has nearly run out [s]."""
 
 
+class _Silent(highspy.Highs):
+    """Without callbacks: what sets them up prints a banner on standard output."""
+
+    def __init__(self) -> None:
+        start: Any = super(highspy.Highs, self).__init__
+        start()
+
+
 def new_program() -> Any:
     """An empty program for HiGHS, which minimises; one thread, fixed seed, nothing printed."""
-    make: Any = highspy.Highs
-    solver = make()
+    solver: Any = _Silent()
     for name, value in (("output_flag", False), ("threads", 1), ("random_seed", 0), ("parallel", "off")):
         solver.setOptionValue(name, value)
     return solver

@@ -45,7 +45,7 @@ Worth = tuple[int, ...]
 
 
 @dataclass(slots=True)
-class _Option:
+class Option:
     """An opening that could be built: kind, least clear height, what it costs in height, and its towers.
 
     A tower is (thing, width, pieces, turned). `order` is the order in which they are tried.
@@ -60,7 +60,7 @@ class _Option:
 
 
 @dataclass(frozen=True, slots=True)
-class _Content:
+class Content:
     """What an opening would hold: weighted and true value, width taken, pieces as (thing, number, turned).
 
     `things` has a bit for each thing in it.
@@ -95,8 +95,8 @@ class Recreator:
             Group((index,), thing.count, thing.value, thing.owner, thing.opening_kind)
             for index, thing in enumerate(problem.things)
         )
-        self._options: dict[Site, list[_Option]] = {}
-        self._tops: dict[tuple[Site, int], _Option] = {}
+        self._options: dict[Site, list[Option]] = {}
+        self._tops: dict[tuple[Site, int], Option] = {}
         self._towers = {spot: towers_of(problem, groups, spot) for spot in {run.spot: None for run in problem.runs}}
         for spot, towers in self._towers.items():
             self._options[spot] = [
@@ -109,13 +109,13 @@ class Recreator:
         self._panel_price = 0.0
         self._work = 0.0
 
-    def _option(self, spot: Site, kind: OpeningKind, height: int) -> _Option:
+    def _option(self, spot: Site, kind: OpeningKind, height: int) -> Option:
         towers = tuple(
             (tower.group, tower.width, tower.pieces, tower.turned)
             for tower in best_towers(self._towers[spot], kind, height)
         )
         narrowest = min((tower[1] for tower in towers), default=0)
-        return _Option(kind, height, height + self._problem.rules.panel, towers, narrowest, list(towers))
+        return Option(kind, height, height + self._problem.rules.panel, towers, narrowest, list(towers))
 
     # ---- search ---------------------------------------------------------------------------------------
 
@@ -141,7 +141,7 @@ class Recreator:
             effort.spend(self._work)
             found = self._worth_of(new, is_thrifty)
             self._learn(found[0] < 0)
-            if found >= now:
+            if self._is_accepted(found, now, best):
                 walls, now = new, found
             if found > best:
                 best, kept, stale = found, [list(wall) for wall in new], 0
@@ -155,6 +155,10 @@ class Recreator:
             for w, wall in enumerate(kept)
         )
         return Layout(made, layout.owners)
+
+    def _is_accepted(self, found: Worth, now: Worth, best: Worth) -> bool:
+        """Whether the search goes on from what was found."""
+        return found >= now
 
     def _changed(self, walls: Sequence[Sequence[ScoredBay]], owners: tuple[bool, ...]) -> list[list[ScoredBay]] | None:
         """The walls with some bays built anew; None where there is nothing to build anew."""
@@ -314,7 +318,7 @@ class Recreator:
         before = self._supply
         best: tuple[float, ScoredBay, list[int]] | None = None
         for owner in owners:
-            first: dict[int, _Content] = {}
+            first: dict[int, Content] = {}
             for on_floor in (False, True):
                 self._supply = list(before)
                 score, built = self._stack(w, width, ceiling, left, owner, on_floor, dict(first), first)
@@ -334,8 +338,8 @@ class Recreator:
         left: int | None,
         owner: str | None,
         on_floor: bool,
-        known: dict[int, _Content],
-        first: dict[int, _Content],
+        known: dict[int, Content],
+        first: dict[int, Content],
     ) -> tuple[float, ScoredBay]:
         """Openings from the floor up, the most value for height first; `known` are contents of options."""
         problem, run, draw = self._problem, self._problem.runs[w], self._chance.random
@@ -348,7 +352,7 @@ class Recreator:
         room = upper - (0 if on_floor else rules.base)
         floor: OpeningSketch | None = None
         pieces: list[OpeningSketch] = []
-        chosen: list[_Content] = []
+        chosen: list[Content] = []
         needed = rules.min_bay
         while True:
             rods_only = on_floor and floor is None
@@ -403,7 +407,7 @@ class Recreator:
         built = ScoredBay(sketch, value, tuple(counted.items()), False, self._area(w, sketch))
         return sum(content.score for content in chosen), built
 
-    def _top(self, spot: Site, height: int) -> _Option:
+    def _top(self, spot: Site, height: int) -> Option:
         if (spot, height) not in self._tops:
             option = self._option(spot, OpeningKind.SHELF, height)
             worth = self._worth
@@ -411,7 +415,7 @@ class Recreator:
             self._tops[(spot, height)] = option
         return self._tops[(spot, height)]
 
-    def _content(self, option: _Option, room: int, owner: str | None) -> _Content:
+    def _content(self, option: Option, room: int, owner: str | None) -> Content:
         """What to put into an opening: value for width first."""
         supply, things, apart = self._supply, self._problem.things, self._problem.rules.owners_apart
         taken: list[tuple[int, int, bool]] = []
@@ -430,12 +434,12 @@ class Recreator:
             room -= columns * width
             if room < option.narrowest:
                 break
-        return _Content(score, value, whole - room, tuple(taken), used)
+        return Content(score, value, whole - room, tuple(taken), used)
 
-    def _take(self, content: _Content) -> None:
+    def _take(self, content: Content) -> None:
         for index, number, _ in content.taken:
             self._supply[index] -= number
 
-    def _holds(self, content: _Content) -> tuple[Holding, ...]:
+    def _holds(self, content: Content) -> tuple[Holding, ...]:
         rows = self._problem.things
         return tuple(sorted(Holding(rows[index].row, number, turned) for index, number, turned in content.taken))

@@ -1,18 +1,20 @@
-"""Openings that aim at the zones of reach: the same value with less inconvenience, by chance and never a proof.
+"""Layouts of the same value with piles kept whole and things at hand, by chance and never a proof.
 
-Bays are built anew as in `ruin_and_recreate`, and between two bays openings, piles and parts of piles change places,
-which keeps the value. A bay counts with the best order of its openings. A layout is kept when it stores no less and is
-no less convenient. What is asked for often thus comes between knuckle and shoulder; in a warehouse this is called
-slotting (common practice).
+Bays are built anew as in `ruin_and_recreate`, what lies of a pile in one opening moves to where more of it lies, and
+openings, piles and parts of piles change places, each opening as high and each bay as wide as its contents then need.
+A bay counts with the best order of its openings. A layout is kept when it stores no less, in no more places, no less
+conveniently. What is asked for often thus comes between knuckle and shoulder; in a warehouse this is called slotting
+(common practice).
 """
 
 from __future__ import annotations
 
 import random
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from capacity.layout.layout import Bay, Holding, Layout, is_within_budget, value_of
+from capacity.layout.layout import Bay, Holding, Layout, value_of
 from capacity.layout.needs import width_for
 from capacity.layout.problem import OpeningKind, Problem, Site
 from capacity.layout.reach_zones import PriceList, Zone
@@ -24,17 +26,29 @@ from capacity.layout.sketches import (
     closed,
     heightened,
     is_free_of_blocked,
-    widened,
 )
 from capacity.solver.effort import Effort
 from capacity.solver.goals.reach_order import best_order
-from capacity.solver.search.ruin_and_recreate import Recreator, ScoredBay, Worth
+from capacity.solver.search.ruin_and_recreate import Content, Option, Recreator, ScoredBay, Worth
 
-REBUILT = 0.15
-"""Share of the steps that build bays anew; the others exchange."""
+REBUILT, GATHERED = 0.1, 0.6
+"""Share of the steps that build bays anew; and of the others, as long as piles lie in several places, of those that put
+parts of one pile together."""
+
+TRIES = 20
+"""Exchanges that are tried in a step before it is given up."""
 
 Lines = dict[tuple[int, bool], tuple[int, tuple[tuple[int, int], ...]]]
 """Width of a column of a thing and turning, and (clear height, pieces) of its stacks, rising."""
+
+WORSE = 0.1
+"""How often the search goes on from a layout with one place more than the best."""
+
+FOR_IT = 0.7
+"""How often something is taken back for what is put together."""
+
+NEVER = 10**15
+"""Stands for a cost that nothing has."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,9 +62,12 @@ class Whereabouts:
 
 FLOOR, ABOVE = -1, -2
 
+Changes = tuple[tuple[Whereabouts, OpeningSketch | None], ...]
+"""Openings by where they are, and what they become; None: taken out."""
 
-class Zoner(Recreator):
-    """Betters a layout's inconvenience at the value that it has; all chance comes from one seeded source."""
+
+class Gatherer(Recreator):
+    """Betters a layout's places and inconvenience at its value; all chance comes from one seeded source."""
 
     def __init__(
         self, problem: Problem, chance: random.Random, zones: Mapping[str, Zone], has_extra_shelves: bool = True
@@ -59,7 +76,10 @@ class Zoner(Recreator):
         self._has_extra_shelves = has_extra_shelves and not problem.most_panel
         self._prices = PriceList(problem, zones)
         self._ordered: dict[tuple[int, BaySketch], tuple[int, BaySketch]] = {}
+        self._lying: dict[BaySketch, Counter[int]] = {}
+        self._needs: dict[tuple[Site, int, tuple[Holding, ...]], tuple[int, int] | None] = {}
         self._least_value = 0
+        self._is_for_reach = False
         self._was_exchange = False
         self._lines: dict[Site, Lines] = {}
         for spot, towers in self._towers.items():
@@ -71,35 +91,43 @@ class Zoner(Recreator):
                 widths[key] = tower.width
             self._lines[spot] = {key: (widths[key], tuple(sorted(steps))) for key, steps in lines.items()}
 
-    def ease(self, layout: Layout, least: int, patience: int, effort: Effort, is_thrifty: bool = False) -> Layout:
-        """The most convenient layout of no less value found before `patience` steps in a row found none.
+    def gather(self, layout: Layout, patience: int, effort: Effort) -> Layout:
+        """The layout of no less value with the fewest places found before `patience` steps in a row found none."""
+        self._least_value, self._is_for_reach = value_of(self._problem, layout), False
+        return self._search(layout, patience, effort, (self._problem.value_of_all, 0), False)
 
-        Parameters
-        ----------
-        layout
-            Where to begin.
-        least
-            An inconvenience that is good enough.
-        patience, effort
-            When to end.
-        is_thrifty
-            Of layouts alike in value and inconvenience, one with less panel is the better.
-        """
-        self._least_value = value_of(self._problem, layout)
-        everything = self._problem.value_of_all
-        target = (everything + 1,) if is_thrifty else (everything, -least)
-        made = self._search(layout, patience, effort, target, is_thrifty)
-        wide = widened(self._problem, made)
-        return wide if is_within_budget(self._problem, wide) else made
+    def ease(self, layout: Layout, patience: int, effort: Effort, is_thrifty: bool = False) -> Layout:
+        """As `gather`, and between layouts with so few places the one of least inconvenience, then of least panel."""
+        self._least_value, self._is_for_reach = value_of(self._problem, layout), True
+        target = (self._problem.value_of_all, 0, int(is_thrifty))
+        return self._search(layout, patience, effort, target, is_thrifty)
 
     # ---- worth ----------------------------------------------------------------------------------------
 
     def _worth_of(self, walls: Sequence[Sequence[ScoredBay]], is_thrifty: bool) -> Worth:
         value, area = super()._worth_of(walls, is_thrifty)
         if value < self._least_value:
-            return value, 0
+            return value, -NEVER, 0
+        lying: Counter[int] = Counter()
+        for wall in walls:
+            for bay in wall:
+                if bay.area:
+                    lying += self._openings_of(bay.sketch)
+        places = sum(lying.values()) - len(lying)
+        if not self._is_for_reach:
+            return value, -places
         cost = sum(self._in_order(w, bay.sketch)[0] for w, wall in enumerate(walls) for bay in wall)
-        return value, -cost, area
+        return value, -places, -cost, area
+
+    def _is_accepted(self, found: Worth, now: Worth, best: Worth) -> bool:
+        """No worse than where the search stands, or in one place more than the best."""
+        return found >= now or (found[0] >= best[0] and found[1] >= best[1] - 1 and self._chance.random() < WORSE)
+
+    def _openings_of(self, sketch: BaySketch) -> Counter[int]:
+        """In how many openings of a bay each row lies."""
+        if sketch not in self._lying:
+            self._lying[sketch] = Counter(row for holds in _all_holds(sketch) for row in {item.row for item in holds})
+        return self._lying[sketch]
 
     def _as_built(self, w: int, wall: Sequence[ScoredBay]) -> list[BaySketch]:
         ordered = [self._in_order(w, bay.sketch)[1] for bay in wall if bay.area]
@@ -128,6 +156,12 @@ class Zoner(Recreator):
             self._prices.contents(item.kind, item.bottom, item.height, bay.depth, item.holds) for item in bay.openings
         )
 
+    def _content(self, option: Option, room: int, owner: str | None) -> Content:
+        """What to put into an opening: whole piles first, then parts, each by value for width."""
+        whole = [tower for tower in option.order if 0 < self._supply[tower[0]] <= room // tower[1] * tower[2]]
+        rest = [tower for tower in option.order if tower not in whole]
+        return super()._content(replace(option, order=[*whole, *rest]), room, owner)
+
     def _known(self, w: int, bay: Bay) -> ScoredBay:
         built = super()._known(w, bay)
         return built if built.is_fixed else self._narrowed(w, built)
@@ -151,9 +185,10 @@ class Zoner(Recreator):
         slots = self._slots(walls)
         if len(slots) < 2:
             return new
-        for _ in range(20):
-            first, second = self._chance.sample(slots, 2)
-            if self._exchange(new, owners, first, second):
+        several = self._in_several(walls, slots)
+        for _ in range(TRIES):
+            changes = self._together(walls, several) if several and self._chance.random() < GATHERED else ()
+            if self._make(new, owners, changes or self._exchange(walls, *self._chance.sample(slots, 2))):
                 break
         return new
 
@@ -176,36 +211,56 @@ class Zoner(Recreator):
                     found.append(Whereabouts(w, b, ABOVE))
         return found
 
-    def _exchange(
-        self, walls: list[list[ScoredBay]], owners: tuple[bool, ...], first: Whereabouts, second: Whereabouts
-    ) -> bool:
-        """Exchange openings or contents, in place; False where that is no change or breaks a rule."""
-        draw = self._chance.random
-        sketches = {(slot.run, slot.bay): walls[slot.run][slot.bay].sketch for slot in (first, second)}
-        one, two = (_piece(sketches[slot.run, slot.bay], slot.opening) for slot in (first, second))
-        is_same_bay = len(sketches) == 1
-        way = draw()
-        changes: list[tuple[Whereabouts, OpeningSketch | None]]
-        if way < 0.35 and not is_same_bay and first.opening >= 0:
+    def _in_several(
+        self, walls: Sequence[Sequence[ScoredBay]], slots: Sequence[Whereabouts]
+    ) -> list[list[tuple[Whereabouts, Holding]]]:
+        """The piles that lie in several openings: where, and what of them."""
+        lying: dict[int, list[tuple[Whereabouts, Holding]]] = {}
+        for slot in slots:
+            for item in _piece(walls[slot.run][slot.bay].sketch, slot.opening).holds:
+                lying.setdefault(item.row, []).append((slot, item))
+        return [there for there in lying.values() if len(there) > 1]
+
+    def _together(
+        self, walls: Sequence[Sequence[ScoredBay]], several: Sequence[Sequence[tuple[Whereabouts, Holding]]]
+    ) -> Changes:
+        """What lies of a pile in one opening goes where more of it lies, perhaps for something that lies there."""
+        (first, given), (second, more) = self._chance.sample(self._chance.choice(several), 2)
+        one, two = (_piece(walls[slot.run][slot.bay].sketch, slot.opening) for slot in (first, second))
+        others = tuple(item for item in two.holds if item.row != more.row)
+        taken = self._some_of(others) if self._chance.random() < FOR_IT else ()
+        put = (replace(given, turned=more.turned),)
+        return (
+            (first, replace(one, holds=_without(one.holds, (given,), taken))),
+            (second, replace(two, holds=_without(two.holds, taken, put))),
+        )
+
+    def _exchange(self, walls: Sequence[Sequence[ScoredBay]], first: Whereabouts, second: Whereabouts) -> Changes:
+        """Two openings, or some of what lies in them, change places; empty where that is no change."""
+        draw, is_same_bay = self._chance.random, (first.run, first.bay) == (second.run, second.bay)
+        sketches = [walls[slot.run][slot.bay].sketch for slot in (first, second)]
+        one, two = (_piece(sketch, slot.opening) for sketch, slot in zip(sketches, (first, second), strict=True))
+        if draw() < 0.35 and not is_same_bay and first.opening >= 0:
             # whole openings: one for the other, or one that moves over
             if second.opening >= 0 and draw() < 0.6:
-                changes = [(first, two), (second, one)]
-            else:
-                changes = [
-                    (first, None),
-                    (Whereabouts(second.run, second.bay, len(sketches[second.run, second.bay].pieces)), one),
-                ]
-        else:
-            if one.kind is not two.kind or not (one.holds or two.holds):
-                return False
-            given = self._some_of(one.holds)
-            taken = self._some_of(two.holds) if draw() < 0.7 or not given else ()
-            if not given and not taken:
-                return False
-            changes = [
-                (first, replace(one, holds=_without(one.holds, given, taken))),
-                (second, replace(two, holds=_without(two.holds, taken, given))),
-            ]
+                return (first, two), (second, one)
+            return (first, None), (Whereabouts(second.run, second.bay, len(sketches[1].pieces)), one)
+        if one.kind is not two.kind or not (one.holds or two.holds):
+            return ()
+        given = self._some_of(one.holds)
+        taken = self._some_of(two.holds) if draw() < 0.7 or not given else ()
+        if not given and not taken:
+            return ()
+        return (
+            (first, replace(one, holds=_without(one.holds, given, taken))),
+            (second, replace(two, holds=_without(two.holds, taken, given))),
+        )
+
+    def _make(self, walls: list[list[ScoredBay]], owners: tuple[bool, ...], changes: Changes) -> bool:
+        """Change openings, in place; False where that is no change or breaks a rule."""
+        if not changes:
+            return False
+        sketches = {(slot.run, slot.bay): walls[slot.run][slot.bay].sketch for slot, _ in changes}
         for slot, piece in changes:
             sketches[slot.run, slot.bay] = _with_piece(sketches[slot.run, slot.bay], slot.opening, piece)
         made: dict[tuple[int, int], ScoredBay] = {}
@@ -217,9 +272,8 @@ class Zoner(Recreator):
             if fitted is None or not self._is_of_one_owner(fitted):
                 return False
             made[w, b] = self._built(w, fitted)
-        for w in {w for w, _ in made}:
-            if not self._fits_wall(w, owners, walls, made):
-                return False
+        if not all(self._fits_wall(w, owners, walls, made) for w in {w for w, _ in made}):
+            return False
         for (w, b), built in made.items():
             walls[w][b] = built
         return True
@@ -253,7 +307,7 @@ class Zoner(Recreator):
             used += height + rules.panel
             width = max(width, width_for(self._problem.rules, piece.kind, taken))
             limits.append(problem.longest(w, piece.kind))
-            pieces.append(replace(piece, height=height))
+            pieces.append(piece if height == piece.height else OpeningSketch(piece.kind, height, piece.holds))
         if sketch.above:
             found = self._need(run.spot, ceiling - problem.top, sketch.above)
             if found is None or found[0] > ceiling - problem.top:
@@ -270,8 +324,14 @@ class Zoner(Recreator):
             return None
         return replace(sketch, width=width, floor=pieces.pop(0) if floor else None, pieces=tuple(pieces))
 
-    def _need(self, spot: Site, height: int, holds: Sequence[Holding]) -> tuple[int, int] | None:
+    def _need(self, spot: Site, height: int, holds: tuple[Holding, ...]) -> tuple[int, int] | None:
         """Least clear height, and width, for contents in an opening so high, or as much higher as they need."""
+        key = (spot, height, holds)
+        if key not in self._needs:
+            self._needs[key] = self._computed_need(spot, height, holds)
+        return self._needs[key]
+
+    def _computed_need(self, spot: Site, height: int, holds: Sequence[Holding]) -> tuple[int, int] | None:
         lines, index_of = self._lines[spot], self._index
         columns: list[tuple[int, tuple[tuple[int, int], ...], int]] = []
         for item in holds:
@@ -351,20 +411,3 @@ def _without(holds: tuple[Holding, ...], out: tuple[Holding, ...], more: tuple[H
     for item in more:
         counted[item.row, item.turned] = counted.get((item.row, item.turned), 0) + item.count
     return tuple(sorted(Holding(row, count, turned) for (row, turned), count in counted.items() if count))
-
-
-def with_least_trouble(problem: Problem, layout: Layout, zones: Mapping[str, Zone]) -> Layout:
-    """The same openings with only the pieces that there are, those kept that are easiest to reach."""
-    prices, left = PriceList(problem, zones), {thing.row: thing.count for thing in problem.things}
-    kept: dict[tuple[int, int, int], list[Holding]] = {}
-    places = [
-        (prices.contents(opening.kind, opening.bottom, opening.height, bay.depth, (replace(item, count=1),)), key, item)
-        for *key, bay, opening in layout.openings()
-        for item in opening.holds
-    ]
-    for _, key, item in sorted(places):
-        taken = min(item.count, left[item.row])
-        left[item.row] -= taken
-        if taken:
-            kept.setdefault((key[0], key[1], key[2]), []).append(replace(item, count=taken))
-    return layout.holding({place: tuple(sorted(holds)) for place, holds in kept.items()})

@@ -1,0 +1,135 @@
+"""The second goal, each pile in as few places as its size asks for, and the third: where it is reached most easily.
+
+A pile lies in one place for every opening that holds some of it; the goal counts those above one. The openings stay as
+they are: a few of them at a time are filled anew together by an integer program (`placing_program`).
+"""
+
+from __future__ import annotations
+
+import random
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from capacity.layout.layout import Layout
+from capacity.layout.problem import OpeningKind, Problem
+from capacity.layout.reach_zones import Zone
+from capacity.layout.towers import Group, room_of, towers_of
+from capacity.solver.effort import Effort
+from capacity.solver.goals.placing_program import OpeningIndex, PlacingProgram
+
+TOGETHER, NODES = 6, 20
+"""Openings that are filled anew together, and branching nodes for it."""
+
+PATIENCE = 25
+"""Times in a row without fewer places, or with them as they are without less inconvenience, after which it ends."""
+
+SHARE = 0.06
+"""Share of the work of the first goal for one kind of opening, for few places and again for little inconvenience."""
+
+
+def places_of(layout: Layout) -> int:
+    """The sum over piles of the openings that hold some of it, less one each."""
+    openings: Counter[int] = Counter()
+    for *_, opening in layout.openings():
+        openings.update({item.row for item in opening.holds})
+    return sum(openings.values()) - len(openings)
+
+
+def piles_in_several(layout: Layout) -> int:
+    """How many piles lie in several openings."""
+    openings: Counter[int] = Counter()
+    for *_, opening in layout.openings():
+        openings.update({item.row for item in opening.holds})
+    return sum(number > 1 for number in openings.values())
+
+
+def forced_places(problem: Problem, pieces: Mapping[int, int]) -> int:
+    """Places that so many pieces of each row need at least in any layout, each pile by itself."""
+    rules, total = problem.rules, 0
+    for index, thing in enumerate(problem.things):
+        group = (Group((index,), thing.count, thing.value, thing.owner, thing.opening_kind),)
+        most = 0
+        for w, run in enumerate(problem.runs):
+            widest = min(problem.longest(w, thing.opening_kind), run.width - 2 * rules.panel)
+            room = room_of(rules, thing.opening_kind, widest)
+            highest = max(run.ceiling_left, run.ceiling_right)
+            fitting = [tower for tower in towers_of(problem, group, run.spot) if tower.need <= highest]
+            most = max([most, *(room // tower.width * tower.pieces for tower in fitting)])
+        count = pieces.get(thing.row, 0)
+        total += -(-count // most) - 1 if most and count else 0
+    return total
+
+
+@dataclass(frozen=True, slots=True)
+class Gathered:
+    """The same openings filled anew; the bounds are of all contents of these openings that store the same pieces."""
+
+    layout: Layout
+    places: int
+    least_places: int
+    inconvenience: int
+    least_inconvenience: int
+
+
+def gathered(problem: Problem, layout: Layout, zones: Mapping[str, Zone], effort: Effort) -> Gathered:
+    """Put the stored pieces into the same openings in the fewest places, then where they are reached most easily.
+
+    Parameters
+    ----------
+    problem, layout
+        The facts, and a layout that keeps every fit rule; the same pieces stay stored.
+    zones
+        Zones of reach by the owner's name in lower case (`reach_zones.zones_of`).
+    effort
+        The budget.
+
+    Notes
+    -----
+    Where bays belong to owners each bay keeps its own.
+    """
+    contents = {(w, b, o): opening.holds for w, b, o, _, opening in layout.openings()}
+    found = []
+    for kind in OpeningKind:
+        program = PlacingProgram(problem, layout, kind, zones)
+        _bettered(program, effort)
+        contents.update(program.contents())
+        found.append(program)
+    return Gathered(
+        layout.holding(contents),
+        sum(program.places for program in found),
+        sum(program.least_places(effort) for program in found),
+        sum(program.trouble for program in found),
+        sum(program.least_trouble(effort) for program in found),
+    )
+
+
+def _bettered(program: PlacingProgram, effort: Effort) -> None:
+    """Openings around a pile in several places first, then around those that give most trouble."""
+    chance, patience = random.Random(effort.seed), max(1, round(PATIENCE * effort.factor))
+    if len(program.slots) < 2:
+        return
+    for is_for_places in (True, False):
+        stale, best = 0, (program.places, program.trouble)
+        if len(program.slots) <= TOGETHER:  # always the same program
+            stale = patience - 1
+        with effort.share(SHARE):
+            while stale < patience and best[0 if is_for_places else 1] and not effort.is_over:
+                program.better(_some(program, chance, is_for_places), effort, NODES, not is_for_places)
+                stale += 1
+                if (program.places, program.trouble) < best:
+                    best, stale = (program.places, program.trouble), 0
+
+
+def _some(program: PlacingProgram, chance: random.Random, is_for_places: bool) -> set[OpeningIndex]:
+    """Openings to fill anew together: around one pile, or around one opening that gives trouble, and any others."""
+    every, several = list(program.slots), program.in_several()
+    if is_for_places and several:
+        around = chance.choice(list(several.values()))
+        some = set(chance.sample(around, min(TOGETHER - 1, len(around))))
+    else:
+        some = {chance.choice([place for place in every if program.trouble_in(place)] or every)}
+    while len(some) < min(TOGETHER, len(every)):
+        is_related = is_for_places and several and chance.random() < 0.5
+        some.add(chance.choice(chance.choice(list(several.values())) if is_related else every))
+    return some

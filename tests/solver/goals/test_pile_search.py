@@ -1,0 +1,104 @@
+"""Bays rebuilt around whole piles: the value is kept, then places are few, then things are at hand."""
+
+from __future__ import annotations
+
+import random
+from dataclasses import replace
+
+from support.cases import INCH, problem, run, thing
+from support.reach_closets import CLOSETS, PEOPLE, _household
+
+from capacity.layout.fit_rules import violations
+from capacity.layout.layout import Bay, Holding, Layout, Opening, WallLayout, panel_area, value_of
+from capacity.layout.problem import OpeningKind, Problem
+from capacity.layout.reach_zones import inconvenience
+from capacity.solver.effort import Effort
+from capacity.solver.goals.later_goals import pursue
+from capacity.solver.goals.pile_search import Gatherer
+from capacity.solver.goals.places import places_of
+from capacity.solver.search.design import design
+
+LITTLE = Effort(factor=0.1)
+
+
+def test_every_rule_and_the_value_are_kept_and_places_are_fewer() -> None:
+    """Never more places on any closet, and on most of them fewer."""
+    fewer = 0
+    for name, closet in CLOSETS.items():
+        facts: Problem = closet(1)
+        found = design(facts, LITTLE)
+        parts = found.divided.problem
+        filling = pursue(parts, found, PEOPLE, LITTLE).filling
+        assert violations(parts, filling.layout) == (), name
+        assert violations(facts, found.whole(filling).layout) == (), name
+        assert found.value <= filling.value == value_of(parts, filling.layout) <= found.bound, name
+        if found.value < parts.value_of_all:  # else room to spare was made first, perhaps at the cost of places
+            assert places_of(filling.layout) <= places_of(found.layout), name
+        fewer += places_of(filling.layout) < places_of(found.layout)
+    assert 2 * fewer > len(CLOSETS)
+
+
+def test_a_budget_is_kept() -> None:
+    facts = problem(_household(3), [run("a", 90)])
+    most = panel_area(facts, design(facts, LITTLE).layout) * 2 // 3
+    facts = replace(facts, most_panel=most)
+    found = design(facts, LITTLE)
+    filling = pursue(facts, found, PEOPLE, LITTLE).filling
+    assert panel_area(facts, filling.layout) <= most
+    assert filling.value >= found.value
+
+
+def test_the_same_seed_gives_the_same_layout() -> None:
+    facts = CLOSETS["corner"](1)
+    found = design(facts, LITTLE)
+    once, again = (pursue(facts, found, PEOPLE, Effort(factor=0.1)).filling.layout for _ in range(2))
+    assert once == again
+
+
+def _shelf_bay(facts: Problem, left: int, width: int, shelf: int, held: tuple[Holding, Holding]) -> Bay:
+    """Two shelf openings, parted by a board whose upper face is at `shelf`."""
+    thick, base = facts.rules.panel, facts.rules.base
+    first = Opening(OpeningKind.SHELF, base, shelf - thick - base, (held[0],) if held[0].count else ())
+    second = Opening(OpeningKind.SHELF, shelf, facts.top - thick - shelf, (held[1],) if held[1].count else ())
+    return Bay(left, width, 15 * INCH, (first, second))
+
+
+def test_parts_of_a_pile_move_together_where_no_opening_has_room_as_it_stands() -> None:
+    """Two piles of two each lie half and half in two narrow bays that are as wide as one of each."""
+    facts = problem([thing(1, "stand", 2, 8, 12, 6), thing(2, "stand", 2, 8, 12, 9)], [run("a", 40, 15, 84)])
+    thick, none = facts.rules.panel, Holding(1, 0)
+    empty = Layout(
+        (
+            WallLayout(
+                "a",
+                tuple(
+                    _shelf_bay(facts, left, 18 * INCH, 34 * INCH, (none, none))
+                    for left in (thick, 2 * thick + 18 * INCH)
+                ),
+            ),
+        )
+    )
+    layout = empty.holding({(0, b, 0): (Holding(1, 1), Holding(2, 1)) for b in (0, 1)})
+    assert violations(facts, layout) == ()
+    assert places_of(layout) == 2
+    made = Gatherer(facts, random.Random(0), PEOPLE).gather(layout, 100, Effort())
+    assert violations(facts, made) == ()
+    assert made.stored() == layout.stored()
+    assert places_of(made) == 0
+
+
+def test_things_of_two_bays_change_places_whatever_their_widths() -> None:
+    """Daily shirts lie high in one bay, weekly ones at hand in the other, and the bays differ in width."""
+    daily, weekly = thing(1, "stand", 4, 8, 12, 6, value=3, owner="A"), thing(2, "stand", 3, 10, 12, 8, owner="A")
+    facts = problem([daily, weekly], [run("a", 72, 15, 84)])
+    thick, none = facts.rules.panel, Holding(1, 0)
+    bays = (
+        _shelf_bay(facts, thick, 32 * INCH, 74 * INCH, (none, Holding(1, 4))),
+        _shelf_bay(facts, 2 * thick + 32 * INCH, 30 * INCH, 34 * INCH, (none, Holding(2, 3))),
+    )
+    layout = Layout((WallLayout("a", bays),))
+    assert violations(facts, layout) == ()
+    assert inconvenience(facts, layout, PEOPLE) == 4 * 3 * 4
+    made = Gatherer(facts, random.Random(0), PEOPLE).ease(layout, 300, Effort())
+    assert violations(facts, made) == ()
+    assert inconvenience(facts, made, PEOPLE) == 0
