@@ -19,13 +19,15 @@ from capacity.solver.relaxation.master import Master, OpeningType, State
 from capacity.solver.relaxation.value_bound import DESIGN_GRID, FINE
 
 PATIENCE = 2000
-"""Steps without better contents after which the quick repacking ends."""
+"""Steps without better contents after which the quick repacking ends, unless told otherwise."""
 
 STEPS = 30
 """Pricing steps for the relaxation of a filling."""
 
 
-def refill(problem: Problem, layout: Layout, effort: Effort, work: float = FILLING_WORK) -> Filling:
+def refill(
+    problem: Problem, layout: Layout, effort: Effort, work: float = FILLING_WORK, patience: int = PATIENCE
+) -> Filling:
     """Fill the openings of a layout as well as possible; what it holds is the first answer and never made worse.
 
     Parameters
@@ -34,6 +36,8 @@ def refill(problem: Problem, layout: Layout, effort: Effort, work: float = FILLI
         The facts and the openings.
     effort, work
         How much work CP-SAT may do for each kind of opening.
+    patience
+        Steps without better contents after which the quick repacking ends.
     """
     most = problem.value_of_all
     if problem.rules.owners_apart or value_of(problem, layout) == most:
@@ -56,7 +60,7 @@ def refill(problem: Problem, layout: Layout, effort: Effort, work: float = FILLI
         contents[(w, b, o)] = hand_out.next(choice.pop()) if choice else ()
     filled = layout.holding(contents)
     better = filled if value_of(problem, filled) > value_of(problem, layout) else layout
-    better = repack(problem, better, max(1, round(PATIENCE * effort.factor)), effort)
+    better = repack(problem, better, max(1, round(patience * effort.factor)), effort)
     value = value_of(problem, better)
     if value == bound:
         return Filling(better, value, bound)

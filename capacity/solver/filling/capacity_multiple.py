@@ -10,14 +10,18 @@ from capacity.layout.layout import Layout, value_of
 from capacity.layout.problem import OpeningKind, Problem, Site
 from capacity.layout.towers import Group, best_towers, room_of, towers_of
 from capacity.solver.effort import Effort
+from capacity.solver.filling.best import refill
 from capacity.solver.filling.exact import fits
 from capacity.solver.filling.greedy import repack
 
-TEST_WORK = 0.5
-"""Deterministic work for one test of a multiple."""
+TEST_WORK, APART_WORK = 0.05, 0.5
+"""Deterministic work for one test of a multiple, and where bays belong to owners."""
 
-QUICK = 200
-"""Steps of a quick filling without better contents, before CP-SAT is asked."""
+SHARE = 0.2
+"""Of the work for the first goal, for the multiples of one layout; then only the quick filling is asked."""
+
+QUICK, PATIENCE = 200, 300
+"""Steps without better contents of a quick filling, and of one with bound and patterns, which is asked after it."""
 
 MOST = 20_000
 """Largest q looked at: room for twenty times the household is room enough."""
@@ -38,6 +42,11 @@ class Multiple:
 
 def multiples(problem: Problem, layout: Layout, effort: Effort) -> dict[OpeningKind, Multiple]:
     """The multiple of each kind of opening for which the household has things; the least is the closet's."""
+    with effort.share(SHARE):
+        return _multiples(problem, layout, effort)
+
+
+def _multiples(problem: Problem, layout: Layout, effort: Effort) -> dict[OpeningKind, Multiple]:
     kinds = [kind for kind in OpeningKind if any(thing.opening_kind is kind for thing in problem.things)]
     if problem.rules.owners_apart:  # bays tie the kinds together, so one test asks for all
         joint = _multiple(problem, layout, tuple(OpeningKind), effort)
@@ -84,7 +93,10 @@ def _first(below: int, above: int, is_there: Callable[[int], bool]) -> int:
 
 
 class _Test:
-    """Whether so many pieces of every pile fit into the openings: a quick filling first, CP-SAT where that fails."""
+    """Whether so many pieces of every pile fit into the openings: a quick filling first, a good one where that fails.
+
+    The bound of the good one refutes what it cannot store; where bays belong to owners CP-SAT is asked instead.
+    """
 
     def __init__(self, problem: Problem, empty: Layout, kinds: tuple[OpeningKind, ...], effort: Effort) -> None:
         self._problem, self._empty, self._kinds, self._effort = problem, empty, kinds, effort
@@ -116,7 +128,12 @@ class _Test:
             return True
         if is_over:
             return None
-        return fits(problem, self._empty, counts, self._kinds, self._effort, TEST_WORK)
+        if problem.rules.owners_apart:
+            return fits(problem, self._empty, counts, self._kinds, self._effort, APART_WORK)
+        good = refill(asked, self._empty, self._effort, TEST_WORK, PATIENCE)
+        if good.value == asked.value_of_all:
+            return True
+        return False if good.bound < asked.value_of_all else None
 
 
 def _rooms_and_needs(problem: Problem, layout: Layout) -> tuple[dict[OpeningKind, int], list[Fraction | None]]:

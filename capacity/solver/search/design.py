@@ -45,10 +45,10 @@ FIRST_PATIENCE, PATIENCE, LAST_PATIENCE = 100, 150, 1500
 SEARCH_SHARE = 0.7
 """Share of the wall clock, where there is one, after which the search leaves the rest to filling and comparing."""
 
-RULE_PATIENCE = 500
+RULE_PATIENCE = 150
 """Steps without better contents in filling each of the rule of thumb's layouts."""
 
-TODAY_WORK = 1.5
+TODAY_WORK = 0.5
 """Deterministic work to fill today's closet and the rule of thumb's layout, for each kind of opening."""
 
 ROUNDS = 6
