@@ -32,7 +32,6 @@ from capacity.solver.effort import Effort
 from capacity.solver.filling import best
 from capacity.solver.filling.exact import placeable
 from capacity.solver.search import design
-from capacity.solver.search.diving import Dive
 from capacity.solver.search.ruin_and_recreate import Recreator
 
 Row = dict[str, Any]
@@ -52,14 +51,13 @@ PIECES: dict[str, list[tuple[object, str, Any]]] = {
     "nothing (all on)": [],
     "rule of thumb start": [(design, "first_layout", _nothing)],
     "dives": [(design, "dive", lambda _master, structure, *_: structure)],
-    "look-ahead": [(design, "Dive", lambda _=1, chance=None: Dive(1, chance))],
     "bays built anew": [(Recreator, "improve", _as_it_is)],
     "repacking": [(best, "repack", lambda _problem, layout, *_: layout)],
     "refilling": [(design, "refill", lambda _problem, layout, *_: design.Filling(layout, 0, 0))],
     "spacing anew": [(design._Search, "_spaced", lambda _self, layout, *_: layout)],
     "slack moved": [(design, "with_slack_moved", lambda _problem, layout, *_: layout)],
     "pattern filling": [(best, "choose_patterns", lambda *_: {})],
-    "whole-problem program": [(design, "is_small", lambda _: False)],
+    "whole-problem program": [(design, "is_worth_a_program", lambda _: False)],
     "branch and bound": [(design, "prover_of", lambda *_: None)],
 }
 """Each piece with what is put in its place: (owner, name, replacement)."""

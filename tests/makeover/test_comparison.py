@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from support.cases import INCH, ONE_WALL, problem, run, thing
 
@@ -89,16 +91,17 @@ def test_an_undecided_test_is_closed_in_from_above(monkeypatch: pytest.MonkeyPat
     layout = Layout((WallLayout("back", (Bay(0, 40 * INCH, 15 * INCH, (opening,)),)),))
     import capacity.solver.filling.capacity_multiple as module
 
-    real = module.fits
+    real = module.refill
 
-    def half_blind(facts, layout, counts, kinds, effort, work):  # type: ignore[no-untyped-def]
-        return None if counts[0] == 1 else real(facts, layout, counts, kinds, effort, work)
+    def half_blind(facts, layout, *how):  # type: ignore[no-untyped-def]
+        good = real(facts, layout, *how)
+        return replace(good, bound=facts.value_of_all) if facts.things[0].count == 1 else good
 
     monkeypatch.setattr(module._Test, "_is_plainly_too_much", lambda self, counts: False)
-    monkeypatch.setattr(module, "fits", half_blind)
+    monkeypatch.setattr(module, "refill", half_blind)
     found = multiples(facts, layout, Effort())[OpeningKind.SHELF]
     assert found.low < 500 <= found.high < 1000
-    monkeypatch.setattr(module, "fits", real)
+    monkeypatch.setattr(module, "refill", real)
     assert multiples(facts, layout, Effort())[OpeningKind.SHELF].high < 500
 
 

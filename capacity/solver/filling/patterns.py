@@ -16,8 +16,8 @@ from capacity.solver.relaxation.master import BayColumn, Master, OpeningType, St
 from capacity.solver.relaxation.opening_knapsack import Taken
 from capacity.solver.relaxation.structure import Structure, opening_types, state_of
 
-ROOT_STEPS, STEPS, TRIAL_STEPS = 40, 6, 2
-"""Pricing steps at the start of a dive, after a bay is fixed, and to try one out."""
+ROOT_STEPS, STEPS = 40, 6
+"""Pricing steps at the start of a dive, and after a bay is fixed."""
 
 
 PATTERN_WORK = 0.2

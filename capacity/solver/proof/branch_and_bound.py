@@ -31,6 +31,9 @@ WORK, MORE_WORK = 300_000_000, 1_500_000_000
 LOOKED_AT = 3.2e-9
 """Work for an effort that a number looked at counts for."""
 
+PILES, PIECES = 10, 64
+"""Most piles and pieces with which the proof has ever succeeded; with more it is not begun."""
+
 BOX = 200_000
 """Work for each box beside its pricings."""
 
@@ -50,7 +53,7 @@ class Proof:
 
 
 def prover_of(problem: Problem, known: int, prices: Floats) -> Prover | None:
-    """A prover for one plain wall; None where there are more walls, a slope, a blocked part, fixed bays or a budget.
+    """A prover for one plain wall and few things; None where there is more, or a slope, blocked part or budget.
 
     Parameters
     ----------
@@ -62,6 +65,8 @@ def prover_of(problem: Problem, known: int, prices: Floats) -> Prover | None:
         Prices per piece to begin with, by group.
     """
     if len(problem.runs) != 1 or problem.runs[0].fixed or problem.most_panel:
+        return None
+    if len(problem.things) > PILES or sum(thing.count for thing in problem.things) > PIECES:
         return None
     start, end = problem.ends_of(0, next(iter(problem.corner_choices())))
     wall = wall_rows(problem, 0, end - start)

@@ -16,7 +16,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -322,8 +322,20 @@ class Master:
         gain -= (dual + (self._charge if column.opening is None else 0.0)) * column.sizes
         if self._panel is not None:
             gain -= prices[-1] * column.panel
+        return self._insert(column) if gain > LITTLE_GAIN else 0
+
+    def take_over(self, columns: Iterable[Column]) -> None:
+        """Take over the bays and rows of bays of another master of the same problem, whatever its grid."""
+        for column in columns:
+            if column.stretch is not None:
+                self._insert(column)
+            elif column.opening is None:
+                width = column.bays[0].width + self.problem.rules.panel
+                self._insert(replace(column, sizes=width // self.grid.step))
+
+    def _insert(self, column: Column) -> int:
         key = (column.run, column.stretch, column.opening, column.bays, column.pieces)
-        if gain <= LITTLE_GAIN or key in self._seen:
+        if key in self._seen:
             return 0
         self._seen.add(key)
         variable = self._solver.NumVar(0.0, self._solver.infinity(), "")
@@ -344,9 +356,12 @@ class Master:
         self._variables.append(variable)
         return 1
 
-    def generate(self, steps: int, smooth: float = 0.5) -> Relaxed:
-        """Solve and price in turn, at most `steps` times; the bound is valid whenever it stops."""
-        bound, at = float("inf"), None
+    def generate(self, steps: int, smooth: float = 0.5, best: tuple[float, Floats] | None = None) -> Relaxed:
+        """Solve and price in turn, at most `steps` times; the bound is valid whenever it stops.
+
+        `best` is a bound of this state that is known already, with its prices.
+        """
+        bound, at = best or (float("inf"), None)
         value, prices = self.solve()
         for _ in range(steps):
             tried = prices if at is None or smooth == 0.0 else smooth * at + (1.0 - smooth) * prices

@@ -1,13 +1,14 @@
 """The proven bound on what any layout can store, and the prices that give it.
 
-The prices come from column generation on the grid of designs; the bound is the Lagrangian function at these prices
-on a finer grid that rounds needs down, so that it holds for every layout whatever its widths. Corners are bounded
-choice by choice; the largest of these bounds is the bound.
+The prices come from column generation on the grid of designs; the bound is the Lagrangian function on a finer grid
+that rounds needs down, so that it holds for every layout whatever its widths. Beginning with those prices and the bays
+of the grid of designs, a few more steps on the fine grid find prices of its own. Corners are bounded choice by choice;
+the largest of these bounds is the bound.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from capacity.layout.problem import Problem
 from capacity.solver.effort import Effort
@@ -28,6 +29,13 @@ MANY, SMOOTH, SMOOTHER = 60, 0.5, 0.75
 """Above so many groups prices move more slowly: the share of the best prices so far that is kept in each step.
 
 Measured on 200 groups: within 0.5 per cent of the final bound after 57 steps instead of 75.
+"""
+
+
+AT_ONCE, AGAIN, NEARLY = 3, 5, 0.6
+"""Pricing steps on the fine grid between two looks, looks, and the distance to its linear program that is near enough.
+
+Measured on six over-full closets: up to 1.3 per cent off the bound for 0.1 to 2.5 s.
 """
 
 
@@ -62,18 +70,46 @@ def bound_choices(problem: Problem, master: Master, effort: Effort, known: int) 
     known
         A bound on the value of every layout, for example the value of everything that can be stored at all.
     """
-    fine: Master | None = None
     found: list[CornerBound] = []
     number = len(master.groups)
     steps, smooth = max(STEPS, number), SMOOTHER if number > MANY else SMOOTH
     for owners in problem.corner_choices():
         master.set_state(open_state(problem, owners))
         relaxed = master.generate(steps if not effort.is_over else 1, smooth=smooth)
-        bound = float(known)
-        if not effort.is_over and int(relaxed.bound + 1e-6) < known:
-            # the design grid's own bound says whether a finer look can lower the printed one
-            fine = fine or Master(problem, FINE, effort=effort)
-            fine.set_state(open_state(problem, owners))
-            bound = min(bound, fine.price(relaxed.at))
-        found.append(CornerBound(owners, bound, relaxed.at))
+        # the design grid's own bound says whether a finer look can lower the printed one
+        is_known = int(relaxed.bound + 1e-6) >= known or effort.is_over
+        found.append(CornerBound(owners, float(known) if is_known else relaxed.bound, relaxed.at))
+    if not all(choice.bound == known for choice in found):
+        found = _on_fine_grid(problem, master, found, known, effort)
     return sorted(found, key=lambda choice: (-choice.bound, choice.owners))
+
+
+def _on_fine_grid(
+    problem: Problem, master: Master, choices: list[CornerBound], known: int, effort: Effort
+) -> list[CornerBound]:
+    """The choices bounded on the fine grid, those whose bound is the bound of all with prices of that grid."""
+    fine = Master(problem, FINE, effort=effort)
+    found: list[CornerBound] = []
+    for choice in choices:
+        if choice.bound < known:
+            fine.set_state(open_state(problem, choice.owners))
+            choice = replace(choice, bound=min(float(known), fine.price(choice.prices)))
+        found.append(choice)
+    fine.take_over(master.columns)
+    most = 0
+    for index, choice in sorted(enumerate(found), key=lambda item: -item[1].bound):
+        if choice.bound < known and choice.whole > most and not effort.is_over:
+            found[index] = _priced_again(problem, fine, choice)
+        most = max(most, found[index].whole)
+    return found
+
+
+def _priced_again(problem: Problem, fine: Master, choice: CornerBound) -> CornerBound:
+    """A choice with prices of the fine grid, until a lower bound is out of reach or would be the same whole number."""
+    fine.set_state(open_state(problem, choice.owners))
+    for _ in range(AGAIN):
+        relaxed = fine.generate(AT_ONCE, best=(choice.bound, choice.prices))
+        choice = replace(choice, bound=relaxed.bound, prices=relaxed.at)
+        if relaxed.bound - relaxed.value < NEARLY or choice.whole <= int(relaxed.value):
+            break
+    return choice

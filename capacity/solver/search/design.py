@@ -26,11 +26,11 @@ from capacity.solver.filling.exact import Filling, fill, placeable
 from capacity.solver.filling.greedy import repack
 from capacity.solver.filling.patterns import pattern_filling
 from capacity.solver.proof.branch_and_bound import MORE_WORK, WORK, Prover, prover_of
-from capacity.solver.proof.whole import is_small, solve_whole
+from capacity.solver.proof.whole import is_worth_a_program, solve_whole
 from capacity.solver.relaxation.master import Master
 from capacity.solver.relaxation.structure import empty_structure, structure_of
 from capacity.solver.relaxation.value_bound import CornerBound, bound_choices, design_master
-from capacity.solver.search.diving import Dive, dive
+from capacity.solver.search.diving import dive
 from capacity.solver.search.respacing import space_anew, with_slack_moved
 from capacity.solver.search.ruin_and_recreate import Recreator
 from capacity.solver.search.rule_of_thumb import rule_of_thumb
@@ -62,7 +62,7 @@ SPACINGS, LAST_SPACINGS, BETWEEN = 4, 6, 60
 of building bays anew between two of them."""
 
 NEAR = 0.985
-"""A round's layout is refilled when it is worth at least this share of the best."""
+"""A round's layout is spaced anew when it is worth at least this share of the best."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -224,7 +224,7 @@ class _Search:
         self._prove(prover, WORK)
         self._rounds(choices)
         self._prove(prover, MORE_WORK)
-        if not self._is_done and not self.effort.is_over and is_small(self.problem):
+        if not self._is_done and not self.effort.is_over and is_worth_a_program(self.problem):
             whole = solve_whole(self.problem, self.best, self.bound, self.effort)
             self.bound = whole.bound
             if whole.layout is not None:
@@ -265,13 +265,13 @@ class _Search:
         is_new = number % 2 == 0 or self.best.owners != choice.owners
         if is_new:
             structure = empty_structure(self.problem, choice.owners)
-            how = Dive(1) if number == 0 else Dive(4 if number % 6 == 2 else 1, self.random)
+            chance = None if number == 0 else self.random
         else:
             places = [(w, b) for w, wall in enumerate(self.best.walls) for b in range(len(wall.bays))]
             out = self.random.sample(places, min(len(places), 1 + len(places) // 3))
             structure = structure_of(self.problem, self.best, frozenset(out))
-            how = Dive(4 if number % 6 == 5 else 1, self.random)
-        return pattern_filling(self.master, dive(self.master, structure, how, self.effort), self.effort)
+            chance = self.random
+        return pattern_filling(self.master, dive(self.master, structure, chance, self.effort), self.effort)
 
     def _better(self, layout: Layout, patience: int, spacings: int = SPACINGS) -> int:
         """Better a layout, keep it if it is the best; returns its value."""
@@ -280,8 +280,10 @@ class _Search:
         if value < self.bound and value >= NEAR * self.value and not self.effort.is_over:
             self._accept(layout)
             layout = self._spaced(layout, spacings)
-            filled = refill(self.problem, layout, self.effort, ROUND_WORK)
-            layout, value = filled.layout, filled.value
+            value = value_of(self.problem, layout)
+            if self._accept(layout) or value == self.value:
+                filled = refill(self.problem, layout, self.effort, ROUND_WORK)
+                layout, value = filled.layout, filled.value
         self._accept(layout)
         return value
 

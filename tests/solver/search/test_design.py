@@ -107,7 +107,7 @@ def test_nothing_lies_over_a_rod_that_is_longer_than_the_longest_shelf() -> None
     """The family's closet has rods longer than any shelf; filling the finished layout leaves their tops empty."""
     closet = closet_of(sample("family-walk-in"))
     facts = size_problem(closet, inventory_of("family-walk-in", closet))
-    effort = Effort(factor=0.001)
+    effort = Effort(factor=0.003)
     effort.stop()
     found = design(facts, effort)
     assert violations(facts, found.layout) == ()

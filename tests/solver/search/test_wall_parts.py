@@ -21,7 +21,7 @@ from capacity.solver.filling.patterns import pattern_filling
 from capacity.solver.relaxation.structure import empty_structure, open_state
 from capacity.solver.relaxation.value_bound import design_master
 from capacity.solver.search.design import design, first_layout
-from capacity.solver.search.diving import Dive, dive
+from capacity.solver.search.diving import dive
 from capacity.solver.search.ruin_and_recreate import Recreator
 from capacity.solver.search.rule_of_thumb import rule_of_thumb
 from capacity.solver.search.wall_parts import divide
@@ -137,7 +137,7 @@ def test_no_step_of_the_search_leaves_a_gap_narrower_than_a_panel(width: float) 
     master = design_master(parts)
     master.set_state(open_state(parts, ()))
     master.generate(10)
-    dived = pattern_filling(master, dive(master, empty_structure(parts, ()), Dive(), effort), effort)
+    dived = pattern_filling(master, dive(master, empty_structure(parts, ()), None, effort), effort)
     _keeps_the_rules(parts, dived)
     search = Recreator(parts, chance)
     for start in (dived, first_layout(parts)):
@@ -160,7 +160,7 @@ def test_a_dive_meets_the_second_upright_where_places_count(width: float, sort: 
     master, effort = design_master(parts), Effort()
     master.set_state(open_state(parts, ()))
     master.generate(10)
-    layout = pattern_filling(master, dive(master, empty_structure(parts, ()), Dive(), effort), effort)
+    layout = pattern_filling(master, dive(master, empty_structure(parts, ()), None, effort), effort)
     _keeps_the_rules(parts, layout)
     last = layout.walls[1].bays[-1]
     if width < 20:  # there is no other bay
