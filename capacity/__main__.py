@@ -18,6 +18,8 @@ from capacity.errors import InputError
 from capacity.makeover.samples import DEFAULT, SAMPLES, start_folder
 
 if TYPE_CHECKING:
+    from collections import Counter
+
     from capacity.makeover.plan import Plan
     from capacity.solver.effort import Effort
     from capacity.wardrobe.inventory import Inventory
@@ -67,6 +69,7 @@ def _parser() -> argparse.ArgumentParser:
     build.add_argument("--paper", choices=("letter", "a4"), help="paper of the packet (default: letter, or a4 for mm)")
     build.add_argument("--progress", type=Path, metavar="FILE", help="write progress to FILE while making it")
     _command(commands, "adopt", _adopt, "write what was built into closet.toml, as planned, to be corrected on site")
+    _command(commands, "refill", _refill, "fill what stands now as well as possible; moves no board")
     _page_command(commands)
     return parser
 
@@ -209,13 +212,14 @@ def _in_background(effort: Effort, work: Any) -> tuple[Plan, bool]:
 
 def _compare(options: argparse.Namespace) -> int:
     from capacity.api import STALE, plan_of, read
+    from capacity.makeover.refilled import built_beside
 
     makeover = read(options.folder)
     if makeover.is_stale:
         print(STALE, file=sys.stderr)
         return FELL_SHORT
     plan = plan_of(makeover)
-    _print_plan(plan, makeover.inventory, options.json)
+    _print_plan(plan, makeover.inventory, options.json, built_beside(options.folder, makeover.closet))
     return FELL_SHORT if plan.left_out else DONE
 
 
@@ -284,14 +288,35 @@ def _adopt(options: argparse.Namespace) -> int:
     return DONE
 
 
-def _print_plan(plan: Plan, inventory: Inventory, as_json: bool) -> None:
+def _refill(options: argparse.Namespace) -> int:
+    from capacity.disk.files import require_writable
+    from capacity.makeover.folder import read_folder
+    from capacity.makeover.plan import FILE_NAME, read_plan
+    from capacity.makeover.refilled import format_refilled, refill_digest, write_refilled
+    from capacity.solver.effort import Effort
+    from capacity.solver.refilling import refill_standing
+    from capacity.terminal import print_refilled
+
+    closet, inventory = read_folder(options.folder)
+    require_writable(options.folder)
+    refilled = refill_standing(closet, inventory, Effort(), refill_digest(options.folder, closet))
+    write_refilled(options.folder, refilled)
+    if options.json:
+        sys.stdout.write(format_refilled(refilled))
+    else:
+        path = options.folder / FILE_NAME
+        print_refilled(refilled, inventory, read_plan(path) if path.exists() else None)
+    return FELL_SHORT if refilled.left_out else DONE
+
+
+def _print_plan(plan: Plan, inventory: Inventory, as_json: bool, built: Counter[int] | None = None) -> None:
     from capacity.makeover.plan import format_plan
     from capacity.terminal import print_plan
 
     if as_json:
         sys.stdout.write(format_plan(plan))
     else:
-        print_plan(plan, inventory)
+        print_plan(plan, inventory, built)
 
 
 if __name__ == "__main__":

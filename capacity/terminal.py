@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from capacity.checks.all_checks import Report
     from capacity.checks.check import Check
     from capacity.makeover.plan import Plan
+    from capacity.makeover.refilled import Refilled
     from capacity.solver.effort import Progress
     from capacity.wardrobe.inventory import Inventory
     from capacity.workshop.job import Job
@@ -46,8 +47,8 @@ def print_table(rows: Sequence[Mapping[str, object]]) -> None:
     console().print(shown)
 
 
-def print_plan(plan: Plan, inventory: Inventory) -> None:
-    """Print a plan: the room gained, what is proven, what is left out, before and after."""
+def print_plan(plan: Plan, inventory: Inventory, built: Counter[int] | None = None) -> None:
+    """Print a plan: the room gained, what is proven, what is left out, before and after, and what was built."""
     from capacity.makeover.comparison import (
         alternative_in_words,
         boards_in_words,
@@ -87,8 +88,34 @@ def print_plan(plan: Plan, inventory: Inventory) -> None:
     if short:
         out.print(f"{short} of {len(plan.checks)} checks fall short; `capacity check` says which, and the cure.")
     out.print()
-    print_table(rows_of(gains(plan, inventory, "kind"), "kind"))
-    print_table(rows_of(gains(plan, inventory, "owner"), "owner"))
+    print_table(rows_of(gains(plan, inventory, "kind", built), "kind"))
+    print_table(rows_of(gains(plan, inventory, "owner", built), "owner"))
+
+
+def print_refilled(refilled: Refilled, inventory: Inventory, plan: Plan | None) -> None:
+    """Print where everything goes in what stands now, what has no place and why, and what the plan said."""
+    from capacity.drawings.labels import lettered, opening_words
+    from capacity.makeover.plan import layout_of
+    from capacity.makeover.refilled import differences
+
+    out, value = console(), refilled.value
+    stands = "was built" if refilled.stands == "built" else "stands today"
+    proven = "proven best" if value.status == "optimal" else f"could hold at most {value.bound}"
+    out.print(f"What {stands} holds {refilled.stored} of {refilled.pieces} pieces (value {value.stored}; {proven}).")
+    layout = layout_of(refilled.walls, refilled.units)
+    for number, wall in enumerate(layout.walls):
+        out.print(f"{wall.name}, from left to right, each bay from the floor up:")
+        for item in lettered(layout):
+            if item.wall == number:
+                out.print(f"  {opening_words(item, inventory, refilled.units)}")
+    for left in refilled.left_out:
+        out.print(f"no place: {left.count} x {inventory.pile(left.row).name} ({left.reason})")
+    if plan is None or refilled.stands == "before":
+        return
+    changed = list(differences(plan, refilled, inventory))
+    out.print("All that was planned has its place." if not changed else "Other than planned:")
+    for line in changed:
+        out.print(f"  {line}")
 
 
 def print_report(report: Report) -> None:

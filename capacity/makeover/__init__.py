@@ -14,6 +14,7 @@ __all__ = [
     "letting_go",
     "new_folder",
     "plan",
+    "refilled",
     "samples",
     "saved_plan",
     "sizes_wanted",

@@ -32,20 +32,21 @@ def stored_by_row(side: PlanSide) -> Counter[int]:
 
 @dataclass(frozen=True, slots=True)
 class Gain:
-    """Pieces of one kind or of one owner: owned, stored before, stored after."""
+    """Pieces of one kind or owner: owned, stored before, stored after, and in what was built (None: not known)."""
 
     name: str
     owned: int
     before: int
     after: int
+    built: int | None = None
 
     @property
     def gained(self) -> int:
-        """How many more are stored after than before; below 0 where fewer are."""
-        return self.after - self.before
+        """How many more are stored after, or in what was built, than before; below 0 where fewer are."""
+        return (self.after if self.built is None else self.built) - self.before
 
 
-def gains(plan: Plan, inventory: Inventory, by: By) -> tuple[Gain, ...]:
+def gains(plan: Plan, inventory: Inventory, by: By, built: Counter[int] | None = None) -> tuple[Gain, ...]:
     """Pieces owned, stored before and stored after, in the order of the inventory.
 
     Parameters
@@ -54,12 +55,16 @@ def gains(plan: Plan, inventory: Inventory, by: By) -> tuple[Gain, ...]:
         A plan and the inventory that it was made for.
     by
         ``"kind"`` or ``"owner"``; what belongs to nobody is listed as `shared`.
+    built
+        Pieces by data row in what was built, where that is known.
     """
     before, after = stored_by_row(plan.before), stored_by_row(plan.after)
+    sides = (before, after) if built is None else (before, after, built)
     sums: dict[str, list[int]] = {}
     for pile in inventory.piles:
-        pieces = sums.setdefault(pile.kind if by == "kind" else (pile.owner or "shared"), [0, 0, 0])
-        for index, more in enumerate((pile.count, before[pile.row], after[pile.row])):
+        name = pile.kind if by == "kind" else (pile.owner or "shared")
+        pieces = sums.setdefault(name, [0] * (1 + len(sides)))
+        for index, more in enumerate((pile.count, *(side[pile.row] for side in sides))):
             pieces[index] += more
     return tuple(Gain(name, *pieces) for name, pieces in sums.items())
 
@@ -92,7 +97,13 @@ def comparison(plan: Plan, inventory: Inventory) -> Comparison:
 def rows_of(gained: Iterable[Gain], by: By) -> list[dict[str, str | int]]:
     """The gains as rows of a table."""
     return [
-        {by: item.name, "owned": item.owned, "before": item.before, "after": item.after, "gained": item.gained}
+        {
+            by: item.name,
+            "owned": item.owned,
+            "before": item.before,
+            **({"after": item.after} if item.built is None else {"planned": item.after, "built": item.built}),
+            "gained": item.gained,
+        }
         for item in gained
     ]
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from capacity.checks.strength import longest_rod, longest_shelf
 from capacity.closet.closet import Closet
-from capacity.closet.walls import Wall
+from capacity.closet.walls import BayToday, Wall
 from capacity.layout.layout import Bay, Layout, Opening, WallLayout
 from capacity.layout.problem import BlockedPart, Corner, OpeningKind, Problem, Rules, Run, Thing
 from capacity.makeover.decisions import barred_rows, fixed_bays
@@ -87,6 +88,15 @@ def _run(wall: Wall, closet: Closet) -> Run:
 
 def todays_layout(closet: Closet) -> Layout:
     """Today's bays and openings as a layout with nothing in it, in the order of the walls."""
+    return _empty_layout(closet, closet.before)
+
+
+def standing_layout(closet: Closet) -> Layout:
+    """The bays and openings that stand now, built or today's, with nothing in them, in the order of the walls."""
+    return _empty_layout(closet, closet.standing)
+
+
+def _empty_layout(closet: Closet, bays: Sequence[BayToday]) -> Layout:
     return Layout(
         tuple(
             WallLayout(
@@ -101,7 +111,7 @@ def todays_layout(closet: Closet) -> Layout:
                             for opening in sorted(bay.openings, key=lambda opening: opening.bottom)
                         ),
                     )
-                    for bay in sorted(closet.before, key=lambda bay: bay.left)
+                    for bay in sorted(bays, key=lambda bay: bay.left)
                     if bay.wall == wall.name
                 ),
             )

@@ -21,4 +21,4 @@ knapsack by levels); Desaulniers, Desrosiers and Solomon 2005 (column generation
 file of a folder but the progress, and nothing is drawn.
 """
 
-__all__ = ["effort", "planning", "progress"]
+__all__ = ["effort", "planning", "progress", "refilling"]

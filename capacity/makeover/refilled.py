@@ -1,0 +1,96 @@
+"""What stands now, filled as well as possible: kept beside the folder's files, and how it differs from the plan."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections import Counter
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
+
+from capacity.closet.closet import Closet
+from capacity.disk.files import HIDDEN, make_hidden, read_text, write_text
+from capacity.errors import InputError
+from capacity.makeover.folder import fingerprint
+from capacity.makeover.plan import MOST_BYTES, LeftOut, Plan, PlanValue, PlanWall
+from capacity.units import Units
+from capacity.wardrobe.inventory import Inventory
+
+FILE_NAME = "refill.json"
+
+
+class Refilled(BaseModel):
+    """The best filling of the openings of `[[built]]`, or of `[[before]]` where nothing was built.
+
+    `inputs` is `refill_digest` of what it was found for; `value` as in a plan, over all fillings of these openings.
+    """
+
+    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True)
+
+    schema_name: Annotated[Literal["capacity.refill/1"], Field(alias="schema")] = "capacity.refill/1"
+    units: Units
+    inputs: str
+    stands: Literal["built", "before"]
+    walls: tuple[PlanWall, ...]
+    left_out: tuple[LeftOut, ...]
+    value: PlanValue
+    stored: int
+    pieces: int
+
+    @property
+    def pieces_of(self) -> Counter[int]:
+        """Pieces stored by data row."""
+        return _stored(self.walls)
+
+
+def refill_digest(folder: Path, closet: Closet) -> str:
+    """A digest of all that a refill is found for: what a search reads, and the openings that stand."""
+    standing = json.dumps([bay.model_dump(mode="json") for bay in closet.standing], sort_keys=True)
+    return hashlib.sha256(f"{fingerprint(folder)}{standing}".encode()).hexdigest()
+
+
+def write_refilled(folder: Path, refilled: Refilled) -> None:
+    """Keep it in the hidden subfolder, whole or not at all."""
+    make_hidden(folder)
+    write_text(folder / HIDDEN / FILE_NAME, format_refilled(refilled))
+
+
+def format_refilled(refilled: Refilled) -> str:
+    """The text of the file."""
+    return json.dumps(refilled.model_dump(mode="json", by_alias=True), indent=1, ensure_ascii=False) + "\n"
+
+
+def read_refilled(folder: Path, closet: Closet) -> Refilled | None:
+    """What was kept last, None where there is nothing or it was found for something else."""
+    try:
+        found = Refilled.model_validate_json(read_text(folder / HIDDEN / FILE_NAME, MOST_BYTES))
+        return found if found.inputs == refill_digest(folder, closet) else None
+    except (InputError, ValidationError, OSError):
+        return None
+
+
+def built_beside(folder: Path, closet: Closet) -> Counter[int] | None:
+    """Pieces by data row that what was built holds, for a third column beside before and planned; None if not known."""
+    refilled = read_refilled(folder, closet) if closet.built else None
+    return None if refilled is None else refilled.pieces_of
+
+
+def differences(plan: Plan, refilled: Refilled, inventory: Inventory) -> Iterator[str]:
+    """Each pile of which more or fewer have a place than the plan says, in words."""
+    planned, now = _stored(plan.walls), refilled.pieces_of
+    for pile in inventory.piles:
+        if planned[pile.row] != now[pile.row]:
+            yield f"{pile.name}: {now[pile.row]} of {pile.count} have a place, planned were {planned[pile.row]}"
+
+
+def _stored(walls: tuple[PlanWall, ...]) -> Counter[int]:
+    pieces: Counter[int] = Counter()
+    for wall in walls:
+        for bay in wall.bays:
+            for opening in bay.openings:
+                for holding in opening.holds:
+                    pieces[holding.row] += holding.count
+    return pieces

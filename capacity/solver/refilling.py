@@ -1,0 +1,86 @@
+"""What stands now filled as well as possible: no board is moved, and nothing is built."""
+
+from __future__ import annotations
+
+from capacity.closet.closet import Closet
+from capacity.layout.fit_rules import filling_violations, stored_value
+from capacity.layout.layout import Bay, Layout
+from capacity.layout.problem import Problem, Site
+from capacity.layout.reach_zones import zones_or_assumed
+from capacity.layout.towers import Group, room_of, towers_of
+from capacity.makeover.files_to_problem import size_problem, standing_layout
+from capacity.makeover.plan import LeftOut, PlanValue, plan_walls
+from capacity.makeover.refilled import Refilled
+from capacity.solver.effort import Effort
+from capacity.solver.filling.best import refill
+from capacity.solver.goals.places import gathered
+from capacity.wardrobe.inventory import Inventory
+
+
+def refill_standing(closet: Closet, inventory: Inventory, effort: Effort, inputs: str = "") -> Refilled:
+    """Fill the openings that stand, by the same rules as before and after, and prove how much they could hold.
+
+    At that value each pile lies in few openings, and where it is reached most easily.
+
+    Parameters
+    ----------
+    closet, inventory
+        The household's files as read; `[[built]]` is filled, `[[before]]` where there is none.
+    effort
+        The budget.
+    inputs
+        The digest of what it is found for, to be kept with it.
+
+    Raises
+    ------
+    AssertionError
+        When the checker disagrees with the filling, which is a defect of this program.
+    """
+    problem = size_problem(closet, inventory)
+    filled = refill(problem, standing_layout(closet), effort)
+    layout = gathered(problem, filled.layout, zones_or_assumed(closet.person), effort).layout
+    broken = filling_violations(problem, layout)
+    if broken or stored_value(problem, layout) != filled.value:
+        msg = "the checker refuses the filling: " + "; ".join(map(str, broken))
+        raise AssertionError(msg)
+    stored = layout.stored()
+    return Refilled(
+        units=closet.units,
+        inputs=inputs,
+        stands="built" if closet.built else "before",
+        walls=plan_walls(layout, closet.units),
+        left_out=tuple(_left_out(problem, layout)),
+        value=PlanValue(
+            stored=filled.value,
+            all=problem.value_of_all,
+            bound=filled.bound,
+            status="optimal" if filled.is_proven else "feasible",
+        ),
+        stored=sum(stored.values()),
+        pieces=sum(thing.count for thing in problem.things),
+    )
+
+
+def _left_out(problem: Problem, layout: Layout) -> list[LeftOut]:
+    """What has no place, and whether any opening would take a piece of it."""
+    stored, bays = layout.stored(), [bay for _, _, _, bay, _ in layout.openings()]
+    found = []
+    for index, thing in enumerate(problem.things):
+        if stored[thing.row] < thing.count:
+            able = any(_takes(problem, index, bay) for bay in bays)
+            count = thing.count - stored[thing.row]
+            found.append(LeftOut(row=thing.row, count=count, reason="no room" if able else "larger than any opening"))
+    return found
+
+
+def _takes(problem: Problem, index: int, bay: Bay) -> bool:
+    """Whether one piece of a thing fits into some empty opening of a bay."""
+    thing = problem.things[index]
+    alone = (Group((index,), thing.count, thing.value, thing.owner, thing.opening_kind),)
+    return any(
+        tower.kind is opening.kind
+        and tower.need <= opening.height
+        and tower.width <= room_of(problem.rules, tower.kind, bay.width)
+        for tower in towers_of(problem, alone, Site(bay.depth))
+        for opening in bay.openings
+    )

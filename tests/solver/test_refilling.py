@@ -1,0 +1,112 @@
+"""What stands now filled again: the plan's value comes back, a deviation drops just what it must, nothing is moved."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from capacity.__main__ import main
+from capacity.closet.closet import read_closet
+from capacity.makeover.plan import layout_of, read_plan
+from capacity.makeover.refilled import built_beside, read_refilled
+from capacity.units import length_to_write
+from capacity.wardrobe.inventory import read_inventory
+
+CLOSET = """ceiling = 96
+top = 84
+[[wall]]
+name = "back"
+width = 60
+depth = 15
+[[before]]
+wall = "back"
+left = 0
+width = 58
+depth = 12
+openings = [{ kind = "shelf", bottom = 0, height = 12 }, { kind = "hang", bottom = 12, height = 60 }]
+"""
+INVENTORY = """what,count,size,owner,use
+sneakers,4,US M 9,Ann,daily
+tall boots,2,,Ann,seasonal
+jeans,6,32x32,Ann,
+shirt,9,M,Ben,
+storage bin,2,,,seasonal
+"""
+
+
+@pytest.fixture
+def adopted(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Path:
+    """A folder with a plan that was built."""
+    (tmp_path / "closet.toml").write_text(CLOSET)
+    (tmp_path / "inventory.csv").write_text(INVENTORY)
+    assert main(["fit", str(tmp_path), "--json"]) == 0
+    assert main(["adopt", str(tmp_path)]) == 0
+    capsys.readouterr()
+    return tmp_path
+
+
+def test_a_plan_that_was_built_to_the_tick_holds_what_was_planned(
+    adopted: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["refill", str(adopted), "--json"]) == 0
+    answer = json.loads(capsys.readouterr().out)
+    plan = read_plan(adopted / "plan.json")
+    assert answer["schema"] == "capacity.refill/1"
+    assert answer["value"]["stored"] == plan.value.stored
+    assert answer["value"]["status"] == "optimal"
+    assert (answer["stored"], answer["pieces"]) == (plan.after.stored, plan.after.pieces)
+    found = read_refilled(adopted, read_closet(adopted / "closet.toml"))
+    assert found is not None
+    planned, now = layout_of(plan.walls, "in"), layout_of(found.walls, "in")
+    assert now.emptied() == planned.emptied()  # no board is moved
+    assert main(["refill", str(adopted)]) == 0
+    said = capsys.readouterr().out
+    assert "All that was planned has its place." in said
+    assert "back, from left to right" in said
+
+
+def test_an_opening_a_tick_too_low_drops_just_what_needs_it(adopted: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The boots stand in the highest shelf opening that has them, and nowhere else once it is lower than they are."""
+    path = adopted / "closet.toml"
+    closet, inventory = read_closet(path), read_inventory(adopted / "inventory.csv", "in")
+    boots = next(pile for pile in inventory.piles if pile.kind == "tall boots")
+    need = boots.shape.height + closet.wishes.gap
+    text = path.read_text()
+    for bay in closet.built:
+        for opening in bay.openings:
+            if opening.kind == "shelf" and opening.height >= need:
+                old, new = length_to_write(opening.height, "in"), length_to_write(need - 1, "in")
+                text = text.replace(f"height = {json.dumps(old)}", f"height = {json.dumps(new)}")
+    path.write_text(text)
+    assert main(["refill", str(adopted)]) == 1
+    said = capsys.readouterr().out
+    assert "no place: 2 x Ann's tall boots" in said
+    assert "larger than any opening" in said
+    assert f"{boots.name}: 0 of 2 have a place, planned were 2" in said
+    assert main(["compare", str(adopted)]) == 0  # the plan stands; three columns beside each other
+    table = capsys.readouterr().out
+    assert "planned" in table
+    assert "built" in table
+    built = built_beside(adopted, read_closet(path))
+    assert built is not None
+    assert built[boots.row] == 0
+
+
+def test_without_anything_built_todays_closet_is_filled(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "closet.toml").write_text(CLOSET)
+    (tmp_path / "inventory.csv").write_text(INVENTORY)
+    assert main(["refill", str(tmp_path)]) == 1
+    said = capsys.readouterr().out
+    assert "What stands today holds" in said
+    assert built_beside(tmp_path, read_closet(tmp_path / "closet.toml")) is None
+
+
+def test_what_was_refilled_before_a_change_is_not_shown_beside_it(adopted: Path) -> None:
+    assert main(["refill", str(adopted)]) == 0
+    closet = read_closet(adopted / "closet.toml")
+    assert read_refilled(adopted, closet) is not None
+    with (adopted / "inventory.csv").open("a") as file:
+        file.write("hat,1,,,\n")
+    assert read_refilled(adopted, closet) is None
