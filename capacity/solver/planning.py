@@ -36,6 +36,7 @@ from capacity.solver.filling.exact import Filling, placeable
 from capacity.solver.goals.later_goals import Pursued, pursue
 from capacity.solver.goals.places import forced_places, piles_in_several, places_of
 from capacity.solver.goals.roomier_layout import Aimed, aim
+from capacity.solver.goals.sizes import shelf_heights, sizes_of
 from capacity.solver.goals.what_it_takes import what_would_it_take
 from capacity.solver.search.design import Design, design, first_layout
 from capacity.solver.search.wall_parts import divide
@@ -161,7 +162,7 @@ def _boards(closet: Closet, area: int, most: int) -> PlanBoards | None:
 def _goals_of_filling(
     closet: Closet, problem: Problem, after: Filling, found: Design, pursued: Pursued, zones: Mapping[str, Zone]
 ) -> Iterator[PlanGoal]:
-    """Places and inconvenience; what is proven of the openings leaves banks of drawers as they are filled."""
+    """Places, inconvenience and sizes; what is proven of the openings leaves banks of drawers as they are filled."""
     layout, whole = after.layout, found.value == found.divided.problem.value_of_all
     places, forced = places_of(layout), forced_places(problem, layout.stored()) if whole else 0
     least = min(places, max(forced, pursued.gathered.least_places))
@@ -182,6 +183,14 @@ def _goals_of_filling(
         status="optimal" if cost == least else "feasible",
         bound_of="all layouts" if least == 0 else "these openings",
         note=BELONGS_RULE if closet.person else f"{ASSUMED_WORDS}. {BELONGS_RULE}",
+    )
+    heights = shelf_heights(problem, layout)
+    yield PlanGoal(
+        name="sizes",
+        value=sizes_of(problem, layout),
+        bound=None,
+        status="feasible",
+        note=f"{len(heights)} clear heights for {sum(heights.values())} shelf openings, and the widths of bays",
     )
 
 

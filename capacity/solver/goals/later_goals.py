@@ -25,6 +25,7 @@ from capacity.solver.filling.exact import Filling
 from capacity.solver.goals.pile_search import Gatherer
 from capacity.solver.goals.places import Gathered, gathered, places_of
 from capacity.solver.goals.reach_order import ease
+from capacity.solver.goals.sizes import in_few_sizes
 from capacity.solver.relaxation.value_bound import bound_choices, design_master
 from capacity.solver.search.design import Design
 from capacity.solver.search.ruin_and_recreate import Recreator
@@ -76,6 +77,7 @@ def pursue(
     if has_all and not prefers_plywood:
         layout, reached = _roomier(problem, found, effort)
     layout = _in_few_places(problem, layout, zones, effort, prefers_plywood)
+    layout = in_few_sizes(problem, layout, zones, effort, not prefers_plywood)
     last = gathered(problem, layout, zones, effort)
     if violations(problem, last.layout) or not found.value <= value_of(problem, last.layout) <= found.bound:
         msg = f"the later goals spoiled the layout: {violations(problem, last.layout)}"

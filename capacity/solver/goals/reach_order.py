@@ -7,7 +7,7 @@ stored, nor how much of every pile the openings hold.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Container, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cache
 from itertools import combinations
@@ -85,8 +85,11 @@ def _ordered(problem: Problem, layout: Layout, zones: Mapping[str, Zone]) -> Lay
     return replace(layout, walls=walls)
 
 
-def best_order(problem: Problem, bay: Bay, prices: PriceList) -> Bay:
-    """The bay with its openings in the order of least inconvenience; what stands on the floor or on top stays."""
+def best_order(problem: Problem, bay: Bay, prices: PriceList, lines: Container[int] = ()) -> Bay:
+    """The bay with its openings in the order of least inconvenience; what stands on the floor or on top stays.
+
+    Between orders alike in this the one with most shelves at the heights of `lines`, their upper faces [ticks].
+    """
     movable = [i for i, o in enumerate(bay.openings) if 0 < o.bottom < problem.top][:MOST_IN_ORDER]
     if len(movable) < 2:
         return bay
@@ -95,7 +98,9 @@ def best_order(problem: Problem, bay: Bay, prices: PriceList) -> Bay:
     bottoms = np.full(1 << len(movable), first, dtype=np.int64)
     for number, index in enumerate(movable):
         bottoms += (np.arange(1 << len(movable)) >> number & 1) * (bay.openings[index].height + thick)
+    meets = np.array([int(bottom) in lines for bottom in bottoms], dtype=np.int64)
     costs = np.stack([prices.at_bottoms(bay.openings[index], bay.depth, bottoms) for index in movable])
+    costs = costs * (len(movable) + 1) - meets
     least = np.zeros(1 << len(movable), dtype=np.int64)
     last = np.zeros(1 << len(movable), dtype=np.int64)
     for chosen, before, is_in in layers:
@@ -105,7 +110,8 @@ def best_order(problem: Problem, bay: Bay, prices: PriceList) -> Bay:
     order: list[int] = []
     whole = (1 << len(movable)) - 1
     now = sum(
-        prices.contents(item.kind, item.bottom, item.height, bay.depth, item.holds)
+        prices.contents(item.kind, item.bottom, item.height, bay.depth, item.holds) * (len(movable) + 1)
+        - (item.bottom in lines)
         for item in (bay.openings[index] for index in movable)
     )
     if least[whole] >= now:

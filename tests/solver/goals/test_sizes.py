@@ -1,0 +1,82 @@
+"""Few sizes to set a stop for: against listing every choice of sizes, and nothing lost of what comes before."""
+
+from __future__ import annotations
+
+import random
+from itertools import product
+
+import pytest
+from support.cases import INCH, problem, random_things, run, thing
+from support.reach_closets import PEOPLE
+
+from capacity.layout.fit_rules import violations
+from capacity.layout.layout import Holding, Layout
+from capacity.layout.problem import OpeningKind
+from capacity.layout.reach_zones import inconvenience
+from capacity.layout.sketches import BaySketch, OpeningSketch, build_wall
+from capacity.solver.effort import Effort
+from capacity.solver.goals.assortment import Need, assorted
+from capacity.solver.goals.places import places_of
+from capacity.solver.goals.sizes import in_few_sizes, shelf_heights, sizes_of
+from capacity.solver.search.design import design
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_so_few_sizes_as_any_choice_has(seed: int) -> None:
+    chance = random.Random(seed)
+    needs = [Need(index % 2, least * INCH, 20 * INCH) for index, least in enumerate(chance.choices(range(5, 12), k=6))]
+    free = {0: chance.randint(0, 6) * INCH, 1: chance.randint(0, 6) * INCH}
+    found = assorted(needs, free, (), Effort())
+    least = len(needs)
+    for choice in product(sorted({need.least for need in needs}), repeat=len(needs)):
+        over = {0: 0, 1: 0}
+        for need, size in zip(needs, choice, strict=True):
+            over[need.group] += size - need.least
+        is_enough = all(size >= need.least for need, size in zip(needs, choice, strict=True))
+        if is_enough and all(over[group] <= free[group] for group in free):
+            least = min(least, len(set(choice)))
+    assert len(set(found)) == least
+    assert all(need.least <= size <= need.most for need, size in zip(needs, found, strict=True))
+    for group, left in free.items():
+        pairs = [(need, size) for need, size in zip(needs, found, strict=True) if need.group == group]
+        assert sum(size - need.least for need, size in pairs) <= left
+
+
+def test_two_bays_of_the_same_things_get_the_same_heights_and_level_shelves() -> None:
+    """Six heights that a search spread out as six: three are enough, and each shelf runs through."""
+    things = [thing(row, "stand", 2, 9, 12, 6 + row % 3 * 2) for row in range(1, 7)]
+    facts = problem(things, [run("a", 62)])
+    bays = [
+        BaySketch(
+            28 * INCH,
+            None,
+            tuple(
+                OpeningSketch(OpeningKind.SHELF, things[row - 1].height + INCH + row * INCH // 8, (Holding(row, 2),))
+                for row in rows
+            ),
+        )
+        for rows in ((1, 2, 3), (6, 5, 4))
+    ]
+    layout = Layout((build_wall(facts, 0, (), bays),))
+    assert violations(facts, layout) == ()
+    made = in_few_sizes(facts, layout, PEOPLE, Effort(), has_extra_shelves=False)
+    assert violations(facts, made) == ()
+    assert made.stored() == layout.stored()
+    assert sizes_of(facts, made) < sizes_of(facts, layout)
+    assert len(shelf_heights(facts, made)) <= 3
+    first, second = ({opening.bottom for opening in bay.openings} for bay in made.walls[0].bays)
+    assert first == second
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_nothing_of_the_goals_before_is_lost_beyond_the_exchange(seed: int) -> None:
+    facts = problem(random_things(random.Random(seed), 7, 8, ("A", None)), [run("a", 72), run("b", 60)])
+    layout = design(facts, Effort(factor=0.1)).layout
+    made = in_few_sizes(facts, layout, PEOPLE, Effort())
+    assert violations(facts, made) == ()
+    assert made.stored() == layout.stored()
+    assert places_of(made) == places_of(layout)
+    assert sizes_of(facts, made) <= sizes_of(facts, layout)
+    before, after = (inconvenience(facts, item, PEOPLE) for item in (layout, made))
+    saved = sizes_of(facts, layout) - sizes_of(facts, made)
+    assert after <= before or (after <= before + before // 5 and saved >= sizes_of(facts, layout) // 4)
