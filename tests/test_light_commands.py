@@ -38,10 +38,14 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return place
 
 
-def _loaded(code: str) -> set[str]:
-    done = subprocess.run(
+def _ran(code: str) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
         [sys.executable, "-c", RUN.replace("{code}", code)], capture_output=True, text=True, timeout=120, check=True
     )
+
+
+def _loaded(code: str) -> set[str]:
+    done = _ran(code)
     (line,) = [line for line in done.stderr.splitlines() if line.startswith("loaded")]
     return set(line.split()[1:])
 

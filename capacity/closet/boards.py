@@ -1,4 +1,4 @@
-"""The tables of `closet.toml` that the checks read: stock, door, way in, people, lamps, the real room."""
+"""Shelf and rod stock as `closet.toml` gives it: thickness, material, strips and supports."""
 
 from __future__ import annotations
 
