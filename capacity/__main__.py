@@ -7,24 +7,24 @@ import io
 import json
 import os
 import sys
-import threading
 from collections.abc import Sequence
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from capacity import __version__
-from capacity.errors import InputError
+from capacity.errors import BAD_INPUT, DONE, FELL_SHORT, INTERRUPTED, InputError
 from capacity.makeover.samples import DEFAULT, SAMPLES, start_folder
 
 if TYPE_CHECKING:
     from collections import Counter
 
+    from capacity.api import Makeover
+    from capacity.closet.closet import Closet
+    from capacity.makeover.folder import FolderTexts
     from capacity.makeover.plan import Plan
-    from capacity.solver.effort import Effort
+    from capacity.makeover.saved_plan import Before
     from capacity.wardrobe.inventory import Inventory
-
-DONE, FELL_SHORT, BAD_INPUT, INTERRUPTED = 0, 1, 2, 130
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -43,8 +43,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except BrokenPipeError:  # whoever read the output has enough of it
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return FELL_SHORT
+    except MemoryError:
+        words = "this needs more memory than there is; join rows of the inventory that are alike"
+        print(words, file=sys.stderr)
+        return BAD_INPUT
     except KeyboardInterrupt:
-        print("interrupted before there was a plan to keep", file=sys.stderr)
+        print("interrupted", file=sys.stderr)
         return INTERRUPTED
     return code
 
@@ -114,7 +118,7 @@ def _seconds(text: str) -> float:
 def _start(options: argparse.Namespace) -> int:
     files = start_folder(options.folder, options.sample)
     if options.json:
-        print(json.dumps({"written": [str(file) for file in files]}))
+        print(json.dumps({"schema": "capacity.start/1", "written": [str(file) for file in files]}))
     else:
         for file in files:
             print(f"wrote {file}")
@@ -123,7 +127,7 @@ def _start(options: argparse.Namespace) -> int:
 
 def _count(options: argparse.Namespace) -> int:
     from capacity.api import read
-    from capacity.units import feet_or_metres
+    from capacity.units import Ticks, feet_or_metres, to_number
     from capacity.wardrobe.tally import room_needed
 
     makeover = read(options.folder, with_plan=False)
@@ -132,14 +136,11 @@ def _count(options: argparse.Namespace) -> int:
     owners = {owner: sum(p.count for p in inventory.piles if p.owner == owner) for owner in inventory.owners}
     shared = sum(pile.count for pile in inventory.piles if pile.owner is None)
     if options.json:
-        answer = {
-            "piles": len(inventory.piles),
-            "pieces": inventory.pieces,
-            "owners": owners,
-            "shared": shared,
-        }
-        print(json.dumps({**answer, "units": units, "rod_ticks": room.rod, "shelf_ticks": room.shelf}))
+        answer = {"piles": len(inventory.piles), "pieces": inventory.pieces, "owners": owners, "shared": shared}
+        lengths = {"rod": to_number(Ticks(room.rod), units), "shelf": to_number(Ticks(room.shelf), units)}
+        print(json.dumps({"schema": "capacity.count/1", **answer, "units": units, **lengths}))
         return DONE
+    _say_remarks(inventory)
     piles = len(inventory.piles)
     print(f"{piles} {'pile' if piles == 1 else 'piles'}, {inventory.pieces} pieces")
     for owner, pieces in owners.items():
@@ -151,117 +152,155 @@ def _count(options: argparse.Namespace) -> int:
     return DONE
 
 
+def _say_remarks(inventory: Inventory) -> None:
+    """What is read past in the inventory and was perhaps meant."""
+    from capacity.wardrobe.inventory import FILE_NAME
+
+    for remark in inventory.remarks:
+        print(f"{FILE_NAME}: {remark}", file=sys.stderr)
+
+
 def _fit(options: argparse.Namespace) -> int:
     from capacity.disk.files import require_writable
     from capacity.makeover.folder import read_folder_at_once
-    from capacity.makeover.plan import FILE_NAME, read_plan
-    from capacity.makeover.saved_plan import before_search, changed_meanwhile, keep_plan
-    from capacity.solver.effort import Effort
-    from capacity.solver.planning import make_plan
-    from capacity.solver.progress import search_in
-    from capacity.terminal import ProgressLine
+    from capacity.makeover.saved_plan import changed_meanwhile
+    from capacity.solver.best_so_far import drop_best
 
     closet, inventory, texts = read_folder_at_once(options.folder)
     require_writable(options.folder)
-    with ProgressLine() as line:
-        effort = Effort(options.seconds, options.seed, on_progress=line.show)
-        with search_in(options.folder, options.progress, effort):
-            before = before_search(options.folder, texts)
-            start = read_plan(options.folder / FILE_NAME) if options.keep_going else None
-            search = partial(make_plan, closet, inventory, effort, texts.digest, start)
-            plan, interrupted = _in_background(effort, search)
-            keep_plan(options.folder, plan, before)
+    _say_remarks(inventory)
+    found: list[_Found] = []
+    try:
+        _search(options, closet, inventory, texts, found)
+    except KeyboardInterrupt:
+        return _give_up(options.folder, texts.digest)
+    except InputError:
+        if found:  # a layout that cannot be written is printed all the same
+            _print_plan(found[0].plan, inventory, options.json)
+            sys.stdout.flush()
+        raise
+    plan = found[0].plan
     _print_plan(plan, inventory, options.json)
-    is_stale = changed_meanwhile(options.folder, before)
+    best = drop_best(options.folder, plan)
+    if best is not None:
+        words = f"a search that was broken off had found a layout worth {best.stored}"
+        print(f"{words}; `capacity fit --keep-going` goes on from it", file=sys.stderr)
+    is_stale = changed_meanwhile(options.folder, found[0].before)
     if is_stale:
         words = "the count or the closet has changed while this layout was looked for: it is for what they were then"
         print(f"{words}; run `capacity fit` again", file=sys.stderr)
-    if interrupted:
+    if found[0].is_interrupted:
         return INTERRUPTED
     return FELL_SHORT if plan.left_out or is_stale else DONE
 
 
-def _in_background(effort: Effort, work: Any) -> tuple[Plan, bool]:
-    """Run the search in a thread, so that Ctrl-C reaches us and the best plan so far is kept."""
-    results: list[Plan] = []
-    errors: list[BaseException] = []
-    done = threading.Event()  # an interrupted join() would report a running thread as ended
+class _Found(NamedTuple):
+    """What a search found, from what it began, and whether somebody asked for an early end."""
 
-    def run() -> None:
-        try:
-            results.append(work())
-        except BaseException as error:  # handed on to the waiting thread below
-            errors.append(error)
-        finally:
-            done.set()
+    plan: Plan
+    before: Before
+    is_interrupted: bool
 
-    threading.Thread(target=run, daemon=True).start()
-    interrupted = False
-    while not done.is_set():
-        try:
-            done.wait(0.1)
-        except KeyboardInterrupt:
-            if interrupted:
-                raise
-            interrupted = True
-            effort.stop()
-    if errors:
-        raise errors[0]
-    return results[0], interrupted
+
+def _search(
+    options: argparse.Namespace, closet: Closet, inventory: Inventory, texts: FolderTexts, found: list[_Found]
+) -> None:
+    """Look for a layout and keep it; `found` holds it also where keeping it fails."""
+    from capacity.makeover.saved_plan import before_search, keep_plan
+    from capacity.solver.best_so_far import keeper, start_of
+    from capacity.solver.effort import Effort
+    from capacity.solver.interrupts import as_ctrl_c, run_until_asked
+    from capacity.solver.planning import make_plan
+    from capacity.solver.progress import search_in
+    from capacity.terminal import ProgressLine
+
+    digest = texts.digest
+    with ProgressLine() as line, as_ctrl_c():
+        effort = Effort(options.seconds, options.seed, on_progress=line.show)
+        with search_in(options.folder, options.progress, effort, keeper(options.folder, closet, digest)):
+            before = before_search(options.folder, texts)
+            start = start_of(options.folder, digest) if options.keep_going else None
+            search = partial(make_plan, closet, inventory, effort, digest, start)
+            plan, is_interrupted = run_until_asked(effort, search, line.say)
+            found.append(_Found(plan, before, is_interrupted))
+            keep_plan(options.folder, plan, before)
+
+
+def _give_up(folder: Path, digest: str) -> int:
+    """Say what is left of a search that was ended before its end, and end at once: its threads are not waited for."""
+    from capacity.solver.best_so_far import read_best
+
+    best = read_best(folder, digest)
+    words = "given up before there was a layout to keep"
+    if best is not None:
+        words = f"given up; the best so far ({best.stored}) is kept, and `capacity fit --keep-going` goes on from it"
+    print(words, file=sys.stderr, flush=True)
+    os._exit(INTERRUPTED)
 
 
 def _compare(options: argparse.Namespace) -> int:
-    from capacity.api import STALE, plan_of, read
+    from capacity.api import plan_of, read
     from capacity.makeover.refilled import built_beside
 
     makeover = read(options.folder)
     if makeover.is_stale:
-        print(STALE, file=sys.stderr)
-        return FELL_SHORT
+        return _say_stale(makeover, options.json)
     plan = plan_of(makeover)
     _print_plan(plan, makeover.inventory, options.json, built_beside(options.folder, makeover.closet))
     return FELL_SHORT if plan.left_out else DONE
 
 
+def _say_stale(makeover: Makeover, as_json: bool) -> int:
+    """Say that a layout was found for other files than those there now; returns the exit code."""
+    from capacity.api import STALE
+
+    print(STALE, file=sys.stderr)
+    if as_json and makeover.plan is not None:
+        digests = {"found_for": makeover.plan.inputs, "inputs": makeover.texts.digest}
+        print(json.dumps({"schema": "capacity.stale/1", **digests}))
+    return FELL_SHORT
+
+
 def _check(options: argparse.Namespace) -> int:
-    from capacity.api import STALE, check, read
+    from capacity.api import check, read
     from capacity.terminal import print_report
 
     makeover = read(options.folder)
     if makeover.is_stale:
-        print(STALE, file=sys.stderr)
-        return FELL_SHORT
+        return _say_stale(makeover, options.json)
     report = check(makeover)
     if options.json:
-        print(json.dumps(report.model_dump(mode="json"), indent=1, ensure_ascii=False))
+        document = {"schema": "capacity.check/1", **report.model_dump(mode="json")}
+        print(json.dumps(document, indent=1, ensure_ascii=False))
     else:
         print_report(report)
     return DONE if report.has_plan and not report.short else FELL_SHORT
 
 
 def _build(options: argparse.Namespace) -> int:
+    from capacity.api import plan_of, read
     from capacity.closet.closet import FILE_NAME as CLOSET_NAME
-    from capacity.disk.files import require_writable
+    from capacity.disk.files import MOST_BYTES, read_text, require_writable
     from capacity.disk.folder_swap import require_ours
-    from capacity.makeover.folder import read_folder
-    from capacity.makeover.plan import FILE_NAME, read_plan
     from capacity.solver.effort import Effort
     from capacity.solver.progress import progress_in
     from capacity.terminal import print_build
     from capacity.workshop.build_files import build
     from capacity.workshop.job import prepare
 
-    closet, inventory = read_folder(options.folder)
-    plan = read_plan(options.folder / FILE_NAME)
+    makeover = read(options.folder)
+    if makeover.is_stale:
+        return _say_stale(makeover, options.json)
+    plan, closet = plan_of(makeover), makeover.closet
     require_writable(options.folder)
     require_ours(options.folder)
-    text = (options.folder / CLOSET_NAME).read_text(encoding="utf-8-sig")
+    text = makeover.texts.files[CLOSET_NAME].decode("utf-8-sig")
     effort = Effort()
     with progress_in(options.progress, effort, "the packet is being made"):
-        job = prepare(closet, inventory, plan, effort, text)
+        job = prepare(closet, makeover.inventory, plan, effort, text)
         shopping, files = build(options.folder, job, options.paper or ("a4" if closet.units == "mm" else "letter"))
     if options.json:
-        print((options.folder / "build" / "parts.json").read_text(encoding="utf-8"), end="")
+        print(read_text(options.folder / "build" / "parts.json", MOST_BYTES), end="")
     else:
         print_build(job, shopping, options.folder / "build", len(files))
     if shopping.is_over_budget:
@@ -280,7 +319,7 @@ def _adopt(options: argparse.Namespace) -> int:
     read_folder(options.folder)
     bays = adopt_plan(options.folder, read_plan(options.folder / FILE_NAME))
     if options.json:
-        print(json.dumps({"bays": bays}))
+        print(json.dumps({"schema": "capacity.adopt/1", "bays": bays}))
     else:
         print(
             f"wrote {bays} bays as [[built]] into closet.toml, as planned: measure them and correct what is different"

@@ -129,13 +129,15 @@ def fit(makeover: Makeover, effort: Effort | None = None, keep_going: bool = Fal
 
     from capacity.disk.files import require_writable
     from capacity.makeover.saved_plan import before_search, keep_plan
+    from capacity.solver.best_so_far import drop_best, keeper
     from capacity.solver.progress import search_in
 
     require_writable(makeover.folder)
-    with search_in(makeover.folder, None, effort):
+    with search_in(makeover.folder, None, effort, keeper(makeover.folder, makeover.closet, makeover.texts.digest)):
         before = before_search(makeover.folder, makeover.texts)
         plan = make_plan(makeover.closet, makeover.inventory, effort, makeover.texts.digest, start)
         keep_plan(makeover.folder, plan, before)
+    drop_best(makeover.folder, plan)
     return replace(makeover, plan=plan)
 
 
@@ -256,10 +258,13 @@ def plan_of(makeover: Makeover) -> Plan:
     Raises
     ------
     InputError
-        When there is none, or it was found for another count or closet.
+        When there is none, it was found for another count or closet, or a hand edit has made it untrue.
     """
+    from capacity.makeover.checked_plan import require_sound
+
     if makeover.plan is None:
         raise InputError([Fault(FILE_NAME, "", MISSING)])
     if makeover.is_stale:
         raise InputError([Fault(FILE_NAME, "", STALE)])
+    require_sound(makeover.closet, makeover.inventory, makeover.plan)
     return makeover.plan

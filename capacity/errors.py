@@ -6,6 +6,9 @@ import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+DONE, FELL_SHORT, BAD_INPUT, INTERRUPTED = 0, 1, 2, 130
+"""How a command ends: a plan found and all well, any other outcome, bad input, ended early by whoever asked."""
+
 LONGEST_PLACE = 300
 """So much of a place is said: names of tables and settings may be of any length."""
 

@@ -195,6 +195,13 @@ class ProgressLine:
         if self._status is not None:
             self._status.stop()
 
+    def say(self, words: str) -> None:
+        """Print a line of its own, whatever stands on the line."""
+        if self._status is None:
+            print(words, file=sys.stderr, flush=True)
+        else:
+            self._status.console.print(words)
+
     def show(self, progress: Progress) -> None:
         """Say where the search stands."""
         if self._status is None:

@@ -203,3 +203,35 @@ def test_a_letter_that_the_terminal_lacks_is_no_traceback(folder: Path) -> None:
     assert run.returncode == 1
     assert "Traceback" not in run.stderr
     assert "Zo\\xeb" in run.stdout
+
+
+def test_too_little_memory_is_one_line(
+    folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def exhausted(*_: object, **__: object) -> None:
+        raise MemoryError
+
+    monkeypatch.setattr("capacity.solver.planning.make_plan", exhausted)
+    assert main(["fit", str(folder)]) == 2
+    assert capsys.readouterr().err == (
+        "this needs more memory than there is; join rows of the inventory that are alike\n"
+    )
+
+
+def test_a_column_that_is_nearly_known_is_told_by_count_and_fit(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (folder / "inventory.csv").write_text(INVENTORY.replace("size", "sise"))
+    for command in ("count", "fit"):
+        assert main([command, str(folder)]) in (0, 1)
+        assert 'inventory.csv: column "sise" is kept but not read; is "size" meant?\n' in capsys.readouterr().err
+
+
+def test_every_document_says_what_it_is(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    for command in ("fit", "count", "compare", "check"):
+        main([command, str(folder), "--json"])
+        assert json.loads(capsys.readouterr().out)["schema"].startswith("capacity.")
+    main(["count", str(folder), "--json"])
+    answer = json.loads(capsys.readouterr().out)
+    assert answer["units"] == "in"
+    assert 0 < answer["rod"] < answer["shelf"] < 100  # lengths in these units

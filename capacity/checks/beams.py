@@ -192,11 +192,6 @@ def two_span_sag(intensity: float, span: float, section: Section) -> float:
     return sag((low + high) / 2)
 
 
-def two_span_reactions(intensity: float, span: float) -> tuple[float, float]:
-    """Reactions at an end and at the middle support of two equal spans [N]: 3/8 w L and 5/4 w L (no shear)."""
-    return 3 / 8 * intensity * span, 5 / 4 * intensity * span
-
-
 # ---- sections -----------------------------------------------------------------------------------------
 
 
@@ -211,11 +206,6 @@ def round_inertia(diameter: float, bore: float = 0.0) -> float:
         msg = f"a bore of {bore} does not fit into a diameter of {diameter}"
         raise ValueError(msg)
     return math.pi * (diameter**4 - bore**4) / 64
-
-
-def rectangle_section(modulus: float, shear_modulus: float, breadth: float, height: float) -> Section:
-    """A solid board lying flat; A' = 5/6 b h."""
-    return Section(modulus * rectangle_inertia(breadth, height), shear_modulus * 5 / 6 * breadth * height)
 
 
 def round_section(modulus: float, shear_modulus: float, diameter: float, bore: float = 0.0) -> Section:

@@ -1,4 +1,4 @@
-"""Cautions shown with the checks: where work can hurt someone. Each defers to local codes and licensed practice."""
+"""Where work can hurt someone, for checks, page and packet alike; each defers to local codes and licensed practice."""
 
 from __future__ import annotations
 
@@ -27,6 +27,9 @@ FILL_LB_PER_FT3 = 8.5
 
 DRAWER_CLEARANCE = inches(1 / 8)
 """What is taken off a drawer's clear height there: the same guidance (published)."""
+
+SHEET_LB = "60 to 100 lb (27 to 45 kg)"
+"""What a full sheet of 3/4 in board weighs, from plywood to particle board (common practice, no published source)."""
 
 SCREW_DEPTH = "1 1/4 in"
 """A cable is at least so far behind the face of a stud: NEC 300.4 (from memory)."""
@@ -73,25 +76,35 @@ def cautions(closet: Closet, problem: Problem, layout: Layout) -> tuple[Caution,
     found = [
         Caution("old paint", "Built before 1978? Presume lead in the paint: no dry sanding or scraping, wet methods, "
                 f"clean up the dust; contractors are bound above {LEAD_ROOM_FT2} ft2 a room. {DEFER}"),
-        Caution("old flooring", "Tile, sheet backing or black adhesive from before about 1986 may hold asbestos: "
-                f"have it tested first, do not sand, scrape or cut it. {DEFER}"),
-        Caution("breaker", f"Switch the breaker off and test that the wires are dead before work. {DEFER}"),
+        Caution("old flooring and sprayed ceilings", "Tile, sheet backing, black adhesive or a sprayed ceiling from "
+                "before about 1986 may hold asbestos: have it tested first, do not sand, scrape or cut it. "
+                f"{DEFER}"),
+        Caution("breaker", "Switch the breaker off and test that the wires are dead before work near outlets, "
+                f"switches or lamps. {DEFER}"),
         Caution("buried cables and pipes", "Find cables and pipes before you drill; a screw deeper than "
                 f"{SCREW_DEPTH} into a stud can meet a cable. {DEFER}"),
         Caution("anchoring and tip-over", _tip_over_words(closet, problem, layout)),
-        Caution("dust", "Wood dust harms the lungs: cut outdoors or with extraction, and wear a mask. US limits are "
-                f"{DUST_NIOSH} (NIOSH) to {DUST_OSHA} (OSHA) mg/m3. {DEFER}"),
+        Caution("dust", "Wood dust harms the lungs: cut outdoors or with extraction, and wear a fitting mask. US "
+                f"limits are {DUST_NIOSH} (NIOSH) to {DUST_OSHA} (OSHA) mg/m3. {DEFER}"),
+        Caution("blades", "Eye and ear protection on, the sheet held firmly, the blade guarded and unplugged before a "
+                f"hand comes near it. {DEFER}"),
         Caution("ladder", "Stand on a sound ladder, three points of contact, never on its two top rungs. "
                 f"{DEFER}"),
+        Caution("two-person lift", _lift_words(closet, problem, layout)),
     ]  # fmt: skip
     if closet.lamp:
         words = "A lamp in a closet is the work of a licensed electrician; the clearances here are those of one code."
         found.insert(3, Caution("lamp", f"{words} {DEFER}"))
+    return tuple(found)
+
+
+def _lift_words(closet: Closet, problem: Problem, layout: Layout) -> str:
+    """What two people lift: a sheet of board always, a carcass where it is heavy."""
+    words = f"A 4 x 8 ft sheet of 3/4 in board weighs {SHEET_LB}: two people carry it."
     lift = _heaviest(closet, problem, layout)
     if lift > ALONE_KG:
-        words = f"The heaviest carcass weighs about {_weight(lift, closet.units)}: two people lift it, never one alone"
-        found.append(Caution("two-person lift", f"{words} (above {_weight(ALONE_KG, closet.units)}). {DEFER}"))
-    return tuple(found)
+        words += f" The heaviest carcass weighs about {_weight(lift, closet.units)}: two people lift it, never one."
+    return f"{words} Above {_weight(ALONE_KG, closet.units)} nobody lifts alone. {DEFER}"
 
 
 def _weight(weight_kg: float, units: Units) -> str:
@@ -120,7 +133,10 @@ def _tip_over_words(closet: Closet, problem: Problem, layout: Layout) -> str:
             number += in_tip_over_scope(
                 problem.top, carcass_weight(closet, problem, bay, problem.top), volume, is_fixed=False
             )
-    words = "Screw every bay to the studs, top and bottom, before anything is put in; a child can pull a free one over."
+    words = (
+        "Screw every bay to the studs, top and bottom, before anything is put in, and never leave one standing free: "
+    )
+    words += "a child can pull it over."
     if number:
         words += f" Left free, {number} of the bays would fall under the tip-over rule (ASTM F2057-23)."
     return f"{words} {DEFER}"

@@ -121,14 +121,6 @@ def is_clear(closet: Closet, layout: Layout, lamp: Lamp) -> bool:
     return least is not None and _clearance_squared(closet, layout, lamp) >= least * least
 
 
-def walk_in_width(shelf: int, kind: str, fixture: int) -> int:
-    """Least width between two shelf walls for a lamp in the middle of the ceiling [ticks].
-
-    2 x (shelf, at least 12 in) + 2 x clearance + the fixture; the upper part of the storage space only.
-    """
-    return 2 * max(UPPER_OUT, shelf) + 2 * CLEARANCES[kind] + fixture
-
-
 def lamp_checks(closet: Closet, layout: Layout) -> Iterator[Check]:
     """Every lamp against the storage space as the plan has it."""
     for number, lamp in enumerate(closet.lamp, start=1):

@@ -168,11 +168,6 @@ def diagonal(height: int, depth: int) -> int:
     return root if root * root == square else root + 1
 
 
-def tallest_to_stand_up(ceiling: int, depth: int) -> int:
-    """Tallest box of a depth that can be stood up under a ceiling, sqrt(C^2 - d^2), rounded down [ticks]."""
-    return math.isqrt(max(0, ceiling * ceiling - depth * depth))
-
-
 def stair_clearance(headroom: int, rise: int, run: int) -> int:
     """Clear height square to a flight of stairs, from the plumb headroom, rounded down [ticks]."""
     return math.isqrt(headroom * headroom * run * run // (rise * rise + run * run))

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Iterator
+from difflib import get_close_matches
+from functools import cache
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
@@ -113,7 +115,21 @@ def load_closet(text: str, file: str = FILE_NAME) -> dict[str, Any]:
     except (RecursionError, ValueError) as error:
         is_told = isinstance(error, tomllib.TOMLDecodeError)
         reason = error if is_told else "it is nested too deeply or has a number too long"
-        raise InputError([Fault(file, "", f"is not valid TOML: {reason}")]) from None
+        raise InputError([Fault(file, "", f"is not valid TOML: {reason}{_cure(text, str(error))}")]) from None
+
+
+def _cure(text: str, reason: str) -> str:
+    """What to write instead, where a value stands without its quotes; empty where it is something else."""
+    number = re.search(r"at line (\d+)", reason)
+    line = text.splitlines()[int(number[1]) - 1 :][:1] if number else []
+    found = re.fullmatch(r"\s*([\w.\"-]+)\s*=\s*([^#\[{]+?)\s*(?:#.*)?", line[0]) if line else None
+    if found is None or found[2][0] in "\"'":
+        return ""
+    value = found[2].strip("\u201c\u201d\u2018\u2019\u201e\u201f")
+    if value.casefold() in ("yes", "no", "on", "off"):
+        return f"; write {found[1]} = {'true' if value.casefold() in ('yes', 'on') else 'false'}"
+    quoted = f"'{value}'" if '"' in value else f'"{value}"'
+    return f"; put the value in straight quotes: {shorten(found[1])} = {shorten(quoted)}"
 
 
 def validate_closet(data: dict[str, Any], file: str = FILE_NAME) -> Closet:
@@ -155,7 +171,13 @@ def _fault_of(item: Any, data: dict[str, Any], file: str) -> Fault:
     if kind == "missing":
         return Fault(file, place, "is missing; write it")
     if kind == "extra_forbidden":
-        return Fault(file, place, "is not a setting that is known; take it out or correct its name")
+        near = get_close_matches(str(where[-1]), _settings(), n=1, cutoff=0.75)
+        meant = f'; is "{near[0]}" meant?' if near else ""
+        return Fault(file, place, f"is not a setting that is known; take it out or correct its name{meant}")
+    if kind == "tuple_type" and isinstance(given, dict) and len(where) == 1:
+        return Fault(file, place, f"stands in single brackets: write [[{where[0]}]], since there may be several")
+    if kind == "less_than_equal" and where[-1] == "spare":
+        return Fault(file, place, f"{show_value(given)} cannot be used: write the share, such as 0.15 for 15 %")
     if kind == "value_error":
         return Fault(file, place, str(item["ctx"]["error"]))
     words = {
@@ -171,6 +193,17 @@ def _fault_of(item: Any, data: dict[str, Any], file: str) -> Fault:
     }
     expected = words.get(kind, item["msg"][0].lower() + item["msg"][1:])
     return Fault(file, place, f"{show_value(given)} cannot be used: {expected}")
+
+
+@cache
+def _settings() -> tuple[str, ...]:
+    """The names of all settings, wherever they stand."""
+    seen, ahead = set[str](), [Closet.model_json_schema()]
+    while ahead:
+        schema = ahead.pop()
+        seen |= schema.get("properties", {}).keys()
+        ahead += schema.get("$defs", {}).values()
+    return tuple(sorted(seen))
 
 
 def _place(where: list[Any], data: dict[str, Any]) -> str:

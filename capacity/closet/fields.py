@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import unicodedata
 from typing import Annotated
 
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, ValidationInfo
@@ -57,6 +58,9 @@ def _readable(text: str) -> str:
 
 
 Text = Annotated[str, Field(min_length=1, max_length=200), AfterValidator(_readable)]
+Name = Annotated[Text, AfterValidator(lambda text: unicodedata.normalize("NFC", text))]
+"""What somebody is called: "é" may be typed as one letter or as two, and is the same name."""
+
 Title = Annotated[str, Field(max_length=200), AfterValidator(_readable)]
 """A text that may be empty."""
 

@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from capacity.closet.fields import Room, Table, Text, show_value
+from capacity.closet.fields import Name, Room, Table, show_value
 
 
 class Person(Table):
@@ -16,7 +16,7 @@ class Person(Table):
     `reach` is the highest place from which this person can take a thing, standing or seated.
     """
 
-    name: Text
+    name: Name
     height: Room | None = None
     posture: Literal["standing", "seated"] = "standing"
     age: Annotated[int, Field(ge=3, le=120)] | None = None

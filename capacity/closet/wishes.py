@@ -8,7 +8,7 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from capacity.closet.construction import Money
-from capacity.closet.fields import Need, Position, Room, Table, Text, Thick
+from capacity.closet.fields import Name, Need, Position, Room, Table, Text, Thick
 from capacity.closet.walls import MOST_PLACES
 from capacity.units import inches
 
@@ -36,7 +36,7 @@ class KeepTo(Table):
     """Things that keep to a wall: an owner's, of one kind, or both; `alone`: nothing of other owners joins them."""
 
     wall: Text
-    owner: Text | None = None
+    owner: Name | None = None
     what: Text | None = None
     alone: bool = False
 

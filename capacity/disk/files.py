@@ -5,6 +5,7 @@ from __future__ import annotations
 import errno
 import os
 import re
+import stat
 import tempfile
 from contextlib import suppress
 from pathlib import Path
@@ -17,6 +18,9 @@ HIDDEN = ".capacity"
 
 HALF = ".new"
 """How the name of a file ends that is not yet whole: `.NAME.XXXXXXXX.new`."""
+
+MOST_BYTES = 20_000_000
+"""No file of a makeover folder is larger."""
 
 TRIES = 3
 """So often a file is begun when it is taken away before it is marked as being written."""
@@ -35,18 +39,39 @@ def read_text(path: Path, most_bytes: int) -> str:
         When the file is missing, unreadable, larger than `most_bytes`, or not UTF-8.
     """
     try:
-        if path.stat().st_size > most_bytes:
-            problem = f"the file is larger than {most_bytes // 1_000_000} MB; is it the right one?"
-            raise InputError([Fault(path.name, "", problem)])
-        data = path.read_bytes()
+        data = read_bytes(path, most_bytes)
     except FileNotFoundError:
         maker = "fit" if path.name == "plan.json" else "start"
         makes = "writes one" if maker == "fit" else "makes a folder that has one"
         problem = f"there is no such file in {path.parent}; `capacity {maker}` {makes}"
         raise InputError([Fault(path.name, "", problem)]) from None
     except OSError as error:
-        raise InputError([Fault(path.name, "", f"cannot be read: {error.strerror}")]) from None
+        problem = f"cannot be read: {error.strerror}"
+        if error.errno == errno.EFBIG:
+            problem = f"the file is larger than {most_bytes / 1_000_000:g} MB; is it the right one?"
+        raise InputError([Fault(path.name, "", problem)]) from None
     return decode_text(data, path.name)
+
+
+def read_bytes(path: Path, most_bytes: int = MOST_BYTES) -> bytes:
+    """Read an ordinary file; a device, a pipe or what is too large is never waited for or read to its end.
+
+    Raises
+    ------
+    OSError
+        When it cannot be read; with the number `EFBIG` where it is larger than `most_bytes`.
+    """
+    descriptor = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
+    with open(descriptor, "rb") as file:
+        mode = os.fstat(descriptor).st_mode
+        if stat.S_ISDIR(mode):
+            raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR), str(path))
+        if not stat.S_ISREG(mode):
+            raise OSError(errno.EINVAL, "it is no ordinary file", str(path))
+        data = file.read(most_bytes + 1)
+    if len(data) > most_bytes:
+        raise OSError(errno.EFBIG, os.strerror(errno.EFBIG), str(path))
+    return data
 
 
 def decode_text(data: bytes, name: str) -> str:
@@ -61,7 +86,8 @@ def decode_text(data: bytes, name: str) -> str:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = data.count(b"\n", 0, error.start) + 1
-        problem = f"line {line} is not UTF-8 text; save the file again as UTF-8 (in a spreadsheet: CSV UTF-8)"
+        how = " (in a spreadsheet: CSV UTF-8)" if name.endswith(".csv") else ""
+        problem = f"line {line} is not UTF-8 text; save the file again as UTF-8{how}"
         raise InputError([Fault(name, "", problem)]) from None
     if "\0" in text:
         line = text.count("\n", 0, text.index("\0")) + 1

@@ -15,7 +15,7 @@ from contextlib import ExitStack
 from pathlib import Path
 
 from capacity.disk.file_lock import hold
-from capacity.disk.files import confirm, make_hidden, sync_folder
+from capacity.disk.files import confirm, make_hidden, read_bytes, sync_folder
 from capacity.errors import Fault, InputError
 
 NAME = "build"
@@ -57,7 +57,7 @@ def _refuse_foreign(folder: Path) -> None:
     if build.is_symlink() or not build.is_dir():
         raise InputError([Fault(NAME, "", "is there and is not a folder; move it away")])
     try:
-        known = json.loads((build / MANIFEST).read_text(encoding="utf-8"))
+        known = json.loads(read_bytes(build / MANIFEST))
         is_ours = known["schema"] == SCHEMA
         files = {str(name) for name in known["files"]}
     except (OSError, ValueError, KeyError, TypeError):

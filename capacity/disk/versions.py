@@ -17,6 +17,7 @@ from capacity.disk.files import (
     confirm,
     make_hidden,
     put_whole,
+    read_bytes,
     real_path,
     take_away,
     write_text,
@@ -77,8 +78,8 @@ def redo(path: Path) -> bool:
 def would_bring(path: Path, way: Literal["undo", "redo"]) -> bytes | None:
     """What `undo` or `redo` would bring back; None where there is nothing that differs from the file as it is."""
     try:
-        now = path.read_bytes() if path.exists() else None
-        texts = (version.read_bytes() for version in reversed(_kept(path, "past" if way == "undo" else "future")))
+        now = read_bytes(path) if path.exists() else None
+        texts = (read_bytes(version) for version in reversed(_kept(path, "past" if way == "undo" else "future")))
         return next((text for text in texts if text != now), None)
     except OSError:
         return None
@@ -106,7 +107,7 @@ def _step(path: Path, source: _Side, target: _Side) -> bool:
         version = versions[-1]
         try:
             if path.exists():
-                if version.read_bytes() == path.read_bytes():  # nothing would be seen to change
+                if read_bytes(version) == read_bytes(path):  # nothing would be seen to change
                     version.unlink()
                     continue
                 _keep(path, target)
@@ -152,7 +153,7 @@ def _second_name(path: Path, place: Path) -> None:
 
 def _copy(source: Path, place: Path) -> None:
     clear_leftovers(place.parent, r"(?:past|future)-\d+")
-    put_whole(place, source.read_bytes())
+    put_whole(place, read_bytes(source))
 
 
 def _kept(path: Path, side: _Side) -> list[Path]:

@@ -129,12 +129,12 @@ def _fixed_missing(problem: Problem, fixed: list[FixedBay], bays: tuple[Bay, ...
     wanted = {(item.left, item.width) for item in fixed}
     for left, width in sorted(wanted - found):
         yield Violation("bay that must be", f"wall {name}", f"no bay of {width} at {left}")
-    for item in fixed:
+    for number, item in enumerate((item for item in fixed if item.drawers), start=1):
         drawers = [o for bay in bays if bay.left == item.left for o in bay.openings if o.kind is OpeningKind.DRAWER]
         each = item.drawer_height + problem.rules.panel
         places = [(problem.rules.base + number * each, item.drawer_height) for number in range(item.drawers)]
-        if item.drawers and [(opening.bottom, opening.height) for opening in drawers] != places:
-            yield Violation("bank of drawers", f"wall {name}, bay at {item.left}", f"{len(drawers)} not as wished")
+        if [(opening.bottom, opening.height) for opening in drawers] != places:
+            yield Violation("bank of drawers", f"wall {name}, bank {number}", f"{len(drawers)} not as wished")
     for left, width in sorted(found - wanted if problem.keeps_bays else set()):
         yield Violation("bay that must be", f"wall {name}", f"a bay of {width} at {left} does not stand today")
 

@@ -146,13 +146,20 @@ def headline(plan: Plan) -> str:
         today = "no closet of today is described"
     if after.stored == after.pieces:
         first = f"Everything fits: all {after.pieces} pieces have a place; {today}"
-        return f"{first}. Capacity multiple {multiple_of(before)} before, {multiple_of(after)} after."
+        then = f"{multiple_of(before)} before, " if before.stored else "no room before, "
+        return f"{first}. Capacity multiple {then}{multiple_of(after)} after.{_worse(plan)}"
     out = after.pieces - after.stored
     share = 100 * after.value // plan.value.all if plan.value.all else 100
     return (
         f"{after.stored} of {after.pieces} pieces have a place ({share} % of their value), "
-        f"{out} {'is' if out == 1 else 'are'} left out; {today}."
+        f"{out} {'is' if out == 1 else 'are'} left out; {today}.{_worse(plan)}"
     )
+
+
+def _worse(plan: Plan) -> str:
+    """Say it where the layout stores less than what stands today, as under a budget or with bays that must be."""
+    less = plan.before.value - plan.after.value
+    return f" That is worse than what you have, which stores {less} more in value." if less > 0 else ""
 
 
 def alternative_in_words(plan: Plan) -> str | None:

@@ -11,6 +11,7 @@ from pathlib import Path
 from capacity.closet import closet as closet_file
 from capacity.closet.closet import FILE_NAME, Closet, load_closet, read_closet
 from capacity.closet.edging import edge_faults
+from capacity.disk.files import read_bytes
 from capacity.errors import Fault, InputError
 from capacity.layout.drawer_rule import DRAWER_ENDS, DRAWER_HEIGHT, slide_length
 from capacity.makeover.decisions import bay_faults, fixed_bays, lock_faults
@@ -74,7 +75,7 @@ def read_folder_at_once(folder: Path) -> tuple[Closet, Inventory, FolderTexts]:
 def _texts(folder: Path) -> FolderTexts | None:
     """Both files; None when one is not there or closed to us, which `read_folder` says in words."""
     try:
-        return FolderTexts({name: (folder / name).read_bytes() for name in NAMES})
+        return FolderTexts({name: read_bytes(folder / name) for name in NAMES})
     except OSError:
         return None
 
@@ -103,7 +104,7 @@ def read_folder(folder: Path) -> tuple[Closet, Inventory]:
 
 def fingerprint(folder: Path) -> str:
     """A digest of both files, by which a plan can tell that it is stale."""
-    return FolderTexts({name: (folder / name).read_bytes() for name in NAMES}).digest
+    return FolderTexts({name: read_bytes(folder / name) for name in NAMES}).digest
 
 
 def bank_faults(closet: Closet, inventory: Inventory) -> Iterator[Fault]:

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from capacity.closet.closet import FILE_NAME as CLOSET_NAME
 from capacity.disk.file_lock import is_abandoned, marked
-from capacity.disk.files import HALF, confirm, put_whole, sync_folder, write_text
+from capacity.disk.files import HALF, confirm, put_whole, read_bytes, sync_folder, write_text
 from capacity.errors import Fault, InputError
 from capacity.makeover.plan import FILE_NAME as PLAN_NAME
 from capacity.wardrobe.inventory import FILE_NAME as INVENTORY_NAME
@@ -83,7 +83,7 @@ def copy_variant(folder: Path, text: str) -> Path:
 
     def fill(half: Path) -> None:
         for path in there:
-            put_whole(half / path.name, path.read_bytes())
+            put_whole(half / path.name, read_bytes(path))
 
     return _make(folder.parent, folder_name(text), fill)
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Protocol, Self
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
 
 from capacity.checks.check import Check, Filler
 from capacity.disk.files import read_text, write_text
@@ -14,7 +14,7 @@ from capacity.errors import Fault, InputError
 from capacity.layout.drawer_rule import DRAWER_RULE
 from capacity.layout.layout import Bay, Holding, Layout, Opening, WallLayout
 from capacity.layout.problem import OpeningKind, Problem
-from capacity.units import Ticks, Units, from_number, to_number
+from capacity.units import LONGEST, Ticks, Units, from_number, to_number
 
 FILE_NAME = "plan.json"
 MOST_BYTES = 20_000_000
@@ -27,7 +27,7 @@ EXCHANGE_RULE = (
 
 
 class _Record(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
 
 
 class PlanHolding(_Record):
@@ -170,7 +170,36 @@ class Plan(_Record):
     seed: int
     stopped_early: bool
 
-    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True)
+    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True, allow_inf_nan=False)
+
+    @model_validator(mode="after")
+    def _has_lengths(self) -> Self:
+        """No wall is longer or higher than any length that can be written."""
+        longest = to_number(Ticks(LONGEST), self.units)
+        sides = (self.walls, self.before.walls, self.after.walls, self.alternative.walls if self.alternative else ())
+        for bay in (bay for walls in sides for wall in walls for bay in wall.bays):
+            lengths = [bay.left, bay.width, bay.depth, *(n for o in bay.openings for n in (o.bottom, o.height))]
+            wrong = next((length for length in lengths if not 0 <= length <= longest), None)
+            if wrong is not None:
+                msg = f"{wrong:g} is no length of a closet"
+                raise ValueError(msg)
+        return self
+
+
+class Planned(Protocol):
+    """Whatever has a layout as a plan writes it."""
+
+    @property
+    def units(self) -> Units:
+        """What its lengths mean."""
+
+    @property
+    def corners(self) -> tuple[str, ...]:
+        """The owner of each corner."""
+
+    @property
+    def walls(self) -> tuple[PlanWall, ...]:
+        """Its walls."""
 
 
 def plan_walls(layout: Layout, units: Units) -> tuple[PlanWall, ...]:
@@ -225,10 +254,15 @@ def layout_of(walls: tuple[PlanWall, ...], units: Units, owners: tuple[bool, ...
 
 def layouts_of(plan: Plan, problem: Problem) -> tuple[Layout, Layout]:
     """Today's closet and what is planned, in ticks, with the owners of the corners."""
+    first = tuple(True for _ in problem.corners)
+    return layout_of(plan.before.walls, plan.units, first), planned_layout(plan, problem)
+
+
+def planned_layout(plan: Planned, problem: Problem) -> Layout:
+    """What is planned, in ticks, with the owners of the corners."""
     names = [problem.runs[corner.ends].name for corner in problem.corners]
     owners = tuple(owner == name for owner, name in zip(plan.corners, names, strict=False))
-    first = tuple(True for _ in names)
-    return layout_of(plan.before.walls, plan.units, first), layout_of(plan.walls, plan.units, owners)
+    return layout_of(plan.walls, plan.units, owners)
 
 
 def format_plan(plan: Plan) -> str:

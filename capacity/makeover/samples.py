@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from capacity.disk.files import clear_leftovers, read_text, sync_folder, write_text
+from capacity.disk.files import clear_leftovers, read_bytes, read_text, sync_folder, write_text
 from capacity.errors import Fault, InputError
 
 SAMPLES = ("couple-walk-in", "family-walk-in", "published-count", "six-foot-reach-in")
@@ -28,7 +28,7 @@ def start_folder(folder: Path, sample: str = DEFAULT) -> tuple[Path, ...]:
         clear_leftovers(folder, "|".join(map(re.escape, FILES)))
         texts = {name: _text(sample, name) for name in FILES}
         there = [name for name in FILES if (folder / name).exists()]
-        is_ours = all((folder / name).read_bytes() == texts[name].encode() for name in there)
+        is_ours = all(read_bytes(folder / name) == texts[name].encode() for name in there)
         if is_ours and len(there) < len(FILES):  # nothing, or what a start that was broken off has left
             texts, there = {name: texts[name] for name in FILES if name not in there}, []
         if not there:

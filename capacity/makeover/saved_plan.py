@@ -1,20 +1,31 @@
 """The layout that a search found, kept in its folder, and what it was found for beside it.
 
 `plan.json` is replaced only while it is still the one that stood there when the search began. Else it stays, and the
-new layout gets a file of its own, `plan-2.json` or the next that is free. The closet and the inventory as they were
-read are kept in `.capacity/fitted/DIGEST/`, where the digest is the plan's `inputs`: a plan can be drawn for what it
-was found for, whatever has changed since.
+new layout gets a file of its own, `plan-2.json` or the next that is free; where the folder takes none, one among the
+system's temporary files. The closet and the inventory as they were read are kept in `.capacity/fitted/DIGEST/`, where
+the digest is the plan's `inputs`: a plan can be drawn for what it was found for, whatever has changed since.
 """
 
 from __future__ import annotations
 
 import hashlib
+import json
 import re
 import shutil
+import tempfile
 from dataclasses import dataclass
 from pathlib import Path
 
-from capacity.disk.files import HIDDEN, TakenError, clear_leftovers, make_hidden, put_whole, sync_folder, write_text
+from capacity.disk.files import (
+    HIDDEN,
+    TakenError,
+    clear_leftovers,
+    make_hidden,
+    put_whole,
+    read_bytes,
+    sync_folder,
+    write_text,
+)
 from capacity.disk.folder_lock import BusyError, one_program
 from capacity.errors import Fault, InputError
 from capacity.makeover.folder import FolderTexts, fingerprint
@@ -27,6 +38,9 @@ ASIDE = r"plan-\d+\.json"
 """Their names, as a regular expression."""
 
 COPIES = "fitted"
+UNREADABLE = "unreadable"
+"""The digest of a `plan.json` that is there and cannot be read."""
+
 _DIGEST = re.compile("[0-9a-f]{64}")
 
 
@@ -58,23 +72,25 @@ def keep_plan(folder: Path, plan: Plan, before: Before) -> None:
     Raises
     ------
     InputError
-        When another program has written `plan.json` meanwhile: it stays, and the message names the file in which this
-        layout is kept. Or when nothing can be written.
+        When another program has written `plan.json` meanwhile, which stays, or it cannot be written: the message names
+        the file in which this layout is kept instead.
     """
     clear_leftovers(folder, ASIDE)
-    other = "was written by another program while this layout was looked for"
+    why = "was written by another program while this layout was looked for, and stays"
     try:
         with one_program(folder):
+            _keep_copy(folder, before.texts)
             if _digest(folder / FILE_NAME) == before.plan:
-                _keep_copy(folder, before.texts)
                 write_plan(plan, folder / FILE_NAME)
-                _drop_other_copies(folder, before.texts.digest)
+                _drop_other_copies(folder)
                 return
     except BusyError:
-        other = "is being written by another program"
-    name = _keep_aside(folder, plan)
-    problem = f"{other}, and stays; this layout is kept in {name}: to use it, give it the name {FILE_NAME}"
-    raise InputError([Fault(FILE_NAME, "", problem)])
+        why = "is being written by another program, and stays"
+    except InputError as error:
+        why = error.faults[0].problem
+        if "does not confirm" in why:
+            raise
+    raise InputError([Fault(FILE_NAME, "", f"{why}; {_kept_aside(folder, plan)}")])
 
 
 def changed_meanwhile(folder: Path, before: Before) -> bool:
@@ -103,18 +119,32 @@ def _keep_copy(folder: Path, texts: FolderTexts) -> None:
         return
 
 
-def _drop_other_copies(folder: Path, digest: str) -> None:
+def _drop_other_copies(folder: Path) -> None:
+    """Drop the copies for which no layout is kept any more."""
     copies = folder / HIDDEN / COPIES
     try:
-        others = sorted(place for place in copies.iterdir() if _DIGEST.fullmatch(place.name) and place.name != digest)
+        kept = [path for path in folder.iterdir() if path.name == FILE_NAME or re.fullmatch(ASIDE, path.name)]
+        used = {_inputs_of(path) for path in kept}
+        others = sorted(place for place in copies.iterdir() if _DIGEST.fullmatch(place.name) and place.name not in used)
     except OSError:
         return
     for place in others:
         shutil.rmtree(place, ignore_errors=True)
 
 
-def _keep_aside(folder: Path, plan: Plan) -> str:
+def _inputs_of(path: Path) -> str:
+    """What a layout that is kept was found for; empty where that cannot be told."""
+    try:
+        plan = json.loads(read_bytes(path))
+    except (OSError, ValueError, RecursionError):
+        return ""
+    return str(plan.get("inputs", "")) if isinstance(plan, dict) else ""
+
+
+def _kept_aside(folder: Path, plan: Plan) -> str:
+    """Keep a layout under another name; returns where, in words."""
     stem, ending = FILE_NAME.split(".")
+    full = ""
     for number in range(2, MOST_ASIDE + 2):
         name = f"{stem}-{number}.{ending}"
         if not (folder / name).exists():
@@ -122,15 +152,25 @@ def _keep_aside(folder: Path, plan: Plan) -> str:
                 write_text(folder / name, format_plan(plan), is_new=True)
             except TakenError:  # made by another in this instant
                 continue
-            return name
-    problem = f"was written by another program, and {MOST_ASIDE} layouts are kept beside it already; take some away"
-    raise InputError([Fault(FILE_NAME, "", problem)])
+            except InputError:
+                break
+            return f"this layout is kept in {name}: to use it, give it the name {FILE_NAME}"
+    else:
+        full = f"{MOST_ASIDE} layouts are kept beside it already, take some away; "
+    try:
+        with tempfile.NamedTemporaryFile(
+            "w", prefix="capacity-plan-", suffix=".json", delete=False, encoding="utf-8", newline=""
+        ) as file:
+            file.write(format_plan(plan))
+    except OSError:
+        return f"{full}this layout could be kept nowhere"
+    return f"{full}this layout is kept in {file.name}: to use it, copy it to {folder / FILE_NAME}"
 
 
 def _digest(path: Path) -> str:
     try:
-        return hashlib.sha256(path.read_bytes()).hexdigest()
+        return hashlib.sha256(read_bytes(path)).hexdigest()
     except FileNotFoundError:
         return ""
-    except OSError as error:
-        raise InputError([Fault(path.name, "", f"cannot be read: {error.strerror}")]) from None
+    except OSError:
+        return UNREADABLE

@@ -9,7 +9,6 @@ import pandas as pd
 import streamlit as st
 
 from capacity.checks.check import figures, shortfalls, tally_of
-from capacity.closet.closet import FILE_NAME as CLOSET_NAME
 from capacity.disk.folder_swap import NAME as BUILD
 from capacity.errors import InputError
 from capacity.makeover.checked_plan import check_plan
@@ -18,7 +17,7 @@ from capacity.page import packet_contents, search
 from capacity.page.errand import Errand, has_ended
 from capacity.page.household import STALE, Household, plain, show_faults
 from capacity.page.start import planned
-from capacity.workshop.build_record import BuildRecord, read_build, revision_of
+from capacity.workshop.build_record import BuildRecord, current_revision, read_build
 
 PACKET = Errand("build", "packet")
 PAPERS = {"Letter": "letter", "A4": "a4"}
@@ -81,25 +80,19 @@ def _stale(household: Household, plan: Plan, record: BuildRecord | None) -> None
     """Say what is older than what it was made from, with one button each."""
     if household.is_stale:
         with st.container(key="build_stale"):
-            st.warning(f"{STALE} Find a new one, or make the packet of this one if it still fits.")
+            st.warning(f"{STALE} A packet is made only for the count and the closet as they are: find a new one.")
             if search.runs(household.folder):
                 st.write("A new one is being looked for; the page Fit shows how far it is.")
             elif household.closet and household.inventory:
                 st.button("Find a new layout", key="build_fit", on_click=search.start, args=(household.folder, 0.0))
-    if record is not None and record.revision != _revision(household.folder, plan):
+    if record is not None and record.revision != current_revision(plan, household.folder):
         st.warning("The layout or the closet has changed since this packet was made. Make it again.")
-
-
-def _revision(folder: Path, plan: Plan) -> str:
-    try:
-        return revision_of(plan, (folder / CLOSET_NAME).read_text(encoding="utf-8-sig"))
-    except (OSError, UnicodeDecodeError):
-        return ""
 
 
 def _making(household: Household, is_running: bool) -> None:
     folder = household.folder
-    can_start = household.closet is not None and household.inventory is not None and not is_running
+    can_read = household.closet is not None and household.inventory is not None and not household.is_stale
+    can_start = can_read and not is_running
     st.radio(
         "Paper",
         list(PAPERS),

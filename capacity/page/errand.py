@@ -20,16 +20,15 @@ from pathlib import Path
 import streamlit as st
 
 from capacity.disk.file_lock import hold, is_held
-from capacity.disk.files import HIDDEN, make_hidden
-from capacity.errors import Fault, InputError
+from capacity.disk.files import HIDDEN, make_hidden, read_bytes
+from capacity.errors import BAD_INPUT, DONE, FELL_SHORT, Fault, InputError
 from capacity.page.household import one_writer
 from capacity.page.server.own_python import command_of, environment
-from capacity.solver.progress import ProgressRecord, ask_to_stop, is_running, read_progress
+from capacity.solver.progress import ProgressRecord, ask_to_stop, is_running, read_progress, searcher
 
 if sys.platform == "linux":
     import resource
 
-DONE, FELL_SHORT, BAD_INPUT = 0, 1, 2
 MOST_MEMORY = 4 * 2**30
 """What a process may take for its data [bytes]."""
 
@@ -68,14 +67,14 @@ class Errand:
         return is_held(self._starting(folder)) or is_running(self._progress(folder))
 
     def end(self, folder: Path) -> None:
-        """Kill it, when it has not ended after `stop`; what it wrote before stays."""
+        """End it when it has not ended after `stop`, whoever started it; what it wrote before stays."""
         process = _processes().get(self._key(folder))
         if process is not None and process.poll() is None:
             process.kill()
             return
-        record = self.progress(folder)
-        if record is not None and is_running(self._progress(folder)):
-            os.kill(record.process, signal.SIGTERM)
+        number = searcher(self._progress(folder))  # of the one that holds the lock, whatever the record says
+        if number is not None:
+            os.kill(number, getattr(signal, "SIGKILL", signal.SIGTERM))  # as `kill` does; Windows has but one
 
     def stop(self, folder: Path) -> None:
         """Ask it to end with the best that it has; a folder that takes no request is said by `failure`."""
@@ -104,7 +103,7 @@ class Errand:
         if record is not None and record.state == "done" and code in (None, DONE, FELL_SHORT):
             return ""
         try:
-            text = (folder / HIDDEN / f"{self.name}.log").read_text(encoding="utf-8", errors="replace")
+            text = read_bytes(folder / HIDDEN / f"{self.name}.log").decode("utf-8", errors="replace")
         except OSError:
             text = ""
         lines = text.strip().splitlines()

@@ -17,10 +17,11 @@ import streamlit as st
 from capacity.closet import closet as closet_file
 from capacity.closet.closet import Closet, read_closet
 from capacity.closet.saving import closet_faults, missing_settings, read_data, units_in
-from capacity.disk.files import read_text
+from capacity.disk.files import read_bytes, read_text
 from capacity.disk.folder_lock import one_program
 from capacity.disk.versions import write_version
 from capacity.errors import InputError
+from capacity.makeover.checked_plan import require_sound
 from capacity.makeover.folder import fingerprint as digest
 from capacity.makeover.plan import FILE_NAME as PLAN_NAME
 from capacity.makeover.plan import Plan, read_plan
@@ -33,6 +34,9 @@ _T = TypeVar("_T")
 
 _latest: dict[Path, tuple[tuple[Path, Units, tuple[int, int, int]], Inventory]] = {}
 """The inventory of each folder as last read or written, with what its file looked like then."""
+
+_judged: dict[Path, tuple[tuple[tuple[int, int, int], ...], tuple[str, ...]]] = {}
+"""What is untrue in the plan of each folder as it stood last, with what its files looked like then."""
 
 NO_LINK = "\u2060"
 """The word joiner, of no width."""
@@ -90,6 +94,10 @@ def read_household(folder: Path) -> Household:
         plan = _read(lambda: _plan(folder / PLAN_NAME, _stamp(folder / PLAN_NAME)), faults)
         is_read = closet is not None and inventory is not None
         is_stale = plan is not None and (not is_read or plan.inputs != fingerprint(folder))
+        if plan is not None and closet is not None and inventory is not None and not is_stale:
+            untrue = _untrue(folder, closet, inventory, plan)
+            faults += untrue
+            plan = None if untrue else plan
     return Household(folder, closet, inventory, plan, is_stale, tuple(faults), units, _people(folder))
 
 
@@ -166,7 +174,7 @@ class ChangedOnDiskError(Exception):
 def revision(path: Path) -> str:
     """What is in a file, as a digest to be compared later; empty when there is no such file."""
     try:
-        return hashlib.sha256(path.read_bytes()).hexdigest()
+        return hashlib.sha256(read_bytes(path)).hexdigest()
     except OSError:
         return ""
 
@@ -211,6 +219,17 @@ def plain(text: str) -> str:
     """
     text = _ADDRESS.sub(lambda found: f"{found[0]}{NO_LINK}", text)
     return "".join(f"\\{sign}" if sign in "\\`*_{}[]()<>#+-.!|~$:^=&" else sign for sign in text)
+
+
+def _untrue(folder: Path, closet: Closet, inventory: Inventory, plan: Plan) -> tuple[str, ...]:
+    """What a hand edit has made untrue in a plan; looked for once for the files as they stand."""
+    key = tuple(_stamp(folder / name) for name in (closet_file.FILE_NAME, inventory_file.FILE_NAME, PLAN_NAME))
+    known = _judged.get(folder)
+    if known is None or known[0] != key:
+        found: list[str] = []
+        _read(lambda: require_sound(closet, inventory, plan), found)
+        known = _judged[folder] = (key, tuple(found))
+    return known[1]
 
 
 @st.cache_resource

@@ -8,6 +8,7 @@ from pathlib import Path
 import pandas as pd
 import streamlit as st
 
+from capacity.disk.files import read_bytes
 from capacity.drawings.labels import length_words, sawn_words
 from capacity.page.household import plain
 from capacity.units import from_number
@@ -32,7 +33,7 @@ def show(build: Path, record: BuildRecord) -> None:
 def content(path: Path) -> bytes:
     """A file to take away; empty when somebody has taken it away meanwhile, or put a link in its place."""
     try:
-        return b"" if path.is_symlink() else path.read_bytes()
+        return b"" if path.is_symlink() else read_bytes(path)
     except OSError:
         return b""
 

@@ -18,7 +18,7 @@ from capacity.makeover.samples import FILES, SAMPLES, start_folder
 from capacity.page.household import STALE, Household, one_writer, plain, read_household, show_faults
 from capacity.wardrobe.inventory import FILE_NAME as INVENTORY_NAME
 from capacity.wardrobe.inventory_rows import is_blank
-from capacity.workshop.build_record import read_build, revision_of
+from capacity.workshop.build_record import current_revision, read_build
 
 MOST_LISTED = 50
 EMPTY = "nothing yet: your own closet"
@@ -179,11 +179,8 @@ def _built(household: Household) -> str:
         return f"**Built:** {plain(str(error))}"
     if record is None:
         return "**Built:** not yet; the page Build makes the packet"
-    try:
-        text = (household.folder / CLOSET_NAME).read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError):
-        text = ""
-    is_current = household.plan is not None and record.revision == revision_of(household.plan, text)
+    plan = household.plan
+    is_current = plan is not None and record.revision == current_revision(plan, household.folder)
     sheets = f"{record.sheet_count} sheet{'' if record.sheet_count == 1 else 's'}"
     old = "" if is_current and not household.is_stale else "; something has changed since it was made"
     return f"**Built:** a packet with {sheets}{old}"

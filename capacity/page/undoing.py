@@ -8,6 +8,7 @@ from typing import Literal
 
 import streamlit as st
 
+from capacity.disk.files import read_bytes
 from capacity.disk.versions import MOST_VERSIONS, redo, undo, would_bring
 from capacity.errors import InputError
 from capacity.page.household import one_writer, plain
@@ -84,4 +85,7 @@ def _press(
 
 
 def _text(path: Path) -> str:
-    return path.read_bytes().decode("utf-8-sig", errors="replace") if path.exists() else ""
+    try:
+        return read_bytes(path).decode("utf-8-sig", errors="replace")
+    except OSError:
+        return ""

@@ -18,7 +18,7 @@ assortments in its leaves. Each room is one part of the method:
 References: Gilmore and Gomory 1965 (multistage cutting, column generation); Lodi and Monaci 2003 (two-staged guillotine
 knapsack by levels); Desaulniers, Desrosiers and Solomon 2005 (column generation, Lagrangian bound); Schrimpf and others
 2000 (ruin and recreate); Joncour and others 2010 (diving). From memory, not looked up. Nothing here reads or writes a
-file of a folder but the progress, and nothing is drawn.
+file of a folder but the progress and the best so far, and nothing is drawn.
 """
 
-__all__ = ["effort", "planning", "progress", "refilling"]
+__all__ = ["best_so_far", "effort", "interrupts", "planning", "progress", "refilling"]

@@ -16,6 +16,8 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from ortools.sat.python import cp_model
 
+    from capacity.layout.layout import Layout
+
 
 FIRST_ANSWER = 6.0
 """Work that the search for the first goal, the stored value, may do at the usual effort; shares are shares of it."""
@@ -63,6 +65,8 @@ class Effort:
         self.work = 0.0
         self._most_work = float("inf")
         self.stored_already = 0
+        self.best: tuple[Layout, int] | None = None
+        self.whole: Callable[[Layout], Layout] = lambda layout: layout
         self._started = time.monotonic()
         self._deadline = None if seconds is None else self._started + seconds
         self._stop = threading.Event()
@@ -92,6 +96,11 @@ class Effort:
             self.was_cut_short = True
             return True
         return self.work >= self._most_work
+
+    @property
+    def is_stopping(self) -> bool:
+        """Whether somebody has asked for an early end."""
+        return self._stop.is_set()
 
     def stop(self) -> None:
         """Ask for an early end, from another thread; what has been found is kept."""
@@ -147,6 +156,10 @@ class Effort:
         more = self.stored_already
         for listener in self._listeners:
             listener(Progress(doing, stored + more, bound + more, everything + more, self.seconds))
+
+    def keep(self, layout: Layout, value: int) -> None:
+        """Have the `best` layout so far at hand for whoever keeps it, made `whole`, with its value in all."""
+        self.best = self.whole(layout), value + self.stored_already
 
     def listen(self, listener: Callable[[Progress], None]) -> None:
         """Have somebody else told as well, from the searching thread."""

@@ -24,10 +24,11 @@ from capacity.makeover.plan import (
     PlanBoards,
     PlanChange,
     PlanGoal,
+    Planned,
     PlanSide,
     PlanValue,
-    layouts_of,
     plan_walls,
+    planned_layout,
 )
 from capacity.solver.effort import Effort
 from capacity.solver.filling.capacity_multiple import Multiple, multiples
@@ -45,7 +46,7 @@ from capacity.wardrobe.inventory import Inventory
 
 
 def make_plan(
-    closet: Closet, inventory: Inventory, effort: Effort, inputs: str = "", start: Plan | None = None
+    closet: Closet, inventory: Inventory, effort: Effort, inputs: str = "", start: Planned | None = None
 ) -> Plan:
     """Find a layout, prove what can be proven, and score it and today's closet by the same rules.
 
@@ -70,7 +71,7 @@ def make_plan(
     if not is_within_budget(parts, first_layout(parts)):
         words = "does not buy the board for the bays that must be; raise it or take bays out"
         raise InputError([Fault(FILE_NAME, "[wishes] budget", words)])
-    known = None if start is None else layouts_of(start, problem)[1]
+    known = None if start is None else planned_layout(start, problem)
     if known is not None and [wall.name for wall in known.walls] != [run.name for run in problem.runs]:
         known = None
     found = design(problem, effort, todays_layout(closet), known)

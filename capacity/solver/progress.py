@@ -1,7 +1,8 @@
 """Progress of a search in a small file, so that another process can watch it, stop it, and see that it runs.
 
-Three files lie side by side: `NAME.json` is the progress, `NAME.lock` is held as long as the search runs (the
-system lets go of it when the process ends in whatever way), and a `NAME.stop` made by anybody asks for an early end.
+Three files lie side by side: `NAME.json` is the progress, `NAME.lock` is held as long as the search runs and holds its
+number (the system lets go of it when the process ends in whatever way), and a `NAME.stop` made by anybody asks for an
+early end.
 """
 
 from __future__ import annotations
@@ -9,19 +10,23 @@ from __future__ import annotations
 import os
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import BaseModel, ConfigDict, Field, PositiveInt, ValidationError
 
-from capacity.disk.file_lock import hold, is_held
+from capacity.disk.file_lock import hold, holder, is_held
 from capacity.disk.files import make_hidden, read_text, take_away, write_text
 from capacity.errors import Fault, InputError
 
 if TYPE_CHECKING:
+    from capacity.layout.layout import Layout
     from capacity.solver.effort import Effort, Progress
+
+    Keep = Callable[[Layout, int], None]
+    """Keeps a layout of so much value as the best so far."""
 
 MOST_BYTES = 100_000
 FILE_NAME = "progress.json"
@@ -46,7 +51,7 @@ class ProgressRecord(BaseModel):
 
     schema_name: Annotated[Literal["capacity.progress/1"], Field(alias="schema")] = "capacity.progress/1"
     state: Literal["searching", "done", "failed"] = "searching"
-    process: int
+    process: PositiveInt
     doing: str = "reading"
     stored: int = 0
     bound: int = 0
@@ -65,6 +70,11 @@ def read_progress(path: Path) -> ProgressRecord | None:
 def is_running(path: Path) -> bool:
     """Whether a search that writes to this file runs now."""
     return is_held(path.with_suffix(".lock"))
+
+
+def searcher(path: Path) -> int | None:
+    """The number of the process whose search writes to this file now; None where none does, or it is not known."""
+    return holder(path.with_suffix(".lock"))
 
 
 def ask_to_stop(path: Path) -> None:
@@ -110,17 +120,21 @@ def progress_in(path: Path | None, effort: Effort, work: str = LOOKING) -> Itera
 
 
 @contextmanager
-def search_in(folder: Path, path: Path | None, effort: Effort) -> Iterator[None]:
+def search_in(folder: Path, path: Path | None, effort: Effort, keep: Keep | None = None) -> Iterator[None]:
     """Let one search a makeover folder run while the block runs, whoever starts it, with its progress in a file.
+
+    The progress stands in the hidden subfolder, where the page watches it, whatever other file is asked for.
 
     Parameters
     ----------
     folder
         The makeover folder.
     path
-        The file for the progress; None for the one in the hidden subfolder, which the page watches.
+        Another file for the progress as well; None for none.
     effort
         The effort to watch.
+    keep
+        Called with each layout that is the best so far, some time after it was found.
 
     Raises
     ------
@@ -134,13 +148,11 @@ def search_in(folder: Path, path: Path | None, effort: Effort) -> Iterator[None]
             yield
         return
     with _only_one(own, folder, LOOKING), ExitStack() as stack:
-        if path is not None and os.path.realpath(path) != os.path.realpath(own):
+        if path is None or os.path.realpath(path) != os.path.realpath(own):
+            for rest in (own.with_suffix(".stop"), own.with_suffix(".log")):
+                take_away(rest)  # what an earlier search or its page has left is not meant for this one
             stack.enter_context(progress_in(path, effort))
-        else:
-            if path is None:  # what an earlier search or its page has left is not meant for this one
-                for rest in (own.with_suffix(".stop"), own.with_suffix(".log")):
-                    take_away(rest)
-            stack.enter_context(_reported(own, effort))
+        stack.enter_context(_reported(own, effort, keep))
         yield
 
 
@@ -151,7 +163,7 @@ def _only_one(path: Path, folder: Path, work: str) -> Iterator[None]:
         try:
             path.parent.mkdir(parents=True, exist_ok=True)
             # patient, since watchers hold it for a moment to see whether a search runs
-            is_ours = stack.enter_context(hold(path.with_suffix(".lock"), PATIENCE))
+            is_ours = stack.enter_context(hold(path.with_suffix(".lock"), PATIENCE, signs=True))
         except OSError as error:
             raise InputError([Fault(str(path), "", f"cannot be written: {error.strerror}")]) from None
         if not is_ours:
@@ -160,8 +172,8 @@ def _only_one(path: Path, folder: Path, work: str) -> Iterator[None]:
 
 
 @contextmanager
-def _reported(path: Path, effort: Effort) -> Iterator[None]:
-    reporter = _Reporter(path, effort)
+def _reported(path: Path, effort: Effort, keep: Keep | None = None) -> Iterator[None]:
+    reporter = _Reporter(path, effort, keep)
     try:
         yield
     except BaseException:
@@ -172,10 +184,11 @@ def _reported(path: Path, effort: Effort) -> Iterator[None]:
 
 
 class _Reporter:
-    """Writes the record at each report and each beat."""
+    """Writes the record at each report and each beat, and has the best layout so far kept."""
 
-    def __init__(self, path: Path, effort: Effort) -> None:
-        self._path, self._effort = path, effort
+    def __init__(self, path: Path, effort: Effort, keep: Keep | None) -> None:
+        self._path, self._effort, self._keep = path, effort, keep
+        self._kept: tuple[Layout, int] | None = None
         self._record = ProgressRecord(process=os.getpid())
         self._lock, self._over = threading.Lock(), threading.Event()
         self._written, self._lasting = 0.0, (-1, -1)
@@ -188,6 +201,8 @@ class _Reporter:
         """Write the last record."""
         self._over.set()
         self._thread.join()
+        if state == "failed":  # else the whole plan is kept
+            self._keep_best()
         self._write({"state": state}, lasts=True)
         take_away(self._path.with_suffix(".stop"))
 
@@ -205,6 +220,13 @@ class _Reporter:
             if stop.exists():
                 self._effort.stop()
             self._write({})
+            self._keep_best()
+
+    def _keep_best(self) -> None:
+        best = self._effort.best
+        if self._keep is not None and best is not None and best is not self._kept:
+            self._keep(*best)
+            self._kept = best
 
     def _write(self, changes: dict[str, object], lasts: bool = False) -> None:
         """Write the record; it lasts through a power cut where something better is known than what did so last."""

@@ -7,11 +7,12 @@ import io
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from difflib import get_close_matches
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from capacity.disk.files import read_text, write_text
-from capacity.errors import Fault, InputError
+from capacity.errors import Fault, InputError, visible
 from capacity.units import Units, shorten
 from capacity.wardrobe.piles import Pile, RowReader
 
@@ -23,7 +24,19 @@ COLUMNS = (
     "what", "count", "size", "owner", "use", "store",
     "width", "depth", "height", "drop", "rod", "label",
 )  # fmt: skip
-MOST_BYTES, MOST_PILES, MOST_ROWS, MOST_COLUMNS, MOST_FAULTS = 2_000_000, 2_000, 20_000, 1_000, 100
+ALSO_CALLED = {
+    "what": {"item", "items", "kind", "article"},
+    "count": {"quantity", "qty", "number", "pieces"},
+    "owner": {"owners", "person", "who", "belongs"},
+    "use": {"frequency", "used", "often"},
+    "store": {"storage", "stored"},
+    "width": {"w", "wide", "breadth"},
+    "depth": {"d", "deep"},
+    "height": {"h", "high", "tall"},
+}
+"""What people call a column that is read under another name."""
+
+MOST_BYTES, MOST_PILES, MOST_ROWS, MOST_COLUMNS, MOST_FAULTS = 2_000_000, 500, 20_000, 1_000, 100
 """What is read at most (chosen by us), so that a wrong file is refused at once."""
 
 
@@ -58,6 +71,17 @@ class Inventory:
             if pile.row == row:
                 return pile
         raise KeyError(row)
+
+    @property
+    def remarks(self) -> tuple[str, ...]:
+        """A line for each column that is kept but not read, where its name is nearly that of one that is read."""
+        names = [" ".join(name.split()).casefold() for name in self.header]
+        near = ((name, _nearly(name)) for name in dict.fromkeys(names) if name not in COLUMNS)
+        return tuple(
+            f'column "{shorten(visible(name))}" is kept but not read; is "{meant}" meant?'
+            for name, meant in near
+            if meant is not None and meant not in names
+        )
 
     def to_frame(self) -> pd.DataFrame:
         """One pile a row, lengths in ticks, for a notebook."""
@@ -125,7 +149,11 @@ def parse_inventory(text: str, units: Units, file: str = FILE_NAME) -> Inventory
             faults.append(Fault(file, "", f"has more faults than these {len(faults)}; put these right first"))
             break
     if not faults and len(piles) > MOST_PILES:
-        faults.append(Fault(file, "", f"has {len(piles)} piles, at most {MOST_PILES} can be read; join equal ones"))
+        faults.append(
+            Fault(
+                file, "", f"has {len(piles)} piles, at most {MOST_PILES} can be planned for; join rows that are alike"
+            )
+        )
     if not faults and not piles:
         faults.append(Fault(file, "", "holds no pile; write one pile a row, such as sneakers,4"))
     if not faults and not any(pile.count for pile in piles):
@@ -133,6 +161,15 @@ def parse_inventory(text: str, units: Units, file: str = FILE_NAME) -> Inventory
     if faults:
         raise InputError(faults)
     return Inventory(tuple(header), tuple(cells), tuple(piles))
+
+
+def _nearly(name: str) -> str | None:
+    """The column that is probably meant by a name that is none; None where it is like no column."""
+    words = re.findall(r"[^\W_]+", name)
+    known = next((word for word in words if word in COLUMNS), None) or next(
+        (meant for meant, others in ALSO_CALLED.items() if set(words) & others), None
+    )
+    return known or next(iter(get_close_matches(name, COLUMNS, n=1, cutoff=0.75)), None)
 
 
 def read_cells(path: Path) -> tuple[tuple[str, ...], tuple[tuple[str, ...], ...]]:

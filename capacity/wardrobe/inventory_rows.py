@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 
+from capacity.disk.files import read_bytes
 from capacity.errors import InputError
 from capacity.units import Units
 from capacity.wardrobe.inventory import COLUMNS, Inventory, format_inventory, parse_inventory, read_cells, with_cells
@@ -21,7 +22,7 @@ def is_blank(path: Path) -> bool:
         _, rows = read_cells(path)
     except InputError:
         try:
-            return not path.read_bytes().strip(b"\xef\xbb\xbf \t\r\n")
+            return not read_bytes(path).strip(b"\xef\xbb\xbf \t\r\n")
         except OSError:
             return False
     return not any(cell.strip() for row in rows for cell in row)

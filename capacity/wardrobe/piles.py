@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import TypeVar
@@ -101,7 +102,7 @@ class RowReader:
         count = self._count()
         use = self._choice("use", Use, Use.WEEKLY)
         store = self._choice("store", Store, kind.store if kind else Store.STAND)
-        owner = self._text("owner")
+        owner = unicodedata.normalize("NFC", self._text("owner"))  # "é" may be typed as one letter or as two
         label = self._text("label")
         shape = self._shape(kind, store) if kind and store else None
         if kind is None or count is None or use is None or store is None or shape is None or self.faults:

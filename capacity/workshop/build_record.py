@@ -7,6 +7,7 @@ from pathlib import Path
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
+from capacity.closet.closet import FILE_NAME as CLOSET_NAME
 from capacity.disk.files import read_text
 from capacity.disk.folder_swap import MANIFEST, NAME, SCHEMA
 from capacity.errors import Fault, InputError
@@ -169,6 +170,14 @@ def revision_of(plan: Plan, closet_text: str) -> str:
     """A short digest of a plan and the text of the closet file: the same as long as the same is built."""
     timeless = format_plan(plan.model_copy(update={"seconds": 0.0}))
     return hashlib.sha256((timeless + closet_text).encode()).hexdigest()[:8]
+
+
+def current_revision(plan: Plan, folder: Path) -> str:
+    """The `revision_of` a plan and the closet file as it stands in its folder; empty where that cannot be read."""
+    try:
+        return revision_of(plan, read_text(folder / CLOSET_NAME, MOST_BYTES))
+    except InputError:
+        return ""
 
 
 def sheet_name(material: str, number: int) -> str:

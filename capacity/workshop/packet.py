@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any, Literal
 
+from capacity.checks.cautions import cautions
 from capacity.drawings.labels import contents, length_words, lettered, sawn_words
 from capacity.drawings.to_svg import FONT
 from capacity.errors import Fault, InputError
@@ -24,7 +25,7 @@ from capacity.workshop.shopping import NAMES, ShoppingList, bound_words
 from capacity.workshop.shortfalls import marks, shortfalls_of
 from capacity.workshop.stock import saw_of
 from capacity.workshop.story_stick import story_sticks
-from capacity.workshop.work_order import cautions, order_of_work
+from capacity.workshop.work_order import order_of_work
 
 Paper = Literal["letter", "a4"]
 PAPERS: dict[Paper, str] = {"letter": "us-letter", "a4": "a4"}
@@ -118,7 +119,7 @@ def packet_data(job: Job, shopping: ShoppingList, paper: Paper) -> dict[str, Any
         "short": [[str(item.number), item.what, item.figures, item.cure, ", ".join(item.labels)] for item in found],
         "not_checked": list(job.report.not_checked),
         "contents": list(_summary(job, shopping)),
-        "cautions": [[step.title, step.words] for step in cautions(job)],
+        "cautions": [[item.topic.capitalize(), item.words] for item in cautions(job.closet, job.problem, job.layout)],
         "remarks": list(job.carcass.remarks),
         "plan": "plan.svg",
         "scale_note": "Each drawing is to one scale in itself; the scale bars print true.",

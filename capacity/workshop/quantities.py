@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from capacity.closet.edging import rod_support_every, shelf_support_every
 from capacity.drawings.labels import length_words
 from capacity.layout.problem import OpeningKind
-from capacity.units import PER_INCH
+from capacity.units import PER_INCH, to_mm
 from capacity.workshop.job import Job
 from capacity.workshop.parts.carpentry import Carcass
 from capacity.workshop.parts.drawer_boxes import drawer_box
@@ -155,7 +155,7 @@ def _drawers(job: Job) -> Iterator[Quantity]:
     if not drawers:
         return
     for length, number in sorted(slides.items()):
-        words = f"{length // PER_INCH} in ({round(length / PER_INCH * 25.4)} mm)"
+        words = f"{length // PER_INCH} in ({round(to_mm(length))} mm)"
         yield Quantity("slides", number, "pairs", f"{number} drawers, a pair each", f"{words} long")
     yield Quantity("pulls", pulls, "pieces", f"{drawers} drawers, two where wider than 24 in (610 mm)")
     yield Quantity("box_screws", 12 * drawers, "screws", f"{drawers} drawers x 4 corners x 3")

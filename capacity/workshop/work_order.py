@@ -1,4 +1,4 @@
-"""The order of work and the cautions of a building packet, from what the job holds."""
+"""The order of work of a building packet, from what the job holds."""
 
 from __future__ import annotations
 
@@ -10,8 +10,6 @@ from capacity.drawings.labels import sawn_words
 from capacity.workshop.job import Job
 from capacity.workshop.parts.parts import Role, StockKind
 
-DEFER = "Local codes and licensed practice decide."
-
 
 @dataclass(frozen=True, slots=True)
 class WorkStep:
@@ -19,41 +17,6 @@ class WorkStep:
 
     title: str
     words: str
-
-
-def cautions(job: Job) -> tuple[WorkStep, ...]:
-    """What can hurt somebody, in the order of the work; each defers to codes and licensed practice."""
-    uprights = job.carcass.of(Role.UPRIGHT)
-    tall = max((part.seen.top for part in uprights), default=job.problem.top)
-    return (
-        WorkStep(
-            "Old paint and flooring",
-            "Built before 1978? Presume lead in the paint: no dry sanding or scraping, wet methods only. Presume "
-            "asbestos in old resilient tile, sheet backing, black adhesive and sprayed ceilings until they are "
-            f"tested; do not sand, scrape or cut them. {DEFER}",
-        ),
-        WorkStep(
-            "Power",
-            "Switch the breaker off and test that it is dead before work near outlets, switches or lamps; find "
-            "cables and pipes before drilling. A lamp in a closet needs its clearances: an electrician's work. "
-            f"{DEFER}",
-        ),
-        WorkStep(
-            "Fixing",
-            f"The built-ins are {sawn_words(tall, job.closet.units)} tall: screw every wall cleat into studs before "
-            f"anything is stored, and never leave a unit standing free, above all where children are. {DEFER}",
-        ),
-        WorkStep(
-            "Dust, blades, ladders",
-            "Cut outdoors or with extraction and a fitting mask, eye and ear protection on, the sheet held firmly "
-            "and the blade guarded. Three points of contact on a ladder, never on its two top rungs.",
-        ),
-        WorkStep(
-            "Lifting",
-            "A 4 x 8 ft sheet of 3/4 in board weighs 60 to 100 lb (27 to 45 kg; common practice): two people. "
-            "Above 51 lb (23 kg) nobody lifts alone (NIOSH load constant, from memory).",
-        ),
-    )  # fmt: skip
 
 
 def order_of_work(job: Job) -> tuple[WorkStep, ...]:

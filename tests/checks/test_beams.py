@@ -25,16 +25,20 @@ from capacity.checks.beams import (
     deflection,
     nested_sag,
     patch_factors,
-    rectangle_section,
+    rectangle_inertia,
     round_inertia,
     round_section,
-    two_span_reactions,
     two_span_sag,
 )
 from capacity.closet.materials import materials
 from capacity.units import MM_PER_INCH, MPA_PER_PSF, MPA_PER_PSI, NEWTONS_PER_POUND
 
 STIFF = 1e30  # a shear stiffness that leaves shear out
+
+
+def rectangle_section(modulus: float, shear_modulus: float, breadth: float, height: float) -> Section:
+    """A solid board lying flat; A' = 5/6 b h."""
+    return Section(modulus * rectangle_inertia(breadth, height), shear_modulus * 5 / 6 * breadth * height)
 
 
 def test_examples_in_the_docstrings() -> None:
@@ -116,14 +120,12 @@ def test_centre_load_solved_for_the_modulus() -> None:
 
 
 def test_continuous_over_a_middle_support() -> None:
-    """Beam tables (AISC Manual, AWC Design Aid 6): w L^4/(185 E I); 3/8 and 5/4 w L from memory."""
+    """Beam tables (AISC Manual, AWC Design Aid 6): w L^4/(185 E I)."""
     section = Section(1e9, STIFF)
     factor = 1 / (two_span_sag(1, 1000, section) * 1e9 / 1000**4)
     assert Published("185", "AISC Manual, AWC Design Aid 6").agrees(factor)
     assert Published("184.6", "the same before rounding, by hand").agrees(factor)
     assert Published("0.026", "0.415/16, by hand").agrees(384 / (5 * factor) / 16)
-    end, middle = two_span_reactions(1, 1000)
-    assert 2 * end + middle == 2000
 
 
 @pytest.mark.parametrize(

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from support.quick import changed, closet_of, inventory_of, quick_layout, sample
 
-from capacity.checks.lamps import CLEARANCES, clearance, is_clear, lamp_checks, storage_space, walk_in_width
+from capacity.checks.lamps import CLEARANCES, UPPER_OUT, clearance, is_clear, lamp_checks, storage_space
 from capacity.layout.layout import Layout, WallLayout
 from capacity.units import inches, to_mm
 
@@ -88,13 +88,21 @@ def test_a_wider_shelf_or_a_higher_rod_widens_the_storage_space() -> None:
     assert storage_space(real, raised)[0][0].top > inches(72)
 
 
+def _walk_in_width(shelf: int, kind: str, fixture: int) -> int:
+    """Least width between two shelf walls for a lamp in the middle of the ceiling [ticks].
+
+    2 x (shelf, at least 12 in) + 2 x clearance + the fixture; the upper part of the storage space only.
+    """
+    return 2 * max(UPPER_OUT, shelf) + 2 * CLEARANCES[kind] + fixture
+
+
 @pytest.mark.parametrize(
     ("shelf", "kind", "printed"),
     [(16, "surface led", 56), (16, "recessed led", 44), (12, "recessed led", 36)],
 )
 def test_width_of_a_walk_in_with_a_lamp_in_the_middle_by_hand(shelf: int, kind: str, printed: int) -> None:
     """2 x shelf + 2 x clearance + the fixture: 56 in, 44 in and 36 in plus the fixture."""
-    assert walk_in_width(inches(shelf), kind, inches(4)) == inches(printed + 4)
+    assert _walk_in_width(inches(shelf), kind, inches(4)) == inches(printed + 4)
 
 
 def test_side_walls_of_the_wall_that_the_door_faces_count() -> None:

@@ -59,6 +59,47 @@ def test_what_does_not_go_together_is_one_line(text: str, said: str) -> None:
     assert said in line
 
 
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("width = 72 1/4", '; put the value in straight quotes: width = "72 1/4"'),
+        ("width = 6'", '; put the value in straight quotes: width = "6\'"'),
+        ("width = 72,5", '; put the value in straight quotes: width = "72,5"'),
+        ("width = 6' 2\"", "; put the value in straight quotes: width = '6' 2\"'"),
+        ("name = \u201cback\u201d", '; put the value in straight quotes: name = "back"'),
+        ("owners_apart = yes", "; write owners_apart = true"),
+        ("owners_apart = no # thanks", "; write owners_apart = false"),
+    ],
+)
+def test_the_commonest_slips_of_the_pen_say_what_to_write(text: str, said: str) -> None:
+    (line,) = _faults(f"{BASE}{text}\n")
+    assert "closet.toml: is not valid TOML: " in line
+    assert line.endswith(said)
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        (BASE.replace("top", "topp") + _wall(), 'take it out or correct its name; is "top" meant?'),
+        (BASE + _wall() + "[wishes]\nmin_bai = 12\n", 'correct its name; is "min_bay" meant?'),
+        (BASE + _wall() + "qqqq = 1\n", "take it out or correct its name"),
+        (BASE + '[wall]\nname = "a"\nwidth = 40\ndepth = 15\n', "stands in single brackets: write [[wall]]"),
+        (BASE + _wall() + "[wishes]\nspare = 15\n", "spare: 15 cannot be used: write the share, such as 0.15 for 15 %"),
+    ],
+)
+def test_a_setting_that_is_nearly_right_says_what_is_meant(text: str, said: str) -> None:
+    assert any(said in line for line in _faults(text))
+
+
+def test_a_name_is_one_name_whichever_way_its_letters_are_typed() -> None:
+    closet = parse_closet(
+        BASE
+        + _wall()
+        + '[[person]]\nname = "Zoe\u0308"\nheight = 66\n[[wishes.keep_to]]\nwall = "back"\nowner = "Zoe\u0308"\n'
+    )
+    assert (closet.person[0].name, closet.wishes.keep_to[0].owner) == ("Zo\u00eb", "Zo\u00eb")
+
+
 def test_faults_of_several_tables_come_together_and_in_order() -> None:
     lines = _faults(
         'units = "ell"\n' + BASE.replace("84", "true") + _wall() + "[wishes]\nspare = -1\nbudget = '3,00'\n"

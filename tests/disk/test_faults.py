@@ -15,6 +15,7 @@ import pytest
 if not sys.platform.startswith("linux"):
     pytest.skip("paths of open files are read from /proc", allow_module_level=True)
 
+from support.in_the_tree import functions_that, watching, writes
 from support.power_cut import read_tree
 from support.system_calls import Fault
 from support.writes import WRITES, Write, faults_of, run
@@ -29,6 +30,31 @@ def test_what_goes_wrong_leaves_the_old_or_the_new(write: Write) -> None:
     tally = faults_of(write, ("killed", "full", "denied", "broken"), points=3)
     assert tally.wrong == []
     assert sum(tally.cases.values()) >= 12
+
+
+ELSEWHERE = {
+    "disk/files.py:require_writable": "makes nothing that stays",
+    "disk/folder_swap.py:require_ours": "before a packet; puts back what a kill between two names took away",
+    "page/count/table.py:_save": "by `write_version`, with the page around it",
+    "workshop/build_files.py:build": "by `write_folder`, which is tried with a packet of its names",
+    "workshop/packet.py:write_packet": "into a folder of temporary files",
+}
+"""Functions in which a call looks like a write, and that need not be among the writes, each with its reason."""
+
+
+def test_no_write_of_the_tree_is_missing_from_the_list(tmp_path: Path) -> None:
+    """A function that writes and is run by none of `WRITES` fails this test: add a line there, or a reason here."""
+    with watching() as ran:
+        for number, write in enumerate(WRITES):
+            folder = tmp_path / str(number) / "folder"
+            folder.parent.mkdir()
+            write.before(folder)
+            write.act(folder)
+    found = functions_that(writes)
+    assert len(found) > 25
+    missing = {name for name, place in found.items() if place not in ran}
+    assert sorted(missing - ELSEWHERE.keys()) == []
+    assert sorted(ELSEWHERE.keys() - missing) == []  # a reason that is needed no more goes
 
 
 def test_the_faults_are_real(tmp_path: Path) -> None:

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import errno
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
+import capacity
+from capacity.__main__ import main
 from capacity.disk import files
 from capacity.disk.files import TakenError, read_text, write_text
 from capacity.errors import InputError
@@ -32,6 +36,44 @@ def test_a_file_may_be_as_large_as_allowed_and_not_a_byte_larger(tmp_path: Path)
     assert len(read_text(tmp_path / "x", 100)) == 100
     with pytest.raises(InputError, match="larger than"):
         read_text(tmp_path / "x", 99)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no such files there")
+@pytest.mark.parametrize("sort", ["an endless device", "a pipe that nobody writes to", "a folder"])
+def test_what_is_no_ordinary_file_is_neither_read_to_its_end_nor_waited_for(sort: str, tmp_path: Path) -> None:
+    """Found so: a link to an endless device took 10.8 GB in half a minute."""
+    path = tmp_path / "inventory.csv"
+    if sort == "an endless device":
+        path.symlink_to("/dev/zero")
+    elif sort == "a folder":
+        path.mkdir()
+    else:
+        os.mkfifo(path)
+    with pytest.raises(InputError, match=r"^inventory\.csv: cannot be read: (it is no ordinary file|Is a directory)$"):
+        read_text(path, 2_000_000)
+    for name in ("closet.toml", "plan.json"):
+        path.rename(tmp_path / name)
+        path = tmp_path / name
+        assert main(["compare", str(tmp_path)]) == 2
+
+
+def test_a_file_that_grows_while_it_is_read_is_refused_too(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (tmp_path / "x").write_bytes(b"a" * 200)
+    monkeypatch.setattr(Path, "stat", lambda self, **_: SimpleNamespace(st_size=10, st_mode=0o100644))
+    with pytest.raises(InputError, match=r"larger than 0\.0001 MB"):
+        read_text(tmp_path / "x", 100)
+
+
+def test_no_file_of_a_folder_is_read_in_another_way() -> None:
+    """Each reader in the tree goes through `files`, with its limit; what is shipped with the package need not."""
+    shipped = ("resources.files(", "Path(__file__)", 'f"tile.{end}"')
+    found = [
+        f"{path.name}:{number}"
+        for path in PACKAGE.rglob("*.py")
+        for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), start=1)
+        if re.search(r"\.read_(text|bytes)\(|\.load\(", line) and not any(words in line for words in shipped)
+    ]
+    assert found == []
 
 
 def test_the_mode_of_the_old_file_is_kept_and_a_new_one_can_be_read_by_all(tmp_path: Path) -> None:
@@ -84,10 +126,12 @@ def test_ctrl_c_while_writing_keeps_the_old_file_and_goes_on_up(
     assert {path.name: path.read_text() for path in tmp_path.iterdir()} == {"x": "old"}
 
 
+PACKAGE = Path(capacity.__file__).parent
+
 WRITER = """
 import os, signal, sys
 from pathlib import Path
-from capacity import files
+from capacity.disk import files
 def ended(*_):
     print("half", flush=True)
     signal.pause()

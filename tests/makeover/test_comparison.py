@@ -9,11 +9,12 @@ from support.cases import INCH, ONE_WALL, problem, run, thing
 
 from capacity.closet.closet import parse_closet
 from capacity.layout.fit_rules import violations
-from capacity.layout.layout import Bay, Layout, Opening, WallLayout
+from capacity.layout.layout import Bay, Holding, Layout, Opening, WallLayout
 from capacity.layout.problem import Corner, OpeningKind
 from capacity.makeover.comparison import headline, letting_go_in_words, multiple_in_words, rule_of_thumb_in_words
 from capacity.makeover.plan import Plan
 from capacity.solver.effort import Effort
+from capacity.solver.filling import capacity_multiple
 from capacity.solver.filling.capacity_multiple import multiples
 from capacity.solver.planning import make_plan
 from capacity.solver.search.rule_of_thumb import rule_of_thumb
@@ -50,6 +51,30 @@ def test_a_figure_that_is_not_proven_says_at_least() -> None:
     open_plan = plan.model_copy(update={"before": side, "rule_of_thumb_bound": plan.rule_of_thumb + 1})
     assert f"holds at least {side.stored}" in headline(open_plan)
     assert f"more than the at least {plan.rule_of_thumb} of the rule of thumb" in rule_of_thumb_in_words(open_plan)
+
+
+def test_where_all_is_stored_the_layout_is_the_witness_of_one_whole_multiple(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Found so: "everything fits ... capacity multiple 0.99 to 1.12" after a search of few seconds."""
+    facts = problem([thing(1, "stand", 7, 8, 10, 6), thing(2, "hang", 1, 40, 2)], [run("back", 40)])
+    openings = (
+        Opening(OpeningKind.SHELF, facts.rules.base, 8 * INCH, (Holding(1, 4),)),
+        Opening(OpeningKind.SHELF, facts.rules.base + 9 * INCH, 8 * INCH, (Holding(1, 3),)),
+    )
+    layout = Layout((WallLayout("back", (Bay(INCH, 35 * INCH, 15 * INCH, openings),)),), ())
+    monkeypatch.setattr(capacity_multiple._Test, "fits", lambda self, counts: None)  # nothing is decided in time
+    found = multiples(facts, layout, Effort())
+    assert found[OpeningKind.SHELF].low >= 1000
+    assert found[OpeningKind.HANG].low < 1000
+
+
+def test_no_room_is_said_and_what_is_worse_than_today_too() -> None:
+    """Found so: a multiple of 0.99 for a closet that is not there, and a worse layout without a word."""
+    plan, _ = _plan("", "suitcase,1\n")
+    assert "no closet of today is described. Capacity multiple no room before, " in headline(plan)
+    plan, _ = _plan(BEFORE, "sneakers,8,US M 9\n")
+    assert "worse" not in headline(plan)
+    worse = plan.model_copy(update={"before": plan.before.model_copy(update={"value": plan.after.value + 5})})
+    assert headline(worse).endswith(" That is worse than what you have, which stores 5 more in value.")
 
 
 def test_nothing_is_called_more_than_nothing() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
+import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -14,12 +15,14 @@ from support.page_actions import wait
 
 from capacity.disk import folder_lock
 from capacity.disk.file_lock import hold
-from capacity.errors import InputError
+from capacity.errors import Fault, InputError
+from capacity.makeover import saved_plan
 from capacity.makeover.folder import fingerprint, read_folder, read_folder_at_once
 from capacity.makeover.plan import Plan, read_plan
 from capacity.makeover.samples import start_folder
-from capacity.makeover.saved_plan import Before, before_search, fitted_folder, keep_plan
+from capacity.makeover.saved_plan import UNREADABLE, Before, before_search, fitted_folder, keep_plan
 from capacity.page import search
+from capacity.solver.best_so_far import read_best
 from capacity.solver.planning import make_plan
 from capacity.solver.progress import ask_to_stop, is_running, read_progress
 
@@ -133,7 +136,8 @@ def test_a_plan_that_another_program_wrote_meanwhile_stays_and_ours_is_kept(
     (long / "plan-2.json").write_text("theirs too")
     ask_to_stop(_progress(long))
     out, errors = searching.communicate(timeout=120)
-    assert (searching.returncode, out) == (2, "")
+    assert searching.returncode == 2
+    assert "could hold at most" in out  # what was found is printed all the same
     assert errors == (
         "plan.json: was written by another program while this layout was looked for, and stays; this layout is kept "
         "in plan-3.json: to use it, give it the name plan.json\n"
@@ -141,7 +145,8 @@ def test_a_plan_that_another_program_wrote_meanwhile_stays_and_ours_is_kept(
     assert (long / "plan.json").read_text() == "theirs"
     assert (long / "plan-2.json").read_text() == "theirs too"
     (long / "plan-3.json").rename(long / "plan.json")
-    assert read_plan(long / "plan.json").inputs == fingerprint(long)
+    plan = read_plan(long / "plan.json")
+    assert plan.inputs == fingerprint(long) == fingerprint(fitted_folder(long, plan.inputs))
     assert json.loads(_progress(long).read_text())["state"] == "failed"
 
 
@@ -187,14 +192,92 @@ def test_a_layout_is_kept_beside_while_somebody_else_writes(
     assert read_plan(small / "plan-2.json") == found[0]
 
 
-def test_there_is_an_end_to_what_is_kept_beside(small: Path, found: tuple[Plan, Before]) -> None:
+def test_there_is_an_end_to_what_is_kept_beside(
+    small: Path, found: tuple[Plan, Before], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     (small / "plan.json").write_text("theirs")
     for number in range(2, 101):
         (small / f"plan-{number}.json").write_text("x")
     before = {path.name: path.read_text() for path in small.iterdir() if path.is_file()}
-    with pytest.raises(InputError, match="99 layouts are kept beside it already; take some away"):
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
+    words = (
+        r"99 layouts are kept beside it already, take some away; this layout is kept in .*capacity-plan-\w+\.json: to"
+    )
+    with pytest.raises(InputError, match=words):
         keep_plan(small, *found)
     assert {path.name: path.read_text() for path in small.iterdir() if path.is_file()} == before
+    (aside,) = tmp_path.glob("capacity-plan-*.json")
+    assert read_plan(aside) == found[0]
+
+
+def test_a_layout_that_cannot_be_written_is_kept_beside_or_elsewhere_and_never_lost(
+    small: Path, found: tuple[Plan, Before], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Found by putting a folder in its place, and by filling the disk: an hour's answer was gone."""
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
+    (small / "plan.json").mkdir()
+    with pytest.raises(InputError, match=r"and stays; this layout is kept in plan-2\.json"):
+        keep_plan(small, *found)
+    assert read_plan(small / "plan-2.json") == found[0]
+    assert fingerprint(fitted_folder(small, found[0].inputs)) == found[0].inputs
+    with pytest.raises(InputError, match=r"cannot be written.*; this layout is kept in plan-3\.json"):
+        keep_plan(small, found[0], Before(found[1].texts, UNREADABLE))
+
+    def refuse(*_: object, **__: object) -> None:
+        raise InputError([Fault("plan.json", "", "cannot be written: No space left on device")])
+
+    for name in ("write_plan", "write_text"):
+        monkeypatch.setattr(saved_plan, name, refuse)
+    (small / "plan.json").rmdir()
+    with pytest.raises(InputError, match=r"No space left on device; this layout is kept in .*capacity-plan-"):
+        keep_plan(small, *found)
+    assert [read_plan(path) for path in tmp_path.glob("capacity-plan-*.json")] == [found[0]]
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path / "gone"))
+    with pytest.raises(InputError, match="this layout could be kept nowhere"):
+        keep_plan(small, *found)
+
+
+def test_the_copy_of_a_layout_kept_beside_stays_when_the_next_is_written(
+    small: Path, found: tuple[Plan, Before]
+) -> None:
+    keep_plan(small, *found)
+    (small / "plan.json").rename(small / "plan-2.json")
+    (small / "inventory.csv").write_text("what,count\njeans,3\n")
+    later = before_search(small, read_folder_at_once(small)[2])
+    keep_plan(small, found[0].model_copy(update={"inputs": later.texts.digest}), later)
+    for digest in (found[0].inputs, later.texts.digest):
+        assert fingerprint(fitted_folder(small, digest)) == digest
+
+
+def test_a_search_with_its_progress_elsewhere_is_seen_and_ended_by_the_page_and_nobody_else_is(
+    long: Path, tmp_path: Path
+) -> None:
+    """Found so: the page showed the record of an old search, and End killed whatever had its number by then."""
+    elsewhere = tmp_path / "elsewhere.json"
+    hidden = long / ".capacity"
+    hidden.mkdir()
+    with subprocess.Popen([sys.executable, "-c", "import time; time.sleep(300)"]) as stranger:
+        old = json.dumps({"schema": "capacity.progress/1", "process": stranger.pid, "stored": 999, "all": 999})
+        (hidden / "progress.json").write_text(old)
+        with subprocess.Popen(
+            _fit(long, "--progress", str(elsewhere)), stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True
+        ) as process:
+            wait(lambda: is_running(elsewhere) and read_best(long, fingerprint(long)) is not None)
+            record = read_progress(_progress(long))
+            assert record is not None
+            assert record.process == process.pid
+            (hidden / "progress.json").write_text(old)
+            st.cache_resource.clear()
+            search.end(long)
+            process.communicate(timeout=300)
+        assert process.returncode < 0
+        assert stranger.poll() is None
+        stranger.kill()
+    assert not (long / "plan.json").exists()
+    assert read_best(long, fingerprint(long)) is not None
+    for number in (-1, 0):
+        (hidden / "progress.json").write_text(json.dumps({"schema": "capacity.progress/1", "process": number}))
+        assert read_progress(hidden / "progress.json") is None
 
 
 def test_a_hidden_folder_that_cannot_be_made_keeps_no_layout_from_being_written(

@@ -117,7 +117,7 @@ def test_a_plan_that_somebody_changed_is_not_drawn(opened: Open, small: Path) ->
     (small / "plan.json").write_text(json.dumps(plan))
     page = opened(small, "compare")
     assert not page.exception
-    assert "plan.json: does not keep to the rules (count at row" in said(page)
+    assert "plan.json, after, walls: they are not the walls of the plan" in said(page)
     assert not page.get("plotly_chart")
 
 

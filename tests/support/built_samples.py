@@ -9,11 +9,12 @@ from pathlib import Path
 from support.cases import INCH, box, problem, run, thing
 
 from capacity.closet.closet import Closet, parse_closet
-from capacity.layout.fit_rules import violations
+from capacity.layout.fit_rules import stored_value, violations
 from capacity.layout.layout import Bay, Holding, Layout, Opening, WallLayout
 from capacity.layout.problem import OpeningKind, Problem
 from capacity.makeover.files_to_problem import size_problem, todays_layout
-from capacity.makeover.plan import Plan, PlanSide, PlanValue, format_plan, plan_walls
+from capacity.makeover.folder import fingerprint
+from capacity.makeover.plan import Plan, PlanSide, PlanValue, plan_walls, write_plan
 from capacity.wardrobe.inventory import parse_inventory
 
 TOML = """
@@ -114,7 +115,8 @@ def hand_made_plan(house: Closet) -> Plan:
     held = Counter(made.stored())
     inventory = parse_inventory(INVENTORY, "in")
     before = plan_walls(todays_layout(house), house.units)
-    sides = {"value": 1, "value_bound": 1, "capacity_multiple": 1.0, "capacity_multiple_at_most": 1.0, "multiples": {},
+    worth, all_of_it = stored_value(facts(house), made), facts(house).value_of_all
+    sides = {"capacity_multiple": 1.0, "capacity_multiple_at_most": 1.0, "multiples": {},
              "pieces": sum(pile.count for pile in inventory.piles)}  # fmt: skip
     return Plan(
         units=house.units, name=house.name, inputs="", corners=("left & first",),
@@ -123,9 +125,11 @@ def hand_made_plan(house: Closet) -> Plan:
             {"row": pile.row, "count": pile.count - held[pile.row], "reason": "no room"}  # type: ignore[misc]
             for pile in inventory.piles if held[pile.row] < pile.count
         ),
-        value=PlanValue(stored=1, all=1, bound=1, status="optimal"), goals=(),
-        before=PlanSide(**sides, stored=0, walls=before),
-        after=PlanSide(**sides, stored=sum(held.values()), walls=plan_walls(made, house.units)),
+        value=PlanValue(stored=worth, all=all_of_it, bound=all_of_it,
+                        status="optimal" if worth == all_of_it else "feasible"), goals=(),
+        before=PlanSide(**sides, value=0, value_bound=0, stored=0, walls=before),
+        after=PlanSide(**sides, value=worth, value_bound=worth, stored=sum(held.values()),
+                       walls=plan_walls(made, house.units)),
         rule_of_thumb=0, rule_of_thumb_bound=0, seconds=0.0, seed=0, stopped_early=False,
     )  # fmt: skip
 
@@ -134,8 +138,13 @@ def folder_to_build(folder: Path) -> Path:
     """Fill a folder with the closet, the inventory and a plan, and return it."""
     (folder / "closet.toml").write_text(f'units = "in"\n{TOML}')
     (folder / "inventory.csv").write_text(INVENTORY)
-    (folder / "plan.json").write_text(format_plan(hand_made_plan(closet())))
+    stand_for(folder, hand_made_plan(closet()))
     return folder
+
+
+def stand_for(folder: Path, plan: Plan) -> None:
+    """Write a plan as one that was found for the files as they stand in its folder."""
+    write_plan(plan.model_copy(update={"inputs": fingerprint(folder)}), folder / "plan.json")
 
 
 def built_files(folder: Path) -> dict[str, bytes]:

@@ -14,9 +14,14 @@ from typing import Any
 from support.hostile import mutated
 
 from capacity.closet.closet import parse_closet
+from capacity.disk.files import HIDDEN
+from capacity.disk.folder_swap import NAME as BUILD
+from capacity.disk.folder_swap import require_ours
 from capacity.errors import Fault, InputError
 from capacity.makeover.files_to_problem import size_problem
 from capacity.makeover.plan import format_plan, read_plan
+from capacity.makeover.refilled import read_refilled
+from capacity.solver.best_so_far import read_best
 from capacity.solver.effort import Effort
 from capacity.solver.planning import make_plan
 from capacity.solver.progress import read_progress
@@ -25,6 +30,7 @@ from capacity.wardrobe.inventory import format_inventory, parse_inventory
 from capacity.wardrobe.shoe_sizes import ShoeSize
 from capacity.wardrobe.size_text import EXAMPLES, SizeError
 from capacity.wardrobe.sizes import parse_size
+from capacity.workshop.build_record import read_build
 
 SAMPLES = Path(__file__).parents[2] / "inventory_samples"
 SLOWEST = 5.0
@@ -76,8 +82,19 @@ def _closet(text: str) -> None:
     size_problem(parse_closet(text), parse_inventory("what,count\nsneakers,1\n", "in"))
 
 
-def _file(read: Callable[[Path], Any]) -> Callable[[str], None]:
-    place = Path(tempfile.mkdtemp(dir="/dev/shm" if Path("/dev/shm").is_dir() else None)) / "plan.json"
+def _refill(path: Path) -> None:
+    read_refilled(path.parent.parent, SMALL)
+
+
+def _packet(path: Path) -> None:
+    """Read by the page, and by whoever writes the next one."""
+    require_ours(path.parent.parent)
+    read_build(path.parent.parent)
+
+
+def _file(read: Callable[[Path], Any], name: str = "plan.json") -> Callable[[str], None]:
+    place = Path(tempfile.mkdtemp(dir="/dev/shm" if Path("/dev/shm").is_dir() else None)) / name
+    place.parent.mkdir(exist_ok=True)
 
     def call(text: str) -> None:
         place.write_bytes(text.encode("utf-8", "surrogatepass"))
@@ -103,7 +120,18 @@ CSVS = (
     '\ufeffwhat\tcount\tdrop\trod\n"long dress"\t3\t55\t1 1/2\n',
     "count,what,note\n3,towel,\"a\nb\"\n",
 )  # fmt: skip
-SHARES = {"lengths": 0.6, "sizes": 0.1, "inventories": 0.06, "closets": 0.06, "plans": 0.1, "progress": 0.08}
+BEST = (
+    '{"schema":"capacity.best/1","units":"in","inputs":"","stored":9,"corners":["back"],"walls":[{"name":"back","bays":'
+    '[{"left":0.75,"width":30,"depth":15,"openings":[{"kind":"shelf","bottom":3.75,"height":12,"holds":[{"row":1,'
+    '"count":3,"turned":false}]}]}]}]}'
+)
+SMALL = parse_closet("ceiling = 96\ntop = 84\n[[wall]]\nname = 'back'\nwidth = 40\ndepth = 15\n")
+REFILL = BEST.replace("capacity.best/1", "capacity.refill/1").replace('"corners":["back"]', '"stands":"before"')
+PACKET = '{"schema":"capacity.build/1","files":["parts.json","packet.pdf"]}'
+SHARES = {
+    "lengths": 0.55, "sizes": 0.1, "inventories": 0.06, "closets": 0.06, "plans": 0.1, "progress": 0.07,
+    "best so far": 0.02, "refills": 0.02, "packets": 0.02,
+}  # fmt: skip
 """How a number of cases is shared out: what is quick to read gets more."""
 
 
@@ -126,6 +154,16 @@ def readers(plan: str = "{}") -> tuple[Reader, ...]:
         Reader("closets", (InputError,), (small, *closets), _closet),
         Reader("plans", (InputError,), (plan,), _file(lambda path: format_plan(read_plan(path)))),
         Reader("progress", (), (progress,), _file(read_progress)),
+        Reader(
+            "best so far", (), (BEST,), _file(lambda path: read_best(path.parent.parent, ""), f"{HIDDEN}/best.json")
+        ),
+        Reader(
+            "refills",
+            (),
+            (REFILL,),
+            _file(_refill, f"{HIDDEN}/refill.json"),
+        ),
+        Reader("packets", (InputError,), (PACKET,), _file(_packet, f"{BUILD}/parts.json")),
     )
 
 

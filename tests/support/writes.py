@@ -29,9 +29,11 @@ from capacity.disk.folder_swap import MANIFEST, NAME, SCHEMA, require_ours, writ
 from capacity.disk.versions import redo, undo, write_version
 from capacity.errors import Fault as Told
 from capacity.errors import InputError
+from capacity.makeover.files_to_problem import size_problem
 from capacity.makeover.folder import fingerprint, read_folder, read_folder_at_once
 from capacity.makeover.new_folder import copy_variant, make_empty
-from capacity.makeover.plan import Plan, format_plan, read_plan, write_plan
+from capacity.makeover.plan import Plan, PlanValue, format_plan, planned_layout, read_plan, write_plan
+from capacity.makeover.refilled import Refilled, read_refilled, refill_digest, write_refilled
 from capacity.makeover.samples import start_folder
 from capacity.makeover.saved_plan import Before, before_search, fitted_folder, keep_plan
 from capacity.page import errand
@@ -39,6 +41,7 @@ from capacity.page.build import PACKET
 from capacity.page.compare import respacing
 from capacity.page.household import change_file, change_inventory
 from capacity.page.search import SEARCH
+from capacity.solver.best_so_far import drop_best, keeper, read_best
 from capacity.solver.effort import Effort
 from capacity.solver.planning import make_plan
 from capacity.solver.progress import is_running, read_progress, search_in
@@ -166,6 +169,42 @@ def _no_copy(folder: Path, was_killed: bool) -> Iterator[str]:
             yield "the layout stands, and what it was found for is lost"
 
 
+def _keep_best(folder: Path) -> None:
+    """The best so far of a search that goes on."""
+    closet, inventory = read_folder(folder)
+    plan = read_plan_of(1)
+    (folder / HIDDEN).mkdir(exist_ok=True)
+    layout = planned_layout(plan, size_problem(closet, inventory))
+    keeper(folder, closet, fingerprint(folder))(layout, plan.value.stored)
+
+
+def _with_best(folder: Path) -> None:
+    _folder(folder)
+    _keep_best(folder)
+
+
+def _drop_best(folder: Path) -> None:
+    drop_best(folder, read_plan_of(1).model_copy(update={"inputs": fingerprint(folder)}))
+
+
+def _half_a_best(folder: Path, _: bool) -> Iterator[str]:
+    if (folder / HIDDEN / "best.json").exists() and read_best(folder, fingerprint(folder)) is None:
+        yield "the best so far cannot be read"
+
+
+def _refill(folder: Path) -> None:
+    """What stands now, filled: nothing stands, and everything is left out."""
+    digest = refill_digest(folder, read_folder(folder)[0])
+    value = PlanValue(stored=0, all=0, bound=0, status="optimal")
+    found = Refilled(units="in", inputs=digest, stands="before", walls=(), left_out=(), value=value, stored=0, pieces=0)
+    write_refilled(folder, found)
+
+
+def _half_refilled(folder: Path, _: bool) -> Iterator[str]:
+    if (folder / HIDDEN / "refill.json").exists() and read_refilled(folder, read_folder(folder)[0]) is None:
+        yield "what was filled cannot be read"
+
+
 def _watch(folder: Path) -> None:
     effort = Effort()
     with search_in(folder, None, effort):
@@ -264,6 +303,9 @@ WRITES = (
     Write("keep the first layout", _folder, _keep, wrong=_no_copy),
     Write("keep the next layout", _kept, _keep, wrong=_no_copy),
     Write("keep a layout beside another's", _kept, _keep_aside, again=False, wrong=_no_copy),
+    Write("keep the best so far", _folder, _keep_best, wrong=_half_a_best),
+    Write("drop the best so far", _with_best, _drop_best, wrong=_half_a_best),
+    Write("keep what a refill found", _folder, _refill, wrong=_half_refilled),
     Write("watch a search", _folder, _watch, wrong=_no_progress),
     Write("watch a search where one was", _searched, _watch, wrong=_no_progress),
     Write("ask a search to stop", _searched, _ask_to_stop),

@@ -25,7 +25,7 @@ from capacity.workshop.build_files import parts_record
 from capacity.workshop.cutting.cutting_plan import cutting_faults
 from capacity.workshop.cutting.saw_steps import cuts_of, offcuts_of
 from capacity.workshop.job import Job, prepare
-from capacity.workshop.parts.parts import Lie, Part, Role, StockKind
+from capacity.workshop.parts.parts import SHEETS, Lie, Part, Role, StockKind
 from capacity.workshop.parts.reassembly import rebuilt
 from capacity.workshop.pictures import pictures
 from capacity.workshop.shopping import shopping_list
@@ -70,7 +70,7 @@ def test_every_part_is_drawn_listed_and_cut_exactly_once(job: Job) -> None:
         if picture.name.startswith("sheet-"):
             on_sheets += Counter({word: count for word, count in words.items() if word in labels})
     assert drawn == labels
-    sheet_parts = {part.label: 1 for part in job.carcass.parts if part.material.is_sheet}
+    sheet_parts = {part.label: 1 for part in job.carcass.parts if part.material in SHEETS}
     assert on_sheets == Counter(sheet_parts)
     placed = [
         piece.label

@@ -7,9 +7,10 @@ from pathlib import Path
 
 import pypdf
 import pytest
-from support.built_samples import folder_to_build
+from support.built_samples import folder_to_build, stand_for
 
 from capacity.__main__ import main
+from capacity.makeover.plan import read_plan
 from capacity.workshop import packet
 from capacity.workshop.printable import NOWHERE, in_words, is_written, missing_signs
 
@@ -51,6 +52,7 @@ def _renamed(folder: Path, text: str) -> Path:
         words = path.read_text(encoding="utf-8").replace('name = "back"', f'name = "{text}"')
         words = words.replace('corner = "back"', f'corner = "{text}"').replace('"name": "back"', f'"name": "{text}"')
         path.write_text(words, encoding="utf-8")
+    stand_for(folder, read_plan(folder / "plan.json"))
     return folder
 
 

@@ -9,7 +9,7 @@ from capacity.closet.closet import FILE_NAME as CLOSET_NAME
 from capacity.closet.closet import Closet, read_closet
 from capacity.closet.saving import read_data
 from capacity.closet.text_edits import Edit, changed_text
-from capacity.disk.files import HIDDEN, make_hidden, put_whole, read_text, write_text
+from capacity.disk.files import HIDDEN, make_hidden, put_whole, read_bytes, read_text, write_text
 from capacity.errors import InputError
 from capacity.makeover.folder import fingerprint
 from capacity.makeover.plan import FILE_NAME as PLAN_NAME
@@ -42,7 +42,7 @@ def start(folder: Path) -> str:
         variant = make_hidden(folder) / NAME
         variant.mkdir(exist_ok=True)
         (variant / PLAN_NAME).unlink(missing_ok=True)
-        put_whole(variant / INVENTORY_NAME, (folder / INVENTORY_NAME).read_bytes())
+        put_whole(variant / INVENTORY_NAME, read_bytes(folder / INVENTORY_NAME))
         write_text(variant / CLOSET_NAME, text)
     except InputError as error:
         return str(error)
@@ -60,7 +60,7 @@ def read_respaced(folder: Path) -> Respaced:
         closet = read_closet(variant / CLOSET_NAME)
         now = _closet_text(folder)
         same = now == read_text(variant / CLOSET_NAME, MOST_BYTES) and (
-            (folder / INVENTORY_NAME).read_bytes() == (variant / INVENTORY_NAME).read_bytes()
+            read_bytes(folder / INVENTORY_NAME) == read_bytes(variant / INVENTORY_NAME)
         )
         return Respaced(closet, plan, is_old=not same or plan.inputs != fingerprint(variant))
     except (InputError, OSError):

@@ -8,6 +8,7 @@ import streamlit as st
 
 from capacity.closet.closet import FILE_NAME as CLOSET_NAME
 from capacity.closet.closet import read_closet
+from capacity.disk.files import read_bytes
 from capacity.errors import InputError
 from capacity.makeover.budget import BUDGET_RULE
 from capacity.makeover.folder import fingerprint
@@ -59,14 +60,14 @@ def _beside(folder: Path) -> tuple[list[Variant], list[str]]:
     found: list[Variant] = []
     left: list[str] = []
     try:
-        count = (folder / INVENTORY_NAME).read_bytes()
+        count = read_bytes(folder / INVENTORY_NAME)
         paths = sorted(path for path in folder.parent.iterdir() if (path / PLAN_NAME).is_file() and path != folder)
     except OSError:
         return [], []
     for path in paths[:MOST]:
         try:
             plan = read_plan(path / PLAN_NAME)
-            is_same = (path / INVENTORY_NAME).read_bytes() == count and plan.inputs == fingerprint(path)
+            is_same = read_bytes(path / INVENTORY_NAME) == count and plan.inputs == fingerprint(path)
             if is_same:
                 found.append(variant_of(path.name, read_closet(path / CLOSET_NAME), plan))
             else:

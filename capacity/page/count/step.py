@@ -54,6 +54,8 @@ def show(folder: Path | None) -> None:
         tiles.show(household, tiles.Places(total, saved))
         adding.show(household)
     if inventory is not None:
+        for remark in inventory.remarks:
+            st.info(plain(f"{FILE_NAME}: {remark}"))
         _sizes_wanted(household, inventory)
     if (folder / FILE_NAME).exists():
         table.show(folder, household.units, is_open=inventory is None and not is_first)

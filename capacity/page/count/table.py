@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import streamlit as st
 
+from capacity.disk.files import read_bytes
 from capacity.disk.versions import write_version
 from capacity.errors import InputError
 from capacity.page.household import one_writer, plain
@@ -148,7 +149,7 @@ def _save(folder: Path, units: Units, edited: pd.DataFrame, is_certain: bool = F
 
 def _text(folder: Path) -> bytes:
     try:
-        return (folder / FILE_NAME).read_bytes()
+        return read_bytes(folder / FILE_NAME)
     except OSError:
         return b""
 

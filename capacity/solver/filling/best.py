@@ -40,7 +40,8 @@ def refill(
         Steps without better contents after which the quick repacking ends.
     """
     most = problem.value_of_all
-    if problem.rules.owners_apart or value_of(problem, layout) == most:
+    # asked to end, only the short try of CP-SAT is left: the relaxation of a large household takes seconds
+    if problem.rules.owners_apart or value_of(problem, layout) == most or effort.is_stopping:
         return fill(problem, layout, effort, work)
     counted = Counter(_type(problem, w, bay, opening) for w, _, _, bay, opening in layout.openings())
     state = State((), tuple(sorted(counted.items())))

@@ -65,6 +65,10 @@ def _multiple(problem: Problem, layout: Layout, kinds: tuple[OpeningKind, ...], 
     steps = sorted({-(-1000 * j // n) for n in counts for j in range(1, MOST * n // 1000 + 1)})
     test = _Test(problem, layout.emptied(), kinds, effort)
     answers: dict[int, bool | None] = {}  # by index of the step; None: not decided
+    held, surely = layout.stored(), -1
+    if all(held[thing.row] == thing.count for thing in problem.things if thing.opening_kind in kinds):
+        surely = sum(step <= 1000 for step in steps) - 1  # what it holds is the witness
+        answers[surely] = True
 
     def ask(index: int) -> bool | None:
         answers[index] = test.fits(scaled(problem, steps[index]))
@@ -73,7 +77,7 @@ def _multiple(problem: Problem, layout: Layout, kinds: tuple[OpeningKind, ...], 
     def refused_from() -> int:
         return min((index for index, answer in answers.items() if answer is False), default=len(steps))
 
-    unsure = _first(-1, len(steps), lambda index: ask(index) is not True)
+    unsure = _first(surely, len(steps), lambda index: ask(index) is not True)
     _first(unsure, refused_from(), lambda index: ask(index) is False)  # where undecided, close in from above as well
     # steps[failing] was not shown to fit, and all below it fit; steps[refused] certainly does not
     failing = max((index + 1 for index, answer in answers.items() if answer is True), default=0)

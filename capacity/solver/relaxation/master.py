@@ -374,7 +374,7 @@ class Master:
                 if found < bound:
                     bound, at = found, prices
                 added = self.add_columns(prices)
-            if not added or bound - value < CHARGE + 0.01:
+            if not added or bound - value < CHARGE + 0.01 or self._effort.is_stopping:
                 break
             value, prices = self.solve()
         return Relaxed(value, prices, bound, at if at is not None else prices)

@@ -112,7 +112,7 @@ def design(problem: Problem, effort: Effort, today: Layout | None = None, start:
         itself does, the search begins without it.
     """
     divided = divide(problem, fill_banks(problem, effort, start))
-    parts, effort.stored_already = divided.problem, divided.banked
+    parts, effort.stored_already, effort.whole = divided.problem, divided.banked, divided.joined
     able = placeable(parts)
     bound = sum(thing.value * thing.count for thing, fits in zip(parts.things, able, strict=True) if fits)
     search = _Search(parts, effort, first_layout(parts), bound)
@@ -316,6 +316,7 @@ class _Search:
         if broken:
             raise AssertionError("; ".join(map(str, broken)))
         self.best, self.value = layout, value
+        self.effort.keep(layout, value)
         self._report()
         return True
 

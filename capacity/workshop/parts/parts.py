@@ -20,11 +20,6 @@ class StockKind(StrEnum):
     NOSING = "nosing"
     SHELF_CLEAT = "shelf cleat"
 
-    @property
-    def is_sheet(self) -> bool:
-        """Whether it is sold in sheets."""
-        return self in SHEETS
-
 
 SHEETS = (StockKind.PANEL, StockKind.BACK, StockKind.DRAWER_BOX, StockKind.DRAWER_BOTTOM)
 STICKS = (StockKind.ROD, StockKind.NOSING, StockKind.SHELF_CLEAT)
