@@ -65,6 +65,8 @@ def _parser() -> argparse.ArgumentParser:
     fit = _command(commands, "fit", _fit, "find a layout, write plan.json, print before and after")
     fit.add_argument("--seconds", type=_seconds, metavar="N", help="stop after N seconds with the best plan so far")
     fit.add_argument("--seed", type=int, default=0, metavar="N", help="seed of everything random (default 0)")
+    words = "how much work to do; each gives the same plan every time (default: usual)"
+    fit.add_argument("--effort", choices=("quick", "usual", "thorough"), default="usual", help=words)
     fit.add_argument("--keep-going", action="store_true", help="go on from the layout of plan.json")
     fit.add_argument("--progress", type=Path, metavar="FILE", help="write progress to FILE while looking")
     _command(commands, "compare", _compare, "before and after again from plan.json, by kind and owner")
@@ -162,6 +164,7 @@ def _say_remarks(inventory: Inventory) -> None:
 
 def _fit(options: argparse.Namespace) -> int:
     from capacity.disk.files import require_writable
+    from capacity.makeover.comparison import more_time_in_words
     from capacity.makeover.folder import read_folder_at_once
     from capacity.makeover.saved_plan import changed_meanwhile
     from capacity.solver.best_so_far import drop_best
@@ -181,6 +184,8 @@ def _fit(options: argparse.Namespace) -> int:
         raise
     plan = found[0].plan
     _print_plan(plan, inventory, options.json)
+    if not options.json:
+        print(more_time_in_words(plan))
     best = drop_best(options.folder, plan)
     if best is not None:
         words = f"a search that was broken off had found a layout worth {best.stored}"
@@ -208,7 +213,7 @@ def _search(
     """Look for a layout and keep it; `found` holds it also where keeping it fails."""
     from capacity.makeover.saved_plan import before_search, keep_plan
     from capacity.solver.best_so_far import keeper, start_of
-    from capacity.solver.effort import Effort
+    from capacity.solver.effort import EFFORTS, Effort
     from capacity.solver.interrupts import as_ctrl_c, run_until_asked
     from capacity.solver.planning import make_plan
     from capacity.solver.progress import search_in
@@ -216,7 +221,7 @@ def _search(
 
     digest = texts.digest
     with ProgressLine() as line, as_ctrl_c():
-        effort = Effort(options.seconds, options.seed, on_progress=line.show)
+        effort = Effort(options.seconds, options.seed, EFFORTS[options.effort], line.show)
         with search_in(options.folder, options.progress, effort, keeper(options.folder, closet, digest)):
             before = before_search(options.folder, texts)
             start = start_of(options.folder, digest) if options.keep_going else None

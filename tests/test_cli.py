@@ -13,7 +13,10 @@ import pytest
 from support.folders import CLOSET, INVENTORY
 
 from capacity.__main__ import main
+from capacity.makeover.comparison import more_time_in_words
+from capacity.makeover.plan import read_plan
 from capacity.makeover.samples import SAMPLES
+from capacity.solver.effort import EFFORTS
 from capacity.solver.progress import read_progress
 
 
@@ -31,6 +34,22 @@ def test_fit_stores_everything_and_writes_the_plan(folder: Path, capsys: pytest.
     assert plan["schema"] == "capacity.plan/1"
     assert plan["value"] == {"stored": 18, "all": 18, "bound": 18, "status": "optimal"}
     assert plan["after"]["stored"] == plan["after"]["pieces"] == 9
+
+
+def test_the_last_line_says_what_more_time_might_bring(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["fit", str(folder), "--effort", "quick"]) == 0
+    assert capsys.readouterr().out.splitlines()[-1].startswith("More time can store nothing more;")
+    plan = read_plan(folder / "plan.json")
+    open_plan = plan.model_copy(update={"value": plan.value.model_copy(update={"bound": plan.value.stored + 3})})
+    assert more_time_in_words(open_plan).startswith("More time might store up to 3 more in value")
+
+
+def test_each_effort_of_the_command_is_one_of_the_search(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert list(EFFORTS) == ["quick", "usual", "thorough"]
+    assert EFFORTS["quick"] < EFFORTS["usual"] == 1.0 < EFFORTS["thorough"]
+    with pytest.raises(SystemExit):
+        main(["fit", str(folder), "--effort", "endless"])
+    assert "'quick', 'usual', 'thorough'" in capsys.readouterr().err
 
 
 def test_the_same_folder_and_seed_give_the_same_bytes(folder: Path) -> None:

@@ -162,6 +162,17 @@ def _worse(plan: Plan) -> str:
     return f" That is worse than what you have, which stores {less} more in value." if less > 0 else ""
 
 
+def more_time_in_words(plan: Plan) -> str:
+    """What more time might still bring, by the proven bound."""
+    more = plan.value.bound - plan.value.stored
+    if more <= 0:
+        return "More time can store nothing more; `--effort thorough` may still better what comes after that."
+    return (
+        f"More time might store up to {more} more in value, and no layout more than that: `capacity fit --keep-going`, "
+        "or `--effort thorough`."
+    )
+
+
 def alternative_in_words(plan: Plan) -> str | None:
     """The other layout that the plan keeps, and what it gives up; None where there is none."""
     other = plan.alternative

@@ -22,6 +22,9 @@ if TYPE_CHECKING:
 FIRST_ANSWER = 6.0
 """Work that the search for the first goal, the stored value, may do at the usual effort; shares are shares of it."""
 
+EFFORTS = {"quick": 0.3, "usual": 1.0, "thorough": 5.0}
+"""How much work a search does, in words: factors on the usual amounts, so that each repeats to the byte."""
+
 EXACT = 1.8
 """Work that a unit of CP-SAT's deterministic time counts for."""
 

@@ -31,6 +31,9 @@ GAINED = 300
 MIDDLE_AIMS = (600, 800, 1000)
 """Multiples aimed at [thousandths], where they are above what is to be gained."""
 
+SHARE = 0.3
+"""Of the work for the first goal, for all aims together."""
+
 PATIENCE = 300
 """Steps without a better layout for each aim."""
 
@@ -65,6 +68,11 @@ def aim(problem: Problem, found: Design, reached: int, effort: Effort) -> Aimed 
     if found.value >= problem.value_of_all:
         return None
     effort.report("aiming at room for more of every pile", found.value, found.bound, problem.value_of_all)
+    with effort.share(SHARE):
+        return _best_aimed(problem, found, reached, effort)
+
+
+def _best_aimed(problem: Problem, found: Design, reached: int, effort: Effort) -> Aimed | None:
     least = found.value - found.value // GIVEN_UP
     best: Aimed | None = None
     for target in sorted({reached + GAINED, *(q for q in MIDDLE_AIMS if q > reached + GAINED)}):

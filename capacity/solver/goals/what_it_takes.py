@@ -6,7 +6,7 @@ import random
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from capacity.layout.layout import Layout, value_of
+from capacity.layout.layout import value_of
 from capacity.layout.problem import Problem, Run
 from capacity.solver.effort import Effort
 from capacity.solver.filling.exact import placeable
@@ -17,6 +17,9 @@ from capacity.units import PER_INCH
 
 PATIENCE = 120
 """Steps without a better layout in the search for each change."""
+
+SHARE = 0.1
+"""Of the work for the first goal, for each change."""
 
 MORE = 2 * PER_INCH
 """How much wider, higher or deeper is tried [ticks]."""
@@ -44,16 +47,21 @@ def what_would_it_take(problem: Problem, found: Design, effort: Effort) -> tuple
         if effort.is_over:
             break
         effort.report("trying more room", found.value, found.bound, problem.value_of_all)
-        most = sum(t.value * t.count for t, able in zip(changed.things, placeable(changed), strict=True) if able)
-        choices = bound_choices(changed, design_master(changed), effort, most)
-        bound = choices[0].whole
-        search = Recreator(changed, random.Random(effort.seed))
-        steps = max(1, round(PATIENCE * effort.factor))
-        better: Layout = search.improve(found.layout, steps, effort, bound)
-        value = value_of(changed, better)
-        if value > found.value:
-            changes.append(WishChange(words, value, bound))
+        with effort.share(SHARE):
+            change = _tried(words, changed, found, effort)
+        if change.stored > found.value:
+            changes.append(change)
     return tuple(sorted(changes, key=lambda change: (-change.stored, change.words)))
+
+
+def _tried(words: str, changed: Problem, found: Design, effort: Effort) -> WishChange:
+    """What a quick search stores in the changed closet, and the bound on what any layout could."""
+    most = sum(t.value * t.count for t, able in zip(changed.things, placeable(changed), strict=True) if able)
+    bound = bound_choices(changed, design_master(changed, effort), effort, most)[0].whole
+    search = Recreator(changed, random.Random(effort.seed))
+    steps = max(1, round(PATIENCE * effort.factor))
+    better = search.improve(found.layout, steps, effort, bound)
+    return WishChange(words, value_of(changed, better), bound)
 
 
 def _changes(problem: Problem) -> Iterator[tuple[str, Problem]]:
