@@ -1,6 +1,6 @@
 """Random tiny closets of every rule and every wish, solved as `capacity fit --json` solves them, and judged.
 
-    nice -n 10 python tests/benchmarks/adversary.py --closets 1000 --first 0 --seconds 10 --keep faults [--within 600]
+    nice -n 10 python tests/benchmarks/adversary.py --closets 1000 --keep faults --record done.jsonl [--within 600]
 
 Each is written as a folder, lengths in mixed spellings, and solved. Then `second_opinion`, which shares no code with
 `capacity`, says from the folder and `plan.json` alone whether every rule is kept and every sum is true; where
@@ -9,8 +9,9 @@ bound may not lie below it, a proven plan must equal it, and nothing above it ma
 Then the household is told otherwise (rows permuted, owners renamed, mirrored, other units, a pile in two rows, a wall
 an inch wider), two ways of six by turns, or `--ways` 6: the intervals may not contradict each other.
 
-Prints one line for each fault, with the folder that shows it where `--keep` names one, and what came of all; exit 1 if
-there was any. A closet takes one to three seconds of one processor.
+Prints one line for each fault, keeps the folder that shows it where `--keep` names one, and says what came of all; exit
+1 if there was any. With `--record` each closet is a line of that file when it is done, and those that stand there are
+not done again. A closet takes 0.7 s of one processor, and 0.4 s more for each way of telling it otherwise.
 """
 
 from __future__ import annotations
@@ -207,25 +208,33 @@ def main() -> int:
     parser.add_argument("--seconds", type=float, default=10.0, help="processor seconds for each model")
     parser.add_argument("--ways", type=int, default=2, help="ways of six to tell each otherwise, by turns")
     parser.add_argument("--keep", type=Path, help="where folders with a fault are kept")
+    parser.add_argument("--record", type=Path, help="what is done already and, line by line, what is done now")
     parser.add_argument("--within", type=float, default=float("inf"), help="begin no more after so many seconds")
     options = parser.parse_args()
-    counted: Counter[str] = Counter()
-    began, wrong = time.monotonic(), []
-    for seed in range(options.first, options.first + options.closets):
+    began, numbers = time.monotonic(), range(options.first, options.first + options.closets)
+    done: dict[int, Trial] = {}
+    if options.record and options.record.exists():
+        for line in map(json.loads, options.record.read_text(encoding="utf-8").splitlines()):
+            done[line["closet"]] = Trial(line["closet"], line["faults"], Counter(line["counted"]))
+    for seed in numbers:
+        if seed in done:
+            continue
         if time.monotonic() - began > options.within:
             break
-        try:
-            trial = tried(seed, options.seconds, options.ways, options.keep)
-        except KeyboardInterrupt:
-            break
-        counted += trial.counted
+        trial = done[seed] = tried(seed, options.seconds, options.ways, options.keep)
         for fault in trial.faults:
             print(f"closet {seed}: {fault}", flush=True)
-        wrong += [seed] if trial.faults else []
-    print(f"| closets {options.first} to {seed} | |\n| --- | --- |")
+        if options.record:
+            with options.record.open("a", encoding="utf-8") as file:
+                record = {"closet": seed, "faults": trial.faults, "counted": trial.counted}
+                file.write(json.dumps(record) + "\n")
+    mine = [done[seed] for seed in numbers if seed in done]
+    wrong = [trial.seed for trial in mine if trial.faults]
+    counted = sum((trial.counted for trial in mine), Counter[str]())
+    print(f"| of closets {numbers.start} to {numbers.stop - 1} | {len(mine)} |\n| --- | --- |")
     for name, count in sorted(counted.items()):
         print(f"| {name.removesuffix(': ')} | {count} |")
-    print(f"| with a fault | {len(wrong)} |\n{wrong}\n{time.process_time():.0f} s of one processor")
+    print(f"| with a fault | {len(wrong)} |\n{wrong}\n{time.process_time():.0f} s of one processor now")
     return 1 if wrong else 0
 
 
