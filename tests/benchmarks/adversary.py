@@ -32,6 +32,7 @@ from second_opinion.exact_model import ExactModel, FillingModel
 from second_opinion.folder_writing import write_household
 from second_opinion.household import Household
 from second_opinion.judge import building_faults, plan_rule_faults, value_of
+from second_opinion.later_goals import multiple_faults, places_faults
 from second_opinion.model_layout import model_layout
 from second_opinion.plan_faults import plan_faults
 from second_opinion.random_homes import random_home
@@ -47,7 +48,7 @@ from capacity.solver.planning import make_plan
 KNOWN = tuple(Wishes.model_fields)
 """The wishes that `closet.toml` may have; one that is not known yet is off."""
 
-WORK = 0.02
+WORK = 0.05
 """Share of the usual work of a search, so that the same closet has the same plan every time."""
 
 
@@ -167,6 +168,8 @@ def tried(seed: int, seconds: float, number: int, keep: Path | None) -> Trial:
         trial.faults += plan_faults(home, plan, 1 if plan["left_out"] else 0)
         trial.faults += stored_faults(home, plan, seconds, trial.counted)
         trial.faults += today_faults(home, plan, seconds)
+        trial.faults += places_faults(home, plan, seconds)
+        trial.faults += multiple_faults(home, plan, seconds)
         if trial.faults:
             _kept(folder, keep)
         all_ways = variants_of(home, seed)

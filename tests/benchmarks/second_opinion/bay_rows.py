@@ -63,11 +63,12 @@ def needs_of(home: Household, pile: Pile) -> list[tuple[int, int]]:
 
 
 class BayRows:
-    """The program of one household while bays are put into it; `area` is that of all panels [square inches]."""
+    """The program of one household while `bays` are put into it; `area` is that of all panels [square inches]."""
 
     def __init__(self, home: Household) -> None:
         self.home, self.program = home, Program()
         self.area: Terms = []
+        self.bays: list[BayModel] = []
         self._pieces: list[Terms] = [[] for _ in home.piles]
 
     def _count(self) -> None:

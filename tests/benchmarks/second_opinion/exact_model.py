@@ -19,7 +19,6 @@ class ExactModel(BayRows):
     def __init__(self, home: Household) -> None:
         super().__init__(home)
         self.corners = [self.program.choice() for _ in home.corners]
-        self.bays: list[BayModel] = []
         for number, wall in enumerate(home.walls):
             self._wall(number, wall)
         self._count()
@@ -178,4 +177,5 @@ class FillingModel(BayRows):
             bay.slots = [Slot(0, old.kind, old.height, self._one()) for old in today.openings]
             self._contents(bay)
             self._owners(bay)
+            self.bays.append(bay)
         self._count()

@@ -26,8 +26,8 @@ class Solved:
 
     @property
     def is_proven(self) -> bool:
-        """Whether nothing is worth more than what was found, or nothing there is was proven."""
-        return self.value == self.bound if self.value is not None else self.bound < 0
+        """Whether nothing is worth more than what was found."""
+        return self.value == self.bound
 
 
 @dataclass(slots=True)
@@ -83,9 +83,11 @@ class Program:
         highs.cbSimplexInterrupt += watch
         highs.run()
         status, info, kinds = highs.getModelStatus(), highs.getInfo(), highspy.HighsModelStatus
-        everything = round(sum(factor * self.upper[v] for v, factor in self.worth.items()))
+        everything = round(
+            sum(factor * (self.upper if factor > 0 else self.lower)[v] for v, factor in self.worth.items())
+        )
         if status == kinds.kInfeasible:
-            return Solved(None, -1, [])
+            return Solved(None, least - 1, [])
         bound = everything
         if status in (kinds.kOptimal, kinds.kTimeLimit, kinds.kInterrupt) and abs(info.mip_dual_bound) < 1e9:
             bound = min(everything, int(info.mip_dual_bound + 1e-6))
