@@ -126,7 +126,7 @@ def _width_cure(closet: Closet, problem: Problem, layout: Layout, index: int, bu
     start, end = problem.ends_of(index, layout.owners)
     if board is not None and board.keep:
         removed = closet.model_copy(update={"baseboard": board.model_copy(update={"keep": False})})
-        kept_left, kept_right = removed.kept_ends(closet.wall[index])
+        kept_left, kept_right = removed.design_ends(closet.wall[index])
         bare = replace(problem.runs[index], kept_left=kept_left, kept_right=kept_right)
         runs = (*problem.runs[:index], bare, *problem.runs[index + 1 :])
         bare_start, bare_end = replace(problem, runs=runs).ends_of(index, layout.owners)

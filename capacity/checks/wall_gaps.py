@@ -117,7 +117,7 @@ def closers(closet: Closet, problem: Problem, layout: Layout, index: int) -> Ite
         bay = bays[0] if gap.end == "left" else bays[-1]
         way = -1 if gap.end == "left" else 1
         over = sorted(max(0, min(place, run.width)) for place in (gap.face, gap.face + way * gap.widest))
-        height = min(problem.top, run.ceiling_over(bay.left, bay.left + bay.width), run.ceiling_over(*over))
+        height = min(problem.head_over(run, bay.left, bay.left + bay.width), problem.head_over(run, *over))
         panel = filler_width(closet, gap) if closet.fillers else Ticks(0)
         if panel:
             yield Closer(FILLER, gap.end, min(gap.face, gap.face + way * panel), panel, panel, height)

@@ -18,7 +18,7 @@ from capacity.closet.fields import Room, Table, Title, show_value
 from capacity.closet.people import Person, people_faults
 from capacity.closet.surroundings import Baseboard, Door, Lamp, RoomInFront, Way
 from capacity.closet.walls import MOST_PLACES, BayToday, Wall, before_faults, corner_faults
-from capacity.closet.wishes import Wishes
+from capacity.closet.wishes import UNDER_CEILING, Wishes
 from capacity.disk.files import read_text
 from capacity.errors import Fault, InputError
 from capacity.units import PER_INCH, Ticks, Units, format_length, shorten
@@ -75,9 +75,19 @@ class Closet(Table):
         board = self.baseboard.thickness if self.baseboard is not None and self.baseboard.keep else 0
         return Ticks(board), Ticks(board + wall.lean + wall.out_of_square)
 
+    @property
+    def under_ceiling(self) -> Ticks:
+        """How far the built-ins stay below a ceiling or a slope."""
+        return UNDER_CEILING[self.units] if self.wishes.play else Ticks(0)
+
+    def design_ends(self, wall: Wall) -> tuple[Ticks, Ticks]:
+        """What a design leaves free at the left and the right end of a wall: the play at the right besides."""
+        left, right = self.kept_ends(wall)
+        return left, Ticks(right + self.wishes.play)
+
     def built_width(self, wall: Wall) -> Ticks:
-        """Width of the straight and square built-ins that go in between the ends of a wall."""
-        return Ticks(wall.clear_width - sum(self.kept_ends(wall)))
+        """Width of the straight and square built-ins that a design puts in between the ends of a wall."""
+        return Ticks(wall.clear_width - sum(self.design_ends(wall)))
 
 
 DEEPEST = 30
@@ -243,6 +253,7 @@ def _closet_faults(closet: Closet) -> Iterator[tuple[str, str]]:
                 f"[wishes] {name}",
                 f"{show(getattr(wishes, name))} is less than min_bay, {show(wishes.min_bay)}",
             )
+    yield from _size_wish_faults(closet)
     names = [wall.name for wall in closet.wall]
     for number, wall in enumerate(closet.wall, start=1):
         place = f'[[wall]] {number} "{shorten(wall.name)}"'
@@ -276,6 +287,30 @@ def _closet_faults(closet: Closet) -> Iterator[tuple[str, str]]:
     yield from _wall_name_faults(closet)
     yield from _construction_faults(closet)
     yield from _budget_faults(closet)
+
+
+def _size_wish_faults(closet: Closet) -> Iterator[tuple[str, str]]:
+    """Least heights that no opening could have, and marks as large as what they are to mark."""
+    wishes, thick = closet.wishes, closet.panel.thickness
+
+    def show(length: int) -> str:
+        return format_length(Ticks(length), closet.units)
+
+    room = min(closet.top, closet.ceiling - closet.under_ceiling) - wishes.toe_kick - 2 * thick
+    for name in ("least_opening", "least_drawer", "round"):
+        given = getattr(wishes, name)
+        if given > room > 0:
+            yield f"[wishes] {name}", f"{show(given)} is more than a bay has between its panels, {show(room)}"
+    if wishes.fixed_pitch > room > 0:
+        yield "[wishes] pitch", f"{show(wishes.fixed_pitch)} is more than a bay has between its panels, {show(room)}"
+    if wishes.round > wishes.min_bay:
+        yield "[wishes] round", f"{show(wishes.round)} is more than min_bay, {show(wishes.min_bay)}"
+    least = wishes.toe_kick + thick + wishes.least_drawer
+    if 0 < wishes.highest_drawer < least <= closet.top:
+        words = (
+            f"{show(wishes.highest_drawer)} leaves no room for a drawer over the toe kick; {show(least)} at least, or 0"
+        )
+        yield "[wishes] highest_drawer", words
 
 
 def _budget_faults(closet: Closet) -> Iterator[tuple[str, str]]:

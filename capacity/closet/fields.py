@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import unicodedata
-from typing import Annotated
+from dataclasses import dataclass
+from typing import Annotated, Literal
 
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, ValidationInfo
 
@@ -11,8 +12,20 @@ from capacity.errors import visible, without_codes
 from capacity.units import Rounding, Ticks, Units, parse_length, shorten
 
 
-def _length(rounding: Rounding, zero: bool = True) -> BeforeValidator:
-    def read(value: object, info: ValidationInfo) -> Ticks:
+@dataclass(frozen=True, slots=True)
+class Usual:
+    """A usual length: as written in a folder in inches, and in a metric one."""
+
+    inches: str
+    metric: str
+
+
+def _length(rounding: Rounding, zero: bool = True, auto: bool = False) -> BeforeValidator:
+    def read(value: object, info: ValidationInfo) -> Ticks | Literal["auto"]:
+        if auto and value == "auto":
+            return "auto"
+        if isinstance(value, Usual):
+            value = value.metric if (info.context or {}).get("units") == "mm" else value.inches
         if not isinstance(value, str | int | float):
             msg = f"{show_value(value)} is not a length; write a number or a text such as 14 1/2 or 368 mm"
             raise ValueError(msg)
@@ -44,6 +57,9 @@ Position = Annotated[Ticks, _length(Rounding.DOWN)]
 
 Need = Annotated[Ticks, _length(Rounding.UP)]
 """A length that takes room, 0 or more, rounded up to a tick."""
+
+NeedOrAuto = Annotated[Ticks | Literal["auto"], _length(Rounding.UP, auto=True)]
+"""A length that takes room, 0 or more, or "auto": the program decides."""
 
 Thick = Annotated[Ticks, _length(Rounding.UP, zero=False)]
 """A length that takes room, above 0, rounded up to a tick."""

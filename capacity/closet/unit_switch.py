@@ -96,7 +96,7 @@ def _lengths(model: type[BaseModel], table: dict[str, Any], place: SettingPath) 
                     yield from _lengths(inner, entry, at)
         elif _holds_length(field.annotation):
             for at, entry in _entries(value, own):
-                if isinstance(entry, str | int | float) and not isinstance(entry, bool):
+                if isinstance(entry, str | int | float) and not isinstance(entry, bool) and entry != "auto":
                     yield at, entry
 
 

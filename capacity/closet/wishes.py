@@ -8,13 +8,22 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from capacity.closet.construction import Money
-from capacity.closet.fields import Name, Need, Position, Room, Table, Text, Thick
+from capacity.closet.fields import Name, Need, NeedOrAuto, Position, Room, Table, Text, Thick, Usual
 from capacity.closet.walls import MOST_PLACES
-from capacity.units import inches
+from capacity.units import PER_MM, Ticks, inches
 
 DRAWER_OPENING = inches(7.25)
 """Opening of a drawer where none is written: 6 in inside the drawer (common practice, no published source) and the
 1 1/4 in that the drawer rule takes [ticks]."""
+
+
+UNDER_CEILING = {"in": inches(0.5), "mm": Ticks(12 * PER_MM)}
+"""How far built-ins stay below a ceiling or a slope where there is any play (common practice, no published source)
+[ticks]."""
+
+
+ROWS = {"in": inches(1.25), "mm": Ticks(32 * PER_MM)}
+"""Usual distance of the rows of holes that loose shelves stand on (common practice, no published source) [ticks]."""
 
 
 class WishedBay(Table):
@@ -55,6 +64,10 @@ class Wishes(Table):
     (see `strength`), and `hang_allowance`: 3 in from the pole to what is above it, as an architects' handbook of
     building types has it (seen only as quoted), and 1 in under the hem. Where `max_shelf` and `max_rod` are not
     written, stock and piles may make them less.
+
+    `play` to `round` bind only what is built anew, and 0 switches each off. Play is kept at the right end of a wall,
+    where what a row of bays leaves over lies; at an end that is given up to the owner of a corner the room in front of
+    that is play enough. A bay that must be keeps its measured sizes, and so does the row between two of them.
     """
 
     toe_kick: Need = Field(default="3 in", validate_default=True)
@@ -70,9 +83,20 @@ class Wishes(Table):
     keep_bays: bool = False
     prefer: Literal["plywood"] | None = None
     budget: Money = 0.0
+    play: Need = Field(default=Usual("1/4 in", "6 mm"), validate_default=True)
+    least_opening: Need = Field(default=Usual("4 in", "100 mm"), validate_default=True)
+    least_drawer: Need = Field(default=Usual("4 in", "100 mm"), validate_default=True)
+    highest_drawer: Position = Field(default=Usual("48 in", "1220 mm"), validate_default=True)
+    round: Need = Field(default=Usual("1/16 in", "1 mm"), validate_default=True)
+    pitch: NeedOrAuto = Field(default="auto", validate_default=True)
     bay: Annotated[tuple[WishedBay, ...], Field(max_length=MOST_PLACES)] = ()
     drawers: Annotated[tuple[Drawers, ...], Field(max_length=MOST_PLACES)] = ()
     keep_to: Annotated[tuple[KeepTo, ...], Field(max_length=MOST_PLACES)] = ()
+
+    @property
+    def fixed_pitch(self) -> Ticks:
+        """The distance of rows of holes that every shelf stands on; 0: none, or only where they cost nothing."""
+        return Ticks(0) if self.pitch == "auto" else self.pitch
 
     @property
     def spare_share(self) -> Fraction:

@@ -197,9 +197,9 @@ def carcass(problem: Problem, run: Run, bays: tuple[Bay, ...]) -> Iterator[Shape
     thick = problem.rules.panel
     uprights: dict[int, int] = {}
     for bay in bays:
-        top = min(problem.top, run.ceiling_over(bay.left, bay.left + bay.width))
+        top = problem.head_over(run, bay.left, bay.left + bay.width)
         for left in (bay.left - thick, bay.left + bay.width):
-            uprights[left] = max(uprights.get(left, 0), min(top, run.ceiling_over(left, left + thick)))
+            uprights[left] = max(uprights.get(left, 0), min(top, problem.head_over(run, left, left + thick)))
     for left, top in sorted(uprights.items()):
         yield Rectangle(left, 0, thick, top, Style.PANEL)
     for bay in bays:
@@ -340,7 +340,7 @@ def _heights(problem: Problem, run: Run, is_built: bool, view: View) -> Iterator
         return length_words(length, view.units, False)
 
     first, second = run.width + view.ems(1.9), run.width + view.ems(3.9)
-    top = min(problem.top, max(run.ceiling_left, run.ceiling_right))
+    top = problem.head_under(run, max(run.ceiling_left, run.ceiling_right))
     if is_built and top < run.ceiling_right:
         yield Dimension("y", 0, top, first, words(top), view.letter)
     yield Dimension("y", 0, run.ceiling_right, second, words(run.ceiling_right), view.letter)

@@ -12,6 +12,7 @@ __all__ = [
     "problem",
     "reach_zones",
     "rods",
+    "rows_of_holes",
     "sketches",
     "towers",
     "uprights",

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from capacity.layout.drawer_rule import (
@@ -39,8 +39,37 @@ class Violation:
 def violations(problem: Problem, layout: Layout) -> tuple[Violation, ...]:
     """Everything in which a designed layout breaks the fit rules; empty means that it is right."""
     return (
-        *_built_wrongly(problem, layout), *_too_dear(problem, layout), *filling_violations(problem, layout),
+        *_built_wrongly(problem, layout), *_too_dear(problem, layout),
+        *filling_violations(problem, _counted(problem, layout)),
     )  # fmt: skip
+
+
+def _counted(problem: Problem, layout: Layout) -> Layout:
+    """The layout with every opening as high as it counts: down to a row of holes, else to a mark.
+
+    The drawers of a bank that is wished for have just the height that is wished for.
+    """
+    rules, wished = problem.rules, {(item.run, item.left): item.drawers for item in problem.fixed}
+    if not rules.pitch and not rules.mark:
+        return layout
+
+    def height(kind: OpeningKind, clear: int, is_wished: bool) -> int:
+        if kind is OpeningKind.DRAWER and is_wished:
+            return clear
+        if rules.pitch:
+            return clear - (clear + rules.panel) % rules.pitch
+        on_row = clear - (clear + rules.panel) % rules.usual_pitch if rules.usual_pitch else 0
+        return max(clear - clear % rules.mark, on_row)
+
+    walls = []
+    for number, wall in enumerate(layout.walls):
+        bays = []
+        for bay in wall.bays:
+            is_wished = wished.get((number, bay.left), 0) > 0
+            openings = (replace(item, height=height(item.kind, item.height, is_wished)) for item in bay.openings)
+            bays.append(replace(bay, openings=tuple(openings)))
+        walls.append(replace(wall, bays=tuple(bays)))
+    return replace(layout, walls=tuple(walls))
 
 
 def filling_violations(problem: Problem, layout: Layout) -> tuple[Violation, ...]:
@@ -96,7 +125,7 @@ def _too_dear(problem: Problem, layout: Layout) -> Iterator[Violation]:
     uprights: dict[tuple[str, int], int] = {}  # by wall and place along it: two parts of a wall may share one
     for run, wall in zip(problem.runs, layout.walls, strict=False):
         for bay in wall.bays:
-            upper = min(problem.top, run.ceiling_over(bay.left, bay.left + bay.width))
+            upper = _top_panel(problem, run, bay)
             faces = {opening.bottom - thick for opening in bay.openings if opening.bottom > 0}
             faces |= {opening.bottom + opening.height for opening in bay.openings if opening.bottom < problem.top}
             area += len(faces) * bay.width * bay.depth
@@ -179,8 +208,10 @@ def _bay_wrong(problem: Problem, run_index: int, bay: Bay, place: str) -> Iterat
         yield Violation("bay that must be", place, f"{bay.width} wide, not {run.fixed}")
     if bay.width < rules.min_bay and not is_kept:
         yield Violation("narrow bay", place, f"{bay.width} < {rules.min_bay}")
+    if rules.mark and bay.width % rules.mark and not (run.fixed or fixed or _is_pinned(problem, run_index, bay)):
+        yield Violation("width not on the mark", place, f"{bay.width} is no multiple of {rules.mark}")
     ceiling = run.ceiling_over(bay.left, bay.left + bay.width)
-    top_panel_upper = min(problem.top, ceiling)
+    top_panel_upper = _top_panel(problem, run, bay)
     needs_support = False
     for opening in bay.openings:
         above_the_top = opening.bottom >= top_panel_upper
@@ -192,6 +223,7 @@ def _bay_wrong(problem: Problem, run_index: int, bay: Bay, place: str) -> Iterat
     if has_rod and bay.width > rules.max_rod and not is_kept:
         yield Violation("long rod", place, f"{bay.width} > {rules.max_rod}")
     yield from _stack_of_openings_wrong(problem, run, bay, ceiling, place)
+    yield from _sizes_wrong(problem, run, bay, place, 0 if fixed is None else fixed.drawers)
     beside = 0 if is_kept else thick  # uprights that stand already may do so in a blocked part
     outer_left, outer_right = bay.left - beside, bay.left + bay.width + beside
     for box in run.blocked:
@@ -211,7 +243,7 @@ def _bay_wrong(problem: Problem, run_index: int, bay: Bay, place: str) -> Iterat
 def _stack_of_openings_wrong(problem: Problem, run: Run, bay: Bay, ceiling: int, place: str) -> Iterator[Violation]:
     """Rule 3, from the floor up."""
     rules, thick = problem.rules, problem.rules.panel
-    top_panel_upper = min(problem.top, ceiling)
+    top_panel_upper = _top_panel(problem, run, bay)
     spanned = any(bay.left < box.right and box.left < bay.left + bay.width for box in run.blocked)
     below_top = [opening for opening in bay.openings if opening.bottom < top_panel_upper]
     above_top = [opening for opening in bay.openings if opening.bottom >= top_panel_upper]
@@ -239,6 +271,47 @@ def _stack_of_openings_wrong(problem: Problem, run: Run, bay: Bay, ceiling: int,
         is_right = opening.kind is OpeningKind.SHELF and opening.bottom == problem.top < ceiling
         if not is_right or opening.height <= 0 or opening.bottom + opening.height > ceiling:
             yield Violation("top opening", place, f"{opening.kind} from {opening.bottom}, {opening.height} high")
+
+
+def _top_panel(problem: Problem, run: Run, bay: Bay) -> int:
+    """Upper face of the top panel: at the top, or as far under a lower ceiling as what is built anew has to stay."""
+    play = 0 if problem.keeps_bays or run.is_kept else problem.rules.under_ceiling
+    return min(problem.top, run.ceiling_over(bay.left, bay.left + bay.width) - play)
+
+
+def _is_pinned(problem: Problem, run_index: int, bay: Bay) -> bool:
+    """Whether a bay stands where places count, or between two bays that must be."""
+    run = problem.runs[run_index]
+    lefts = [item.left for item in problem.fixed if item.run == run_index]
+    is_between = any(left < bay.left for left in lefts) and any(left > bay.left for left in lefts)
+    return not run.is_plain or (run.shares_left and run.shares_right) or is_between
+
+
+def _sizes_wrong(problem: Problem, run: Run, bay: Bay, place: str, wished: int) -> Iterator[Violation]:
+    """Least heights, how high drawers may end, and heights on rows of holes or marks."""
+    rules = problem.rules
+    upper = _top_panel(problem, run, bay)
+    stops = {upper, *(box.bottom for box in run.blocked if bay.left < box.right and box.left < bay.left + bay.width)}
+    drawers_so_far = 0
+    for number, opening in enumerate(bay.openings, start=1):
+        where, face = f"{place}, opening {number}", opening.bottom + opening.height + rules.panel
+        if opening.kind is OpeningKind.DRAWER:
+            drawers_so_far += 1
+            if drawers_so_far <= wished:
+                continue  # as high, and at such a height, as it is wished for
+            if opening.height < rules.least_drawer:
+                yield Violation("low drawer", where, f"{opening.height} < {rules.least_drawer}")
+            if rules.highest_drawer and opening.bottom + opening.height > rules.highest_drawer:
+                yield Violation("high drawer", where, f"ends over {rules.highest_drawer}")
+        if opening.kind is OpeningKind.SHELF and opening.height < rules.least_opening:
+            yield Violation("low opening", where, f"{opening.height} < {rules.least_opening}")
+        if opening.bottom >= upper or face in stops:
+            continue  # it takes what is left
+        if rules.pitch and (opening.height + rules.panel) % rules.pitch:
+            yield Violation("shelf not on a row of holes", where, f"{opening.height} with its panel: {rules.pitch}")
+        is_on_row = rules.usual_pitch and (opening.height + rules.panel) % rules.usual_pitch == 0
+        if not rules.pitch and rules.mark and opening.height % rules.mark and not is_on_row:
+            yield Violation("height not on the mark", where, f"{opening.height} is no multiple of {rules.mark}")
 
 
 # ---- what it holds: rules 4 to 12 ---------------------------------------------------------------------

@@ -130,7 +130,7 @@ def panel_area(problem: Problem, layout: Layout) -> int:
     for run, wall in zip(problem.runs, layout.walls, strict=True):
         is_kept = problem.keeps_bays or run.is_kept
         for bay in wall.bays:
-            top = min(problem.top, run.ceiling_over(bay.left, bay.left + bay.width))
+            top = problem.head_over(run, bay.left, bay.left + bay.width)
             for place in () if is_kept else (bay.left - thick, bay.left + bay.width):
                 key = run.name, run.offset + place
                 uprights[key] = max(uprights.get(key, 0), top * bay.depth)

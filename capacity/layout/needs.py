@@ -18,7 +18,7 @@ def needed_height(problem: Problem, towers: Sequence[Tower], opening: Opening) -
     best, need = _best(towers, opening), 0
     for turning, count in _pieces(problem, opening).items():
         if turning not in best:  # a turning that the towers leave out as never better
-            return opening.height
+            return problem.rules.counted(opening.height)
         columns = columns_needed(count, best[turning].pieces, 1)
         enough = [
             tower.need

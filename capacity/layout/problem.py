@@ -7,7 +7,7 @@ them reads a user's file.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
 
@@ -174,7 +174,13 @@ class Corner:
 
 @dataclass(frozen=True, slots=True)
 class Rules:
-    """The lengths and choices that the fit rules speak of [ticks]; `spare` is a share of room."""
+    """The lengths and choices that the fit rules speak of [ticks]; `spare` is a share of room.
+
+    The last ones bind only what is built anew, and 0 is none: how far built-ins stay below a ceiling, the least clear
+    height of a shelf opening and of a drawer opening, how high over the floor a drawer opening may end, the mark of
+    which sizes are whole multiples, the distance of the rows of holes that shelves stand on, and that of rows that they
+    may stand on, so that a bay has either these rows or marks.
+    """
 
     panel: int
     toe_kick: int
@@ -187,11 +193,50 @@ class Rules:
     corner_access: int
     owners_apart: bool
     spare: Fraction
+    under_ceiling: int = 0
+    least_opening: int = 0
+    least_drawer: int = 0
+    highest_drawer: int = 0
+    mark: int = 0
+    pitch: int = 0
+    usual_pitch: int = 0
 
     @property
     def base(self) -> int:
         """Height of the upper face of the bottom panel over the floor."""
         return self.toe_kick + self.panel
+
+    def least_of(self, kind: OpeningKind) -> int:
+        """Least clear height of an opening of a kind that is built anew [ticks]; 0: any."""
+        return {OpeningKind.SHELF: self.least_opening, OpeningKind.DRAWER: self.least_drawer}.get(kind, 0)
+
+    def built(self, kind: OpeningKind, need: int) -> int:
+        """The clear height at which an opening is built for contents that need so much [ticks].
+
+        At least the least of its kind, and up to the next row of holes, or to the next mark.
+        """
+        need = max(need, self.least_of(kind))
+        return min((-(-(need + more) // step) * step - more for step, more in self._steps), default=need)
+
+    def counted(self, height: int) -> int:
+        """How high an opening counts that is so high [ticks]: down to a row of holes, or to a mark."""
+        return max(((height + more) // step * step - more for step, more in self._steps), default=height)
+
+    @property
+    def _steps(self) -> tuple[tuple[int, int], ...]:
+        """Of which lengths heights are whole multiples, and with what added: a mark by itself, a row with its panel."""
+        if self.pitch:
+            return ((self.pitch, self.panel),)
+        rows = ((self.usual_pitch, self.panel),) if self.usual_pitch and self.mark else ()
+        return (*rows, (self.mark, 0)) if self.mark else ()
+
+    def width_down(self, width: int) -> int:
+        """The widest clear width of a bay, a multiple of the mark, that is no more than this [ticks]."""
+        return width // self.mark * self.mark if self.mark else width
+
+    def width_up(self, width: int) -> int:
+        """The least clear width of a bay, a multiple of the mark, that is no less than this [ticks]."""
+        return -(-width // self.mark) * self.mark if self.mark else width
 
 
 @dataclass(frozen=True, slots=True)
@@ -219,6 +264,37 @@ class Problem:
         if len(set(rows)) != len(rows):
             msg = "two things have the same row"
             raise ValueError(msg)
+
+    @property
+    def as_given(self) -> Problem:
+        """The same for openings that stand as they are: what binds only what is built anew is left out."""
+        bare = replace(
+            self.rules, under_ceiling=0, least_opening=0, least_drawer=0, highest_drawer=0, mark=0, pitch=0,
+            usual_pitch=0,
+        )  # fmt: skip
+        return replace(self, rules=bare)
+
+    def has_marked_widths(self, run: Run) -> bool:
+        """Whether clear widths of the bays of a run are whole multiples of the mark.
+
+        Not of a bay that must be, nor between two of them, nor where the places of bays count: there a bay is as wide
+        as what it has to meet, or to leave open, says.
+        """
+        return bool(self.rules.mark) and run.is_plain and not run.fixed and not run.is_between
+
+    def head_under(self, run: Run, ceiling: int) -> int:
+        """Upper face of the top panel of a bay of a run under a ceiling so high [ticks]."""
+        is_new = not (run.is_kept or self.keeps_bays)
+        return min(self.top, ceiling - (self.rules.under_ceiling if is_new else 0))
+
+    def head_over(self, run: Run, left: int, right: int) -> int:
+        """Upper face of the top panel of a bay between two places along a run [ticks]."""
+        return self.head_under(run, run.ceiling_over(left, right))
+
+    def above_under(self, run: Run, ceiling: int) -> int:
+        """Clear height of the opening over the top panel under a ceiling so high; 0 where there is none [ticks]."""
+        above = ceiling - self.top
+        return above if self.head_under(run, ceiling) == self.top and above >= max(1, self.rules.least_opening) else 0
 
     @property
     def value_of_all(self) -> int:

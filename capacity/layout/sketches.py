@@ -49,6 +49,8 @@ def build_wall(problem: Problem, run_index: int, owners: tuple[bool, ...], sketc
     run, thick = problem.runs[run_index], problem.rules.panel
     start, end = problem.ends_of(run_index, owners)
     place = start + thick
+    if problem.has_marked_widths(run):  # what they hold was counted with just such widths
+        sketches = [replace(sketch, width=problem.rules.width_down(sketch.width)) for sketch in sketches]
     if run.is_plain and run.shares_right and not run.shares_left:
         place = end - sum(sketch.width + thick for sketch in sketches)
     bays: list[Bay] = []
@@ -72,7 +74,7 @@ def uprights_besides(problem: Problem, run_index: int, sketches: Sequence[BaySke
         number -= run.shares_left + run.shares_right
         left_over = run.width - thick - sum(sketch.width + thick for sketch in sketches)
         number += run.shares_left and run.shares_right and left_over > 0
-    return number * run.depth * min(problem.top, run.ceiling_left)
+    return number * run.depth * problem.head_under(run, run.ceiling_left)
 
 
 def closed(problem: Problem, run_index: int, sketches: Sequence[BaySketch]) -> list[BaySketch] | None:
@@ -97,7 +99,7 @@ def build_bay(problem: Problem, run: Run, left: int, sketch: BaySketch) -> Bay:
     """Stack the openings of one bay from the floor up; the last one under each stop is stretched to it."""
     rules, thick = problem.rules, problem.rules.panel
     ceiling = run.ceiling_over(left, left + sketch.width)
-    upper = min(problem.top, ceiling)
+    upper, least = problem.head_under(run, ceiling), max(1, rules.least_opening)
     boxes = sorted(
         (box for box in run.blocked if left - thick < box.right and box.left < left + sketch.width + thick),
         key=lambda box: box.bottom,
@@ -106,21 +108,73 @@ def build_bay(problem: Problem, run: Run, left: int, sketch: BaySketch) -> Bay:
     bottom = 0 if sketch.floor else rules.base
     # a bay with nothing but what lies on its top is still one opening
     may_have_shelf = sketch.width <= max(rules.max_shelf, run.fixed if run.is_kept else 0)
-    empty = OpeningSketch(OpeningKind.SHELF if may_have_shelf else OpeningKind.HANG, 1)
-    pieces = (*([sketch.floor] if sketch.floor else []), *sketch.pieces) or (empty,)
+    empty = OpeningSketch(OpeningKind.SHELF if may_have_shelf else OpeningKind.HANG, least)
+    pieces = (
+        *([sketch.floor] if sketch.floor else []),
+        *(sketch.pieces if boxes else _drawers_low(problem, sketch, upper)),
+    ) or (empty,)
     for piece in pieces:
         bottom = _clear_of(boxes, bottom, piece.height, thick)
         openings.append(Opening(piece.kind, bottom, piece.height, piece.holds))
         bottom += piece.height + thick
+    stretched: list[Opening] = []
     for index, opening in enumerate(openings):
         following = openings[index + 1].bottom - thick if index + 1 < len(openings) else upper - thick
         stops = [box.bottom - thick for box in boxes if box.bottom >= opening.bottom + opening.height + thick]
-        openings[index] = replace(opening, height=min([following, *stops]) - opening.bottom)
+        stretched += _stretched(problem, opening, min([following, *stops]))
     has_top_panel = not any(box.top > problem.top - thick and box.bottom < ceiling for box in boxes)
     # over a rod longer than the longest shelf nothing may lie: without the opening no filling puts anything there
-    if ceiling > problem.top and has_top_panel and (sketch.above or may_have_shelf):
-        openings.append(Opening(OpeningKind.SHELF, problem.top, ceiling - problem.top, sketch.above))
-    return Bay(left, sketch.width, run.depth, tuple(openings))
+    above = problem.above_under(run, ceiling)
+    if above and has_top_panel and (sketch.above or may_have_shelf):
+        stretched.append(Opening(OpeningKind.SHELF, problem.top, above, sketch.above))
+    return Bay(left, sketch.width, run.depth, tuple(stretched))
+
+
+def drawer_room(problem: Problem, start: int, end: int, is_bound: bool = False) -> int:
+    """What drawers, each with the panel over it, may take of a stretch of a bay, so that none ends too high [ticks].
+
+    Parameters
+    ----------
+    start, end
+        Upper faces of the panel under the stretch and of the one over it.
+    is_bound
+        The stretch stands for others that may end lower. Else some opening that is no drawer lies over the drawers
+        where the stretch goes on above them.
+    """
+    rules = problem.rules
+    if not rules.highest_drawer or end - rules.panel <= rules.highest_drawer:
+        return end - start
+    room = rules.highest_drawer + rules.panel - start
+    if not is_bound:
+        room = min(room, end - start - max(1, rules.least_opening) - rules.panel)
+    return max(0, room)
+
+
+def _drawers_low(problem: Problem, sketch: BaySketch, upper: int) -> tuple[OpeningSketch, ...]:
+    """The openings of a bay from the floor up, its drawers first where one of them would end too high."""
+    rules = problem.rules
+    if not rules.highest_drawer or upper - rules.panel <= rules.highest_drawer:
+        return sketch.pieces
+    place = sketch.floor.height + rules.panel if sketch.floor else rules.base
+    highest = 0
+    for number, piece in enumerate(sketch.pieces, start=1):
+        place += piece.height + rules.panel
+        if piece.kind is OpeningKind.DRAWER:  # the last opening of all reaches to the top panel
+            highest = place - rules.panel if number < len(sketch.pieces) else upper - rules.panel
+    if highest <= rules.highest_drawer:
+        return sketch.pieces
+    return tuple(sorted(sketch.pieces, key=lambda piece: piece.kind is not OpeningKind.DRAWER))
+
+
+def _stretched(problem: Problem, opening: Opening, limit: int) -> tuple[Opening, ...]:
+    """An opening as high as the panel at `limit` lets it be; over a drawer that would end too high a shelf."""
+    rules = problem.rules
+    rest = limit - opening.bottom - opening.height - rules.panel
+    is_high = opening.kind is OpeningKind.DRAWER and 0 < rules.highest_drawer < limit
+    if is_high and rest >= max(1, rules.least_opening):
+        shelf = Opening(OpeningKind.SHELF, opening.bottom + opening.height + rules.panel, rest)
+        return opening, shelf
+    return (replace(opening, height=limit - opening.bottom),)
 
 
 def _clear_of(boxes: Sequence[BlockedPart], bottom: int, height: int, thick: int) -> int:
@@ -160,11 +214,14 @@ def sketch_of(problem: Problem, run_index: int, bay: Bay) -> BaySketch:
 
 
 def mark_of(problem: Problem) -> int:
-    """The step that lengths are rounded to: 1 mm where the panels are whole millimetres thick, else 1/16 in [ticks].
+    """The step that lengths are rounded to: what is wished for, else what a rule can mark [ticks].
 
-    It depends on the closet alone, not on the unit in which its lengths are written.
+    Else it is 1 mm where the panels are whole millimetres thick, 1/16 in where not: it depends on the closet alone, not
+    on the unit in which its lengths are written.
     """
     sixteenth, millimetre = MARKS
+    if problem.rules.mark:
+        return problem.rules.mark
     return millimetre if problem.rules.panel % millimetre == 0 else sixteenth
 
 
@@ -289,6 +346,8 @@ def _marked(problem: Problem, sketch: BaySketch, rest: int) -> tuple[BaySketch, 
     """Openings a little higher, up to the next mark of the rule, as long as there is room left over."""
     mark = mark_of(problem)
     floor, pieces = sketch.floor, list(sketch.pieces)
+    if problem.rules.pitch:  # they stand on rows of holes already
+        return sketch, rest
     if floor is not None and -floor.height % mark <= rest:
         rest -= -floor.height % mark
         floor = replace(floor, height=floor.height + -floor.height % mark)
@@ -309,18 +368,23 @@ def heightened(problem: Problem, run_index: int, bay: Bay, sketch: BaySketch, ha
     pieces = (*([sketch.floor] if sketch.floor else []), *sketch.pieces)
     if not below:
         return sketch
-    rest = below[-1].height - pieces[-1].height if pieces else below[-1].height
+    rest = below[-1].bottom + below[-1].height - below[0].bottom - sum(piece.height + thick for piece in pieces)
+    rest += thick if pieces else 0
     sketch, rest = _marked(problem, sketch, rest)
+    step = problem.rules.pitch or mark_of(problem)
     may_have_shelf = has_extra_shelves and sketch.width <= problem.longest(run_index, OpeningKind.SHELF)
-    if rest >= NEW_SHELF + thick and may_have_shelf:
-        number = max(1, rest // (USUAL_SHELF + thick))
-        height = (rest // number - thick) // mark_of(problem) * mark_of(problem)
-        new = OpeningSketch(OpeningKind.SHELF, height)
-        return replace(sketch, pieces=(*sketch.pieces, *[new] * number))
+    if rest >= max(NEW_SHELF, problem.rules.least_opening) + thick and may_have_shelf:
+        number = max(1, rest // (max(USUAL_SHELF, problem.rules.least_opening) + thick))
+        height = (rest // number - thick) // step * step
+        if problem.rules.pitch:
+            height = problem.rules.counted(rest // number - thick)
+        if height >= max(1, problem.rules.least_opening):
+            new = OpeningSketch(OpeningKind.SHELF, height)
+            return replace(sketch, pieces=(*sketch.pieces, *[new] * number))
     shelves = [index for index, piece in enumerate(sketch.pieces) if piece.kind is OpeningKind.SHELF]
     if not shelves:
         return sketch
-    share = rest // len(shelves) // mark_of(problem) * mark_of(problem)
+    share = rest // len(shelves) // step * step
     return replace(
         sketch,
         pieces=tuple(

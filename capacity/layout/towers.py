@@ -28,7 +28,7 @@ class Tower:
     """One column of one class of things; lengths in ticks.
 
     `group` is the index of the things that it stands for; `need` is the least clear height of
-    an opening that takes it; `pieces` the most that one column holds.
+    an opening that takes it, as it is built (`Rules.built`); `pieces` the most that one column holds.
     """
 
     group: int
@@ -106,7 +106,7 @@ def columns_needed(count: int, pieces_high: int, rows: int) -> int:
 def _towers(group: int, thing: Thing, rules: Rules, depth: int) -> list[Tower]:
     kind = thing.opening_kind
     if thing.store is Store.HANG:
-        need = thing.drop + rules.hang_allowance
+        need = rules.built(kind, thing.drop + rules.hang_allowance)
         return [Tower(group, kind, False, thing.rod, need, 1)] if depth >= HANG_DEPTH else []
     is_drawer = thing.store is Store.DRAWER
     inside = drawer_depth(depth) if is_drawer else depth
@@ -122,10 +122,11 @@ def _towers(group: int, thing: Thing, rules: Rules, depth: int) -> list[Tower]:
     else:
         most = max(1, DRAWER_STACK // thing.height)
         heights = [(high, high * thing.height + DRAWER_HEIGHT) for high in range(1, most + 1)]
+    built = {rules.built(kind, need): high for high, need in heights}  # of those of one height the highest stack
     return [
         Tower(group, kind, turned, width, need, high * rows)
         for width, rows, turned in turnings
-        for high, need in heights
+        for need, high in built.items()
     ]
 
 

@@ -32,8 +32,8 @@ class Upright:
 
 
 def top_over(problem: Problem, run: int, bay: Bay) -> int:
-    """Height of a bay's built-ins: the top, or the ceiling where that is lower [ticks]."""
-    return min(problem.top, problem.runs[run].ceiling_over(bay.left, bay.left + bay.width))
+    """Height of a bay's built-ins: the top, or as far as they may go under a lower ceiling [ticks]."""
+    return problem.head_over(problem.runs[run], bay.left, bay.left + bay.width)
 
 
 def has_kick(bay: Bay) -> bool:
@@ -50,8 +50,8 @@ def uprights_of(problem: Problem, run: int, bays: Sequence[Bay], assembly: str) 
             beside.setdefault(left, []).append(bay)
     made = []
     for left, both in sorted(beside.items()):
-        ceiling = problem.runs[run].ceiling_over(left, left + thick)
-        head = max(min(top_over(problem, run, bay), ceiling) for bay in both)
+        highest = problem.head_over(problem.runs[run], left, left + thick)
+        head = max(min(top_over(problem, run, bay), highest) for bay in both)
         foot = kick if assembly == "on a base" and all(map(has_kick, both)) else 0
         cut = _cut(problem, both, head) if assembly == "two pieces" else None
         made.append(Upright(left, foot, head, cut))

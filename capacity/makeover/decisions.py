@@ -106,7 +106,7 @@ def bay_faults(closet: Closet) -> Iterator[tuple[str, str]]:
             known = ", ".join(f'"{name}"' for name in walls)
             yield f"{place}, wall", f"{show_value(bay.wall)} is not a wall; the walls are: {known}"
             continue
-        kept_left, kept_right = closet.kept_ends(wall)
+        kept_left, kept_right = closet.design_ends(wall)
         start, room = kept_left, wall.clear_width - kept_right
         low, high = bay.left - thick, bay.left + bay.width + thick
         if low < start:

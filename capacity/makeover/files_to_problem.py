@@ -8,6 +8,7 @@ from dataclasses import replace
 from capacity.checks.strength import longest_rod, longest_shelf
 from capacity.closet.closet import Closet
 from capacity.closet.walls import BayToday, Wall
+from capacity.closet.wishes import ROWS
 from capacity.layout.layout import Bay, Layout, Opening, WallLayout
 from capacity.layout.problem import BlockedPart, Corner, OpeningKind, Problem, Rules, Run, Thing
 from capacity.makeover.decisions import barred_rows, fixed_bays
@@ -39,7 +40,9 @@ def size_problem(closet: Closet, inventory: Inventory) -> Problem:
         rules=Rules(
             closet.panel.thickness, wishes.toe_kick, wishes.gap, wishes.hang_allowance, wishes.min_bay,
             *support_limits(closet, inventory), wishes.rows_deep, wishes.corner_access, wishes.owners_apart,
-            wishes.spare_share,
+            wishes.spare_share, closet.under_ceiling, wishes.least_opening, wishes.least_drawer,
+            wishes.highest_drawer, wishes.round, wishes.fixed_pitch,
+            ROWS[closet.units] if wishes.pitch == "auto" else 0,
         ),
         top=closet.top,
         fixed=fixed_bays(closet),
@@ -70,7 +73,7 @@ def support_limits(closet: Closet, inventory: Inventory) -> tuple[int, int]:
 def _run(wall: Wall, closet: Closet) -> Run:
     left, right = wall.ceiling or (closet.ceiling, closet.ceiling)
     lifted = 0 if closet.wishes.keep_bays else wall.level  # built-ins are levelled from the highest point of the floor
-    kept_left, kept_right = closet.kept_ends(wall)
+    kept_left, kept_right = closet.design_ends(wall)
     return Run(
         name=wall.name,
         width=wall.clear_width,

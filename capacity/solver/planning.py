@@ -14,6 +14,7 @@ from capacity.layout.fit_rules import filling_violations, stored_value, violatio
 from capacity.layout.layout import is_within_budget, panel_area
 from capacity.layout.problem import Problem
 from capacity.layout.reach_zones import ASSUMED_WORDS, BELONGS_RULE, Zone, inconvenience, zones_or_assumed
+from capacity.layout.rows_of_holes import on_rows
 from capacity.makeover.budget import BUDGET_RULE, affordable_panel
 from capacity.makeover.files_to_problem import size_problem, todays_layout
 from capacity.makeover.plan import (
@@ -39,7 +40,8 @@ from capacity.solver.goals.places import forced_places, piles_in_several, places
 from capacity.solver.goals.roomier_layout import Aimed, aim
 from capacity.solver.goals.sizes import shelf_heights, sizes_of
 from capacity.solver.goals.what_it_takes import what_would_it_take
-from capacity.solver.search.design import Design, design, first_layout
+from capacity.solver.search.design import Design, first_layout
+from capacity.solver.search.design_on_rows import design_on_rows
 from capacity.solver.search.wall_parts import divide
 from capacity.units import PER_INCH, PER_MM
 from capacity.wardrobe.inventory import Inventory
@@ -74,12 +76,13 @@ def make_plan(
     known = None if start is None else planned_layout(start, problem)
     if known is not None and [wall.name for wall in known.walls] != [run.name for run in problem.runs]:
         known = None
-    found = design(problem, effort, todays_layout(closet), known)
+    found = design_on_rows(problem, effort, todays_layout(closet), known)
     before, parts = found.today, found.divided.problem
     zones = zones_or_assumed(closet.person)
     pursued = pursue(parts, found, zones, effort, closet.wishes.prefer == "plywood")
-    found = replace(found, filling=pursued.filling)
-    after, banked = found.whole(pursued.filling), found.divided.banked
+    filling = replace(pursued.filling, layout=on_rows(parts, pursued.filling.layout))
+    found = replace(found, filling=filling)
+    after, banked = found.whole(filling), found.divided.banked
     broken = [*violations(problem, after.layout), *filling_violations(problem, before.layout)]
     if broken or stored_value(problem, after.layout) != after.value:
         msg = "the checker refuses the plan: " + "; ".join(str(item) for item in broken)
@@ -206,7 +209,7 @@ def _later_goals(closet: Closet, multiple: float, bound: int | None, area: float
 
 
 def _side(closet: Closet, problem: Problem, filling: Filling, effort: Effort) -> PlanSide:
-    each = multiples(problem, filling.layout, effort)
+    each = multiples(problem.as_given, filling.layout, effort)
     return PlanSide(
         value=filling.value,
         value_bound=filling.bound,

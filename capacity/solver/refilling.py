@@ -36,7 +36,7 @@ def refill_standing(closet: Closet, inventory: Inventory, effort: Effort, inputs
     AssertionError
         When the checker disagrees with the filling, which is a defect of this program.
     """
-    problem = size_problem(closet, inventory)
+    problem = size_problem(closet, inventory).as_given
     filled = refill(problem, standing_layout(closet), effort)
     layout = gathered(problem, filled.layout, zones_or_assumed(closet.person), effort).layout
     broken = filling_violations(problem, layout)

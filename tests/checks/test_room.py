@@ -23,7 +23,7 @@ SIX, COUPLE, FAMILY = "six-foot-reach-in", "couple-walk-in", "family-walk-in"
 
 
 def _room(**wall: Any) -> tuple[Closet, Problem]:
-    data = {"ceiling": 96, "top": 84, "panel": {"thickness": "3/4"}}
+    data = {"ceiling": 96, "top": 84, "panel": {"thickness": "3/4"}, "wishes": {"play": 0}}
     closet = closet_of({**data, "wall": [{"name": "back", "width": 72, "depth": 15, **wall}]})
     return closet, size_problem(closet, inventory_of(SIX, closet))
 

@@ -285,14 +285,14 @@ def test_a_fault_in_a_table_is_one_line(text: str, said: str) -> None:
     assert len(caught.value.faults) == 1, str(caught.value)
 
 
-def test_the_straight_width_loses_lean_square_and_a_kept_baseboard() -> None:
+def test_the_straight_width_loses_lean_square_play_and_a_kept_baseboard() -> None:
     walls = CLOSET.replace("depth = 15", "depth = 15\nlean = '1/4'\nout_of_square = '1/8'")
     kept = parse_closet(walls + "[baseboard]\nthickness = '1/2'\nheight = 3\nkeep = true\n")
     removed = parse_closet(walls + "[baseboard]\nthickness = '1/2'\nheight = 3\nkeep = false\n")
-    assert removed.built_width(removed.wall[0]) == Ticks(inches(89.625))
-    assert kept.built_width(kept.wall[0]) == Ticks(inches(88.625))
+    assert removed.built_width(removed.wall[0]) == Ticks(inches(89.375))
+    assert kept.built_width(kept.wall[0]) == Ticks(inches(88.375))
     facts = size_problem(kept, parse_inventory(HEAVY, "in"))
-    assert facts.ends_of(0, ()) == (inches(0.5), inches(89.125))
+    assert facts.ends_of(0, ()) == (inches(0.5), inches(88.875))
 
 
 def test_names_of_materials_are_sorted_by_family() -> None:

@@ -6,7 +6,9 @@ import pytest
 
 from capacity.closet.closet import parse_closet
 from capacity.errors import InputError
+from capacity.makeover.files_to_problem import size_problem
 from capacity.units import PER_INCH, PER_MM
+from capacity.wardrobe.inventory import parse_inventory
 
 WALL = '[[wall]]\nname = "{0}"\nwidth = 60\ndepth = 15\n{1}'
 BASE = "ceiling = 96\ntop = 84\n"
@@ -28,6 +30,15 @@ def _wall(name: str = "back", more: str = "") -> str:
         ("ceiling = 96\ntop = 4\n" + _wall(), "top: 4\" leaves no room over the toe kick and two panels"),
         (BASE + _wall() + "[wishes]\nmax_shelf = 11\n", '[wishes] max_shelf: 11" is less than min_bay, 1\' 0"'),
         (BASE + _wall() + "[wishes]\nmax_rod = 11\n", '[wishes] max_rod: 11" is less than min_bay'),
+        (BASE + _wall() + '[wishes]\nplay = -1\n', "[wishes] play"),
+        (BASE + _wall() + '[wishes]\nplay = 50\n', '[[wall]] 1 "back", width: 10" is narrower than the smallest'),
+        (
+            BASE + _wall() + "[wishes]\nleast_opening = 90\n",
+            '[wishes] least_opening: 7\' 6" is more than a bay has between its panels',
+        ),
+        (BASE + _wall() + "[wishes]\nleast_drawer = 90\n", "[wishes] least_drawer: 7' 6\" is more than a bay has"),
+        (BASE + _wall() + "[wishes]\nround = 13\n", '[wishes] round: 1\' 1" is more than min_bay, 1\' 0"'),
+        (BASE + _wall() + "[wishes]\nhighest_drawer = 7\n", '[wishes] highest_drawer: 7" leaves no room for a drawer'),
         (BASE + _wall() + _wall(), '[[wall]] 2 "back": another wall has this name'),
         (BASE + _wall("a", 'corner = "b"\n'), '[[wall]] 1 "a", corner: "b" is not another wall; the others are: none'),
         (BASE + _wall("a", 'corner = "a"\n') + _wall("b"), 'corner: "a" is not another wall; the others are: "b"'),
@@ -118,6 +129,22 @@ def test_room_is_rounded_down_and_need_up_and_the_least_width_counts() -> None:
     assert closet.panel.thickness == 2710
 
 
+def unit_of(units: str) -> int:
+    return {"in": PER_INCH, "mm": PER_MM}[units]
+
+
+def test_every_size_wish_can_be_switched_off() -> None:
+    off = "[wishes]\nplay = 0\nleast_opening = 0\nleast_drawer = 0\nhighest_drawer = 0\nround = 0\npitch = 0\n"
+    closet = parse_closet(BASE + _wall() + off)
+    problem = size_problem(closet, parse_inventory("what,count\nhat,1\n", "in"))
+    assert problem == problem.as_given
+    assert problem.runs[0].kept_right == 0
+    usual = size_problem(parse_closet(BASE + _wall()), parse_inventory("what,count\nhat,1\n", "in"))
+    assert usual.as_given.rules == problem.rules
+    assert usual.runs[0].kept_right == PER_INCH // 4
+    assert usual.head_under(usual.runs[0], 84 * PER_INCH) == 84 * PER_INCH - PER_INCH // 2
+
+
 def test_defaults_are_those_of_the_contract_in_either_system() -> None:
     """Toe kick 3, gap 1, hang allowance 4, bay 12, shelf 36, rod 48, corner 12 in; panel 23/32, rod 1 1/4 in."""
     millimetres = 'units = "mm"\nceiling = 2438.4\ntop = 2133.6\n[[wall]]\nname = "a"\nwidth = 1524\ndepth = 381\n'
@@ -130,5 +157,9 @@ def test_defaults_are_those_of_the_contract_in_either_system() -> None:
         )  # fmt: skip
         assert [length / PER_INCH for length in lengths] == [3, 1, 4, 12, 36, 48, 12, 96, 84, 15]
         assert (closet.panel.thickness, closet.rod.diameter) == (PER_INCH * 23 // 32, PER_INCH * 5 // 4)
+        sizes = (wishes.play, wishes.least_opening, wishes.least_drawer, wishes.highest_drawer, wishes.round)
+        usual = {"in": (0.25, 4, 4, 48, 1 / 16), "mm": (6, 100, 100, 1220, 1)}[closet.units]
+        assert [size / unit_of(closet.units) for size in sizes] == list(usual)
+        assert closet.under_ceiling / unit_of(closet.units) == {"in": 0.5, "mm": 12}[closet.units]
         assert (wishes.rows_deep, wishes.owners_apart, wishes.spare_share, closet.before) == (1, False, 0, ())
     assert PER_INCH * 10 == PER_MM * 254

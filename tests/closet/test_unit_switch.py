@@ -10,15 +10,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as some
 
-from capacity.closet.closet import read_closet
+from capacity.closet.closet import Closet, read_closet
 from capacity.closet.construction import USUAL
 from capacity.closet.unit_switch import length_places, switch_units
 from capacity.disk.versions import undo, would_bring, write_version
 from capacity.errors import InputError
+from capacity.layout.problem import Problem
 from capacity.makeover.files_to_problem import size_problem
 from capacity.makeover.folder import read_folder
 from capacity.makeover.samples import SAMPLES, start_folder
 from capacity.units import Rounding, Ticks, Units, length_to_write, parse_length, to_number, with_unit, without_unit
+from capacity.wardrobe.inventory import Inventory
 
 OTHER: dict[str, Units] = {"in": "mm", "mm": "in"}
 
@@ -29,6 +31,18 @@ def folder(request: pytest.FixtureRequest, tmp_path: Path) -> Path:
     return tmp_path / "closet"
 
 
+SIZE_WISHES = ("play", "least_opening", "least_drawer", "highest_drawer", "round", "pitch")
+"""What has a usual value of its own in either system."""
+
+
+def without_size_wishes(folder: tuple[Closet, Inventory]) -> Problem:
+    """The problem of a folder whose unnamed size wishes are all switched off."""
+    closet, inventory = folder
+    unnamed = dict.fromkeys(set(SIZE_WISHES) - closet.wishes.model_fields_set, Ticks(0))
+    wishes = closet.wishes.model_copy(update=unnamed)
+    return size_problem(closet.model_copy(update={"wishes": wishes}), inventory)
+
+
 def test_the_problem_is_the_same_to_the_tick_in_either_system_and_the_file_comes_back(folder: Path) -> None:
     before = read_folder(folder)
     text = (folder / "closet.toml").read_text()
@@ -36,12 +50,14 @@ def test_the_problem_is_the_same_to_the_tick_in_either_system_and_the_file_comes
     switch_units(folder, OTHER[units])
     after = read_folder(folder)
     assert after[0].units == OTHER[units]
-    assert size_problem(*after) == size_problem(*before)
-    # allowances of the construction that nobody has named follow the marks of the rule; all else is the same
+    assert without_size_wishes(after) == without_size_wishes(before)
+    # allowances of the construction and size wishes that nobody has named follow the marks of the rule
+    sizes = {name: getattr(after[0].wishes, name) for name in SIZE_WISHES}
+    wishes = before[0].wishes.model_copy(update=sizes)
     unnamed = USUAL["in"].keys() - before[0].construction.model_fields_set
     usual = {name: getattr(after[0].construction, name) for name in unnamed}
     own = before[0].construction.model_copy(update=usual)
-    assert after[0] == before[0].model_copy(update={"units": OTHER[units], "construction": own})
+    assert after[0] == before[0].model_copy(update={"units": OTHER[units], "construction": own, "wishes": wishes})
     assert after[1].piles == before[1].piles
     switch_units(folder, units)
     assert (folder / "closet.toml").read_text() == text
@@ -62,7 +78,7 @@ def test_measured_piles_keep_their_lengths(tmp_path: Path) -> None:
     after = read_folder(tmp_path)
     assert after[1].piles == before[1].piles
     assert after[0].wall == before[0].wall
-    assert size_problem(*after) == size_problem(*before)
+    assert without_size_wishes(after) == without_size_wishes(before)
     with (tmp_path / "inventory.csv").open() as file:
         rows = list(csv.reader(file))
     assert rows[1] == ["sneakers", "4", "4 1/2 in", '12"', "110 mm", "7"]

@@ -28,6 +28,16 @@ name = "back"
 width = ["102.235 cm", 1016]
 depth = 381
 """
+SIZES = """
+[wishes]
+play = "6 mm"
+least_opening = "100 mm"
+least_drawer = "100 mm"
+highest_drawer = "1220 mm"
+round = "1 mm"
+pitch = "32 mm"
+"""
+"""What has a usual value of its own in either system."""
 PILES = "what,count,size\nsneakers,6,US M 9\nshirt,9,M\njeans,7,32x32\nsocks,9,\nhat,3,\n"
 
 
@@ -46,7 +56,7 @@ def _ticks(plan: Plan) -> list[tuple[int, ...]]:
 
 
 def test_millimetres_and_inches_give_the_same_plan() -> None:
-    inches, millimetres = _plan(INCHES), _plan(MILLIMETRES)
+    inches, millimetres = _plan(INCHES + SIZES), _plan(MILLIMETRES + SIZES)
     assert _ticks(inches) == _ticks(millimetres)
     assert inches.value == millimetres.value
 

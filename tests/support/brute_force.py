@@ -1,8 +1,8 @@
 """The largest value of all layouts of a tiny problem, by listing what every bay can hold.
 
-Written from the wording of the fit rules; nothing of the search, of the filling or of their tables is used, only
-the record of the facts. All lengths of things, walls and rules must be whole quarter inches, because every
-quarter inch is tried as the height of an opening; widths are exact.
+Written from the wording of the fit rules and of the wishes about sizes; nothing of the search, of the filling or of
+their tables is used, only the record of the facts. All lengths of things, walls and rules must be whole quarter
+inches, because every quarter inch is tried as the height of an opening; widths are exact.
 
 `Contents` are pieces per thing. For every contents a bay can hold, the least clear width is found; bays are put
 side by side until nothing more fits; the walls of a corner are combined for both owners of the corner.
@@ -10,7 +10,7 @@ side by side until nothing more fits; the walls of a corner are combined for bot
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from fractions import Fraction
 from itertools import product
@@ -84,6 +84,20 @@ def _columns(facts: Problem, thing: Thing, pieces: int, height: int, depth: int)
     return min(taken, default=None)
 
 
+def _heights(facts: Problem, store: str, highest: int) -> Iterator[int]:
+    """Clear heights that are built, or that count: every quarter inch, marks of that, or rows of holes."""
+    rules = facts.rules
+    least = {"stand": rules.least_opening, "drawer": rules.least_drawer}.get(store, 0)
+    steps = [(rules.mark or QUARTER, 0)]
+    if rules.pitch or rules.usual_pitch:
+        steps.append((rules.pitch or rules.usual_pitch, rules.panel))
+    del steps[0 : bool(rules.pitch)]
+    assert all(step % QUARTER == 0 for step, _ in steps)
+    for height in sorted({height for step, more in steps for height in range(step - more, highest + 1, step)}):
+        if height >= max(1, least):
+            yield height
+
+
 def _openings(
     facts: Problem, store_kinds: tuple[str, ...], depth: int, highest: int
 ) -> list[tuple[int, Contents, int]]:
@@ -93,7 +107,7 @@ def _openings(
     found: list[tuple[int, Contents, int]] = []
     for contents in product(*ranges):
         narrowest: int | None = None
-        for height in range(QUARTER, highest + 1, QUARTER):
+        for height in _heights(facts, store_kinds[0], highest):
             columns = [_columns(facts, thing, n, height, depth) for thing, n in zip(things, contents, strict=True)]
             if any(contents) and None not in columns:
                 taken = Fraction(sum(column or 0 for column in columns))
@@ -119,35 +133,51 @@ def _stacks(
         (("drawer",), True, False),
         (("hang",), False, True),
     ]
+    rules, panel = facts.rules, facts.rules.panel
     choices = [
         (height, contents, width, is_shelf, is_rod)
         for stores, is_shelf, is_rod in kinds
         for height, contents, width in _openings(facts, stores, depth, limit)
     ]
     nothing = tuple(0 for _ in facts.things)
-    # (contents, shelf, rod) to the (used height, width) of which none is beaten by another in both
-    reached: dict[tuple[Contents, bool, bool], list[tuple[int, int]]] = {}
+    # (contents, shelf, rod) to the (used height, width, upper face over the drawers, which stand lowest), none beaten
+    reached: dict[tuple[Contents, bool, bool], list[tuple[int, int, int]]] = {}
     if has_floor_rod:
         for height, contents, width, _, is_rod in choices:
-            if is_rod and height + facts.rules.panel <= limit:
-                _keep(reached.setdefault((contents, False, True), []), (height + facts.rules.panel, width))
+            if is_rod and height + panel <= limit:
+                _keep(reached.setdefault((contents, False, True), []), (height + panel, width, height + panel))
     else:
-        reached[(nothing, False, False)] = [(start, 0)]
+        reached[(nothing, False, False)] = [(start, 0, start)]
     for size in range(sum(thing.count for thing in facts.things)):
         for key in [key for key in reached if sum(key[0]) == size]:
-            for used, width in list(reached[key]):
+            for used, width, drawn in list(reached[key]):
                 for height, contents, wide, is_shelf, is_rod in choices:
                     total = _sum(facts, key[0], contents)
-                    higher = used + height + facts.rules.panel
-                    if total is not None and higher <= limit:
+                    higher = used + height + panel
+                    is_drawer = any(
+                        n and thing.store == "drawer" for n, thing in zip(contents, facts.things, strict=True)
+                    )
+                    over = drawn + height + panel if is_drawer else drawn
+                    is_low = not is_drawer or not rules.highest_drawer or over - panel <= rules.highest_drawer
+                    if total is not None and higher <= limit and is_low:
                         following = (total, key[1] or is_shelf, key[2] or is_rod)
-                        _keep(reached.setdefault(following, []), (higher, max(width, wide)))
-    return {key: min(width for _, width in ways) for key, ways in reached.items() if ways}
+                        _keep(reached.setdefault(following, []), (higher, max(width, wide), over))
+    least = max(1, rules.least_opening) + panel
+
+    found = {}
+    for key, ways in reached.items():
+        has_drawers = any(n and thing.store == "drawer" for n, thing in zip(key[0], facts.things, strict=True))
+        # the last opening takes what is left; a drawer that may not end so high needs an empty shelf over it
+        is_high = has_drawers and 0 < rules.highest_drawer < limit - panel
+        widths = [width for used, width, drawn in ways if not is_high or used > drawn or used + least <= limit]
+        if widths:
+            found[key] = min(widths)
+    return found
 
 
-def _keep(ways: list[tuple[int, int]], new: tuple[int, int]) -> None:
-    if not any(used <= new[0] and width <= new[1] for used, width in ways):
-        ways[:] = [way for way in ways if not (new[0] <= way[0] and new[1] <= way[1])]
+def _keep(ways: list[tuple[int, int, int]], new: tuple[int, int, int]) -> None:
+    if not any(all(map(int.__le__, way, new)) for way in ways):
+        ways[:] = [way for way in ways if not all(map(int.__le__, new, way))]
         ways.append(new)
 
 
@@ -178,7 +208,9 @@ def _bays(facts: Problem, run: Run, upper: int, above: int, box: tuple[int, int]
     if box is not None:
         bays[(nothing, False, False)] = 0
         bays = _merge(facts, bays, _stacks(facts, max(base, box[1] + panel), upper, run.depth))
-    if above > 0 and (box is None or box[1] <= upper - panel):  # nothing lies on a top panel that is not there
+    if (
+        upper == facts.top and above >= max(1, facts.rules.least_opening) and (box is None or box[1] <= upper - panel)
+    ):  # nothing lies on a top panel that is not there
         on_top: Bays = {(nothing, False, False): 0}
         for height, contents, width in _openings(facts, ("stand", "stack"), run.depth, above):
             if height <= above:
@@ -214,7 +246,7 @@ def _wall(facts: Problem, number: int, owners: tuple[bool, ...]) -> set[Contents
             end = min(end, run.width - facts.runs[corner.starts].depth - rules.corner_access)
     if run.ceiling_left != run.ceiling_right:
         return _under_a_slope(facts, run, start, end)
-    upper = min(facts.top, run.ceiling_left)
+    upper = min(facts.top, run.ceiling_left - (0 if facts.keeps_bays else rules.under_ceiling))
     bays = _bays(facts, run, upper, run.ceiling_left - facts.top)
     fixed = [item for item in facts.fixed if item.run == number]
     if fixed or facts.keeps_bays:
@@ -222,7 +254,8 @@ def _wall(facts: Problem, number: int, owners: tuple[bool, ...]) -> set[Contents
     if not run.blocked:
         return set(_row(facts, bays, end - start))
     (box,) = run.blocked
-    left, right = _row(facts, bays, box.left - start), _row(facts, bays, end - box.right)
+    left = _row(facts, bays, box.left - start, is_placed=True)
+    right = _row(facts, bays, end - box.right, is_placed=True)
     held = {total for one in left for other in right if (total := _sum(facts, one, other)) is not None}
     spanning = _bays(facts, run, upper, run.ceiling_left - facts.top, (box.bottom, box.top))
     for (contents, has_shelf, has_rod), width in spanning.items():
@@ -251,7 +284,8 @@ def _beside_fixed(facts: Problem, run: Run, bays: Bays, fixed: list[FixedBay], s
             return set()  # these owners of the corners take some of it away
         whatever_width = replace(facts, rules=replace(facts.rules, min_bay=1))
         deep = replace(run, depth=item.depth)
-        one = _bays(whatever_width, deep, min(facts.top, run.ceiling_left), run.ceiling_left - facts.top)
+        play = 0 if facts.keeps_bays else facts.rules.under_ceiling
+        one = _bays(whatever_width, deep, min(facts.top, run.ceiling_left - play), run.ceiling_left - facts.top)
         inside = {
             contents
             for (contents, has_shelf, has_rod), width in one.items()
@@ -291,13 +325,17 @@ def _between(facts: Problem, bays: Bays, room: int) -> set[Contents]:
     }
 
 
-def _row(facts: Problem, bays: Bays, room: int) -> Widths:
-    """Least width with all uprights of bays side by side, by contents, at most `room`; 0 for no bay."""
+def _row(facts: Problem, bays: Bays, room: int, is_placed: bool = False) -> Widths:
+    """Least width with all uprights of bays side by side, by contents, at most `room`; 0 for no bay.
+
+    `is_placed`: on a wall with a blocked part, where widths need not be whole multiples of the mark.
+    """
     panel = facts.rules.panel
+    mark = 1 if not facts.rules.mark or is_placed else facts.rules.mark
     usable = [
-        (contents, width)
+        (contents, ceil(Fraction(width, mark)) * mark)
         for (contents, has_shelf, has_rod), width in bays.items()
-        if width <= _longest(facts, has_shelf, has_rod)
+        if ceil(Fraction(width, mark)) * mark <= _longest(facts, has_shelf, has_rod)
     ]
     rows: Widths = {tuple(0 for _ in facts.things): 0}
     for size in range(sum(thing.count for thing in facts.things)):
@@ -323,7 +361,7 @@ def _under_a_slope(facts: Problem, run: Run, start: int, end: int) -> set[Conten
             for place in (left, left + wide)
         ]
         ceiling = int(min(ceilings))
-        bays = _bays(facts, run, min(facts.top, ceiling), max(0, ceiling - facts.top))
+        bays = _bays(facts, run, min(facts.top, ceiling - rules.under_ceiling), max(0, ceiling - facts.top))
         held |= {
             contents
             for (contents, has_shelf, has_rod), width in bays.items()

@@ -34,6 +34,9 @@ depth = 16
 thickness = "23/32"
 sheet = [48, 96]
 price = 62
+[wishes]
+play = 0
+round = 0
 """
 THICK = 23 * INCH // 32
 

@@ -200,7 +200,7 @@ ALL_PRICES = "\n".join(
 
 
 def test_over_budget_exits_1_and_names_the_dearest(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    _with(folder, "[wishes]\nbudget = 100\n")
+    _with(folder, "budget = 100\n")
     assert main(["build", str(folder)]) == 1
     error = capsys.readouterr().err
     assert "above the budget of $100.00; the dearest lines: board for uprights and shelves" in error

@@ -312,7 +312,7 @@ def test_parts_that_contradict_each_other_are_refused() -> None:
         ('[[sheet]]\nfor = "panel"\nsize = [48, 96]\nthickness = "1/2"\n', "differs from that of the panel"),
         ("[construction]\nkerf = 0\n", "expected a length above 0"),
         ('[construction]\ndrawer_side = "5/8"\n', "thicker than"),
-        ('[construction]\nsupports = "cleats"\n[wishes]\ngap = "1/4"\n', "cleats need"),
+        ('gap = "1/4"\n[construction]\nsupports = "cleats"\n', "cleats need"),
         ('[construction]\njoint = "dado"\ndado = "1/2"\n', "half of the panel"),
         ('[prices]\nrod = "12,50"\n', "has a comma"),
         ("[prices]\nrodd = 3\n", "not a setting that is known"),

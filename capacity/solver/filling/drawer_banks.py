@@ -61,7 +61,7 @@ def fill_banks(problem: Problem, effort: Effort, start: Layout | None = None) ->
     )
     drawers, empty = replace(problem, things=only), Layout(walls, (True,) * len(problem.corners))
     held = empty if start is None else _held_again(drawers, empty, start)
-    filled = fill(drawers, held, effort).layout
+    filled = fill(drawers.as_given, held, effort).layout  # they have the height that is wished for
     return tuple(
         Bank(item, next(bay.openings for bay in filled.walls[item.run].bays if bay.left == item.left))
         for item in wished

@@ -123,14 +123,16 @@ def placeable(problem: Problem) -> tuple[bool, ...]:
     rules = problem.rules
     able = [False] * len(problem.things)
     for w, run in enumerate(problem.runs):
-        highest = min(problem.top, max(run.ceiling_left, run.ceiling_right)) - rules.panel
-        above = max(run.ceiling_left, run.ceiling_right) - problem.top
+        ceiling = max(run.ceiling_left, run.ceiling_right)
+        highest, above = problem.head_under(run, ceiling) - rules.panel, problem.above_under(run, ceiling)
         for index in range(len(problem.things)):
             groups = _single_group(problem, index)
             for tower in towers_of(problem, groups, run.spot):
                 is_rod = tower.kind is OpeningKind.HANG
                 room = highest if is_rod else max(highest - rules.base, above if tower.kind is OpeningKind.SHELF else 0)
                 widest = min(problem.longest(w, tower.kind), run.width - 2 * rules.panel)
+                if tower.kind is OpeningKind.DRAWER and rules.highest_drawer:
+                    room = min(room, rules.highest_drawer - rules.base)
                 able[index] = able[index] or (tower.need <= room and tower.width <= room_of(rules, tower.kind, widest))
     return tuple(able)
 

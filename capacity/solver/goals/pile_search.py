@@ -24,6 +24,7 @@ from capacity.layout.sketches import (
     as_it_stands,
     build_bay,
     closed,
+    drawer_room,
     heightened,
     is_free_of_blocked,
 )
@@ -207,7 +208,8 @@ class Gatherer(Recreator):
                     found.append(Whereabouts(w, b, FLOOR))
                 found += [Whereabouts(w, b, number) for number in range(len(bay.sketch.pieces))]
                 left = bay.sketch.left or 0
-                if run.ceiling_over(left, left + bay.sketch.width) > self._problem.top and not run.blocked:
+                ceiling = run.ceiling_over(left, left + bay.sketch.width)
+                if self._problem.above_under(run, ceiling) and not run.blocked:
                     found.append(Whereabouts(w, b, ABOVE))
         return found
 
@@ -295,8 +297,8 @@ class Gatherer(Recreator):
         rules = problem.rules
         left = sketch.left or 0
         ceiling = run.ceiling_over(left, left + sketch.width)
-        upper = min(problem.top, ceiling)
-        width, used = rules.min_bay, 0 if sketch.floor else rules.base
+        upper, above = problem.head_under(run, ceiling), problem.above_under(run, ceiling)
+        width, used, drawn = rules.min_bay, 0 if sketch.floor else rules.base, 0
         limits = []
         floor, pieces = sketch.floor, []
         for piece in (*([floor] if floor else []), *sketch.pieces):
@@ -305,17 +307,20 @@ class Gatherer(Recreator):
                 return None
             height, taken = found
             used += height + rules.panel
+            drawn += height + rules.panel if piece.kind is OpeningKind.DRAWER else 0
             width = max(width, width_for(self._problem.rules, piece.kind, taken))
             limits.append(problem.longest(w, piece.kind))
             pieces.append(piece if height == piece.height else OpeningSketch(piece.kind, height, piece.holds))
         if sketch.above:
-            found = self._need(run.spot, ceiling - problem.top, sketch.above)
-            if found is None or found[0] > ceiling - problem.top:
+            found = self._need(run.spot, above, sketch.above)
+            if found is None or found[0] > above:
                 return None
             width = max(width, width_for(self._problem.rules, OpeningKind.SHELF, found[1]))
             limits.append(problem.longest(w, OpeningKind.SHELF))
-        if used > upper:
+        start = pieces[0].height + rules.panel if floor else rules.base
+        if used > upper or drawn > (drawer_room(problem, start, upper) if drawn else 0):
             return None
+        width = rules.width_up(width) if problem.has_marked_widths(run) else width
         if sketch.left is not None or run.fixed:
             if width > sketch.width:
                 return None

@@ -90,17 +90,27 @@ def best_order(problem: Problem, bay: Bay, prices: PriceList, lines: Container[i
 
     Between orders alike in this the one with most shelves at the heights of `lines`, their upper faces [ticks].
     """
-    movable = [i for i, o in enumerate(bay.openings) if 0 < o.bottom < problem.top][:MOST_IN_ORDER]
+    movable = _movable(problem, bay)
     if len(movable) < 2:
         return bay
     first, thick = bay.openings[movable[0]].bottom, problem.rules.panel
+    end = bay.openings[movable[-1]].bottom + bay.openings[movable[-1]].height
+    # the last one takes what is left; where it is not the last it counts as it would be built
+    lowered = {
+        index: replace(bay.openings[index], height=problem.rules.counted(bay.openings[index].height))
+        for index in movable
+    }
     layers = _subsets(len(movable))
     bottoms = np.full(1 << len(movable), first, dtype=np.int64)
     for number, index in enumerate(movable):
-        bottoms += (np.arange(1 << len(movable)) >> number & 1) * (bay.openings[index].height + thick)
+        bottoms += (np.arange(1 << len(movable)) >> number & 1) * (lowered[index].height + thick)
     meets = np.array([int(bottom) in lines for bottom in bottoms], dtype=np.int64)
-    costs = np.stack([prices.at_bottoms(bay.openings[index], bay.depth, bottoms) for index in movable])
+    costs = np.stack([prices.at_bottoms(lowered[index], bay.depth, bottoms) for index in movable])
     costs = costs * (len(movable) + 1) - meets
+    for number, index in enumerate(movable):
+        if problem.rules.highest_drawer and lowered[index].kind is OpeningKind.DRAWER:
+            ends = bottoms + lowered[index].height
+            costs[number] = np.where(ends > problem.rules.highest_drawer, NEVER // 1000, costs[number])
     least = np.zeros(1 << len(movable), dtype=np.int64)
     last = np.zeros(1 << len(movable), dtype=np.int64)
     for chosen, before, is_in in layers:
@@ -122,11 +132,24 @@ def best_order(problem: Problem, bay: Bay, prices: PriceList, lines: Container[i
     moved: list[Opening] = []
     bottom = first
     for index in reversed(order):
-        moved.append(replace(bay.openings[index], bottom=bottom))
-        bottom += bay.openings[index].height + thick
+        moved.append(replace(lowered[index], bottom=bottom))
+        bottom += lowered[index].height + thick
+    moved[-1] = replace(moved[-1], height=end - moved[-1].bottom)
+    if moved[-1].kind is OpeningKind.DRAWER and 0 < problem.rules.highest_drawer < end:
+        return bay
     kept = list(bay.openings)
     kept[movable[0] : movable[-1] + 1] = moved
     return replace(bay, openings=tuple(kept))
+
+
+def _movable(problem: Problem, bay: Bay) -> list[int]:
+    """The openings that may stand in any order, the lowest ones where there are many; one that is low only on top."""
+    between = [index for index, item in enumerate(bay.openings) if 0 < item.bottom < problem.top]
+    if between:
+        last = bay.openings[between[-1]]
+        if problem.rules.counted(last.height) < max(1, problem.rules.least_of(last.kind)):
+            del between[-1]
+    return between[:MOST_IN_ORDER]
 
 
 @cache

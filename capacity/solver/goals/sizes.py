@@ -201,18 +201,21 @@ class _Heights:
         problem, mark = self._problem, mark_of(self._problem)
         rules, run = problem.rules, problem.runs[w]
         sketch = sketch_of(problem, w, bay)
-        upper = min(problem.top, run.ceiling_over(bay.left, bay.left + bay.width))
+        upper = problem.head_over(run, bay.left, bay.left + bay.width)
         pieces = [*([sketch.floor] if sketch.floor else []), *sketch.pieces]
         room = upper - (0 if sketch.floor else rules.base)
-        low = [OpeningSketch(piece.kind, -(-piece.height // mark) * mark, piece.holds) for piece in pieces]
+        low = [replace(piece, height=rules.built(piece.kind, piece.height)) for piece in pieces]
+        if not rules.mark and not rules.pitch:
+            low = [replace(piece, height=-(-piece.height // mark) * mark) for piece in low]
         if sum(piece.height + rules.panel for piece in low) > room:
             low = pieces
         rest = room - sum(piece.height + rules.panel for piece in low)
         may_have = has_extra_shelves and bay.width <= problem.longest(w, OpeningKind.SHELF)
-        if rest >= NEW_SHELF + rules.panel and may_have:
-            number = max(1, rest // (USUAL_SHELF + rules.panel))
-            low += [OpeningSketch(OpeningKind.SHELF, NEW_SHELF)] * number
-            rest -= number * (NEW_SHELF + rules.panel)
+        new = rules.built(OpeningKind.SHELF, NEW_SHELF)
+        if rest >= new + rules.panel and may_have:
+            number = max(1, rest // (max(new, USUAL_SHELF) + rules.panel))
+            low += [OpeningSketch(OpeningKind.SHELF, new)] * number
+            rest -= number * (new + rules.panel)
         return _Stack(sketch, tuple(low), rest)
 
     def _ways(self, stack: _Stack, given: Sequence[int], sizes: Sequence[int]) -> dict[int, Choice]:
@@ -262,7 +265,9 @@ class _Heights:
 
     def _bay(self, w: int, bay: Bay, stack: _Stack, choice: Choice, lines: frozenset[int]) -> Bay:
         _, heights = choice
-        pieces = [replace(piece, height=height) for piece, height in zip(stack.pieces, heights, strict=True)]
+        # what marks or rows of holes leave over goes to the last one
+        counted = map(self._problem.rules.counted, heights)
+        pieces = [replace(piece, height=height) for piece, height in zip(stack.pieces, counted, strict=True)]
         floor = pieces.pop(0) if stack.sketch.floor else None
         sketch = replace(stack.sketch, width=bay.width, floor=floor, pieces=tuple(pieces), left=bay.left)
         built = build_bay(self._problem, self._problem.runs[w], bay.left, sketch)

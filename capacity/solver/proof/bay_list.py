@@ -15,7 +15,7 @@ import numpy as np
 from capacity.layout.problem import OpeningKind, Problem
 from capacity.layout.sketches import BaySketch, OpeningSketch
 from capacity.layout.towers import Tower, groups_of, room_of, towers_of
-from capacity.solver.proof.bay_widths import Sizes, limit_of, sizes_of
+from capacity.solver.proof.bay_widths import Sizes, limit_of, marked, sizes_of
 from capacity.solver.proof.stack_list import StackSpace, useful_towers
 from capacity.solver.relaxation.bay_pricing import owners_of
 from capacity.solver.relaxation.opening_knapsack import Floats, Grid, Ints, OpeningTables, Taken
@@ -319,6 +319,7 @@ def wall_rows(problem: Problem, run_index: int, width: int) -> WallRows | None:
         )
     each = [(block.towers, block.tables) for block in blocks]
     sizes = sizes_of(rules, groups, each, grid, width - 2 * rules.panel, MOST_SIZES)
+    sizes = marked(rules, sizes) if problem.has_marked_widths(run) else sizes
     if len(sizes.needs) == 0:
         return None
     return WallRows(problem, run_index, tuple(blocks), sizes)

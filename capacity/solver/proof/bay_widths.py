@@ -79,6 +79,13 @@ def sizes_of(
     return Sizes(np.array(needs, dtype=np.int64), np.array(tops[: len(needs)], dtype=np.int64), is_exact)
 
 
+def marked(rules: Rules, sizes: Sizes) -> Sizes:
+    """The sizes whose widths are whole multiples of the mark; those without such a width are left out."""
+    needs = np.array([rules.width_up(int(width)) for width in sizes.needs], dtype=np.int64)
+    tops = np.array([rules.width_down(int(width)) for width in sizes.tops], dtype=np.int64)
+    return Sizes(needs[needs <= tops], tops[needs <= tops], sizes.is_exact)
+
+
 def _sums(groups: Sequence[Group], towers: Sequence[Tower], grid: Grid, unit: int, room: int) -> list[int]:
     """Sums of column widths that contents of one opening can have, in units, without 0."""
     lines: dict[tuple[int, bool], list[Tower]] = {}

@@ -15,6 +15,7 @@ from itertools import pairwise
 from capacity.layout.drawer_rule import DRAWER_SIDES
 from capacity.layout.layout import Bay
 from capacity.layout.problem import OpeningKind, Problem
+from capacity.layout.sketches import drawer_room
 from capacity.layout.towers import candidate_heights, room_of
 from capacity.solver.filling.program import FillingModel, Linear, ModelOpening, Var
 
@@ -51,6 +52,9 @@ class Model(FillingModel):
         widest = max(self.problem.longest(run_index, kind) for kind in OpeningKind)
         used = model.new_bool_var(f"used {number}")
         width = model.new_int_var(0, min(widest, max(0, run.width - 2 * thick)), f"width {number}")
+        if self.problem.has_marked_widths(run):
+            marks = model.new_int_var(0, widest // rules.mark, f"marks {number}")
+            model.add(width == rules.mark * marks)
         if run.fixed:
             model.add(width == run.fixed).only_enforce_if(used)
         else:
@@ -67,7 +71,7 @@ class Model(FillingModel):
             if run.shares_right:
                 self._shares_or_keeps_away(end - thick - left - width, used)
         towers = self.towers(run.spot)
-        top_panel = min(self.problem.top, max(run.ceiling_left, run.ceiling_right)) - thick
+        top_panel = self.problem.head_under(run, max(run.ceiling_left, run.ceiling_right)) - thick
         candidates = candidate_heights(towers, top_panel - min(0, rules.base))
         rods = tuple(item for item in candidates if item[0] is OpeningKind.HANG)
         inside = tuple(item for item in candidates if item[1] <= top_panel - rules.base)
@@ -163,12 +167,13 @@ class Model(FillingModel):
     def _above_slot(self, number: int, run_index: int, width: Var, left: Var | None, used: Var) -> ModelOpening:
         """The opening above the top panel; which things it takes depends on the ceiling there."""
         run, top = self.problem.runs[run_index], self.problem.top
-        highest = max(run.ceiling_left, run.ceiling_right) - top
+        highest = self.problem.above_under(run, max(run.ceiling_left, run.ceiling_right))
         needs = [item for item in candidate_heights(self.towers(run.spot), highest) if item[0] is OpeningKind.SHELF]
         slot = self._free_slot(f"above {number}", needs, width, used, run_index)
         if run.is_sloped and left is not None:
+            under = top - self.problem.head_under(run, top)
             for (_, height), chosen in slot.choice.items():
-                self._ceiling_at_least(run_index, left, width, top + height, chosen)
+                self._ceiling_at_least(run_index, left, width, top + max(height, under), chosen)
         return slot
 
     def _ceiling_at_least(self, run_index: int, left: Var, width: Var, height: Linear, condition: Var) -> None:
@@ -204,17 +209,34 @@ class Model(FillingModel):
         """Rule 3: bottom panel or rod on the floor, openings and panels, top panel."""
         model, rules, run = self.model, self.problem.rules, self.problem.runs[bay.run]
         thick = rules.panel
-        upper: Linear = min(self.problem.top, max(run.ceiling_left, run.ceiling_right))
+        highest = self.problem.head_under(run, max(run.ceiling_left, run.ceiling_right))
+        upper: Linear = highest
         if run.is_sloped and bay.left is not None:
-            upper = model.new_int_var(0, upper, "upper face of the top panel")
-            self._ceiling_at_least(bay.run, bay.left, bay.width, upper, bay.used)
+            upper = model.new_int_var(0, highest, "upper face of the top panel")
+            under = self.problem.top - self.problem.head_under(run, self.problem.top)
+            self._ceiling_at_least(bay.run, bay.left, bay.width, upper + under, bay.used)
         on_floor = sum(bay.floor.choice.values())
         stacked = sum(
             (height + thick) * chosen for slot in (bay.floor, *bay.slots) for (_, height), chosen in slot.choice.items()
         )
         model.add(rules.base * (1 - on_floor) + stacked <= upper).only_enforce_if(bay.used)
+        if rules.highest_drawer:
+            lowest = sum((height + thick) * chosen for (_, height), chosen in bay.floor.choice.items())
+            self._drawers_low(bay, rules.base * (1 - on_floor) + lowest, highest)
         if run.blocked:
             self._avoid_blocked(bay, upper)
+
+    def _drawers_low(self, bay: ModelBay, start: Linear, highest: int) -> None:
+        """No drawer of a bay ends too high when the drawers stand on one another from `start` on."""
+        most = drawer_room(self.problem, 0, highest, self.problem.runs[bay.run].is_sloped)
+        drawers = [
+            (height + self.problem.rules.panel, chosen)
+            for slot in bay.slots
+            for (kind, height), chosen in slot.choice.items()
+            if kind is OpeningKind.DRAWER
+        ]
+        for _, chosen in drawers:
+            self.model.add(start + sum(cost * item for cost, item in drawers) <= most).only_enforce_if(chosen)
 
     def _avoid_blocked(self, bay: ModelBay, upper: Linear) -> None:
         """A bay lies beside a blocked part, or spans it and leaves it open from panel to panel."""

@@ -28,13 +28,21 @@ class Headroom:
 
     `kicked`: from the upper face of the bottom panel to the first stop; `standing`: from the floor to it, for a bay
     whose lowest rod stands on the floor; `more`: each stretch above a blocked part, over its own bottom panel;
-    `above`: over the top panel. Every stretch includes the panel over its last opening. Negative: none.
+    `above`: over the top panel. Every stretch includes the panel over its last opening. Negative: none. `drawers`:
+    what drawers may take of `kicked` and of each of `more`; empty: all of it.
     """
 
     kicked: int
     standing: int
     more: tuple[int, ...] = ()
     above: int = 0
+    drawers: tuple[int, ...] = ()
+
+    @property
+    def stretches(self) -> tuple[tuple[int, int], ...]:
+        """Each stretch over a bottom panel from the floor up, with what drawers may take of it."""
+        rooms = (self.kicked, *self.more)
+        return tuple(zip(rooms, self.drawers or rooms, strict=True))
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,11 +97,13 @@ class BayValues:
         if grid.is_bound:
             first, last = (rules.min_bay + thick) // step, (most + thick) // step
         else:
-            first, last = -(-(rules.min_bay + thick) // step), (most + thick) // step
+            first, last = -(-(rules.width_up(rules.min_bay) + thick) // step), (most + thick) // step
         self.sizes: Ints = np.arange(first, max(first, last + 1), dtype=np.int64)
         tops = [
             (int(size) + 1) * step - thick - 1 if grid.is_bound else int(size) * step - thick for size in self.sizes
         ]
+        if not grid.is_bound or all(run.fixed or problem.has_marked_widths(run) for run in problem.runs):
+            tops = [rules.width_down(top) for top in tops]
         lows = [max(int(size) * step - thick, rules.min_bay) for size in self.sizes]
         if fixed:
             self.sizes = np.array([(fixed + thick) // step], dtype=np.int64)
@@ -139,6 +149,8 @@ class BayValues:
         self._values: Floats = np.zeros((0, 0))
         self._used: list[int] = []
         self._best: Floats = np.zeros((0, 0))
+        self._drawn: Floats = np.zeros((0, 0))
+        self._mixed: dict[tuple[int, int], Floats] = {}
         self._known: dict[tuple[OpeningKind, int, int], Taken] = {}
         self._panels: Floats = np.zeros(len(self.sizes))
         self._uprights: Floats = np.zeros(len(self.sizes))
@@ -180,15 +192,25 @@ class BayValues:
         return used
 
     def _recurse(self) -> None:
+        """The best of all openings in so many units; drawers by themselves where they may not end anywhere."""
+        drawers = [index for index in self._used if self._candidates[index][0] is OpeningKind.DRAWER]
+        self._drawn, self._mixed = np.zeros((0, 0)), {}
+        if drawers and self.problem.rules.highest_drawer:
+            self._best = self._filled([index for index in self._used if index not in drawers])
+            self._drawn = self._filled(drawers)
+        else:
+            self._best = self._filled(self._used)
+
+    def _filled(self, used: Sequence[int]) -> Floats:
         best = np.zeros((self.units + 1, len(self.sizes)))
-        if self._used:
-            block = min(self._candidates[index][2] for index in self._used)
+        if used:
+            block = min(self._candidates[index][2] for index in used)
             sums = np.empty((block, len(self.sizes)))
             for low in range(block, self.units + 1, block):
                 high = min(low + block, self.units + 1)
                 part = best[low:high]
                 part[:] = best[low - 1]
-                for index in self._used:
+                for index in used:
                     cost, values = self._candidates[index][2], self._values[index]
                     if cost < high:
                         start = max(low, cost)
@@ -196,7 +218,28 @@ class BayValues:
                         np.add(best[start - cost : high - cost], values, out=some)
                         np.maximum(part[start - low :], some, out=part[start - low :])
                 np.maximum.accumulate(part, axis=0, out=part)
-        self._best = best
+        return best
+
+    def _stacked(self, units: int, drawers: int) -> Floats:
+        """The most that so many units hold, at most so many of them taken by drawers, by size."""
+        if len(self._drawn) == 0:
+            found: Floats = self._best[units]
+            return found
+        key = units, min(units, drawers)
+        if key not in self._mixed:
+            rows = self._drawer_steps(key[1])
+            self._mixed[key] = (self._drawn[rows] + self._best[units - rows]).max(axis=0)
+        return self._mixed[key]
+
+    def _drawer_steps(self, most: int) -> Ints:
+        """Units at which drawers hold more than in one less, none among them, up to so many."""
+        return np.array([0, *(1 + np.flatnonzero((np.diff(self._drawn[: most + 1], axis=0) > 0).any(axis=1)))])
+
+    def _over_rod(self, units: int) -> tuple[Floats, int]:
+        """What units over a rod on the floor hold, and how many of them drawers may take: none in a design."""
+        rules = self.problem.rules
+        drawers = self._units_of(rules.highest_drawer + rules.panel) if self.grid.is_bound else 0
+        return self._stacked(units, drawers), drawers
 
     # ---- values ---------------------------------------------------------------------------------------
 
@@ -205,11 +248,12 @@ class BayValues:
 
     def of(self, room: Headroom) -> Floats:
         """The value of the best bay of every size in `sizes`, shape (sizes,)."""
-        total: Floats = self._best[self._units_of(room.kicked)] - self._panels
+        (kicked, drawers), *more = room.stretches
+        total: Floats = self._stacked(self._units_of(kicked), self._units_of(drawers)) - self._panels
         for index, left in self._floor_rods(room.standing):
-            np.maximum(total, self._values[index] + self._best[left], out=total)
-        for stretch in room.more:
-            total += self._best[self._units_of(stretch)]
+            np.maximum(total, self._values[index] + self._over_rod(left)[0], out=total)
+        for stretch, drawers in more:
+            total += self._stacked(self._units_of(stretch), self._units_of(drawers))
         return total + self.top_values(room.above) - self._uprights * max(0, room.standing)
 
     def top_values(self, above: int) -> Floats:
@@ -236,18 +280,18 @@ class BayValues:
         openings: list[tuple[OpeningKind, int]] = []
         holds: list[Taken] = []
         floor: int | None = None
-        first = self._units_of(room.kicked)
-        best, choice = float(self._best[first, size] - self._panels[size]), None
+        parts = [(self._units_of(stretch), self._units_of(drawers)) for stretch, drawers in room.stretches]
+        best, choice = float(self._stacked(*parts[0])[size] - self._panels[size]), None
         for index, left in self._floor_rods(room.standing):
-            value = float(self._values[index, size] + self._best[left, size])
+            value = float(self._values[index, size] + self._over_rod(left)[0][size])
             if value > best:
                 best, choice = value, (index, left)
         if choice is not None:
             kind, height, _ = self._candidates[choice[0]]
-            floor, first = self.tables[kind].heights[height], choice[1]
+            floor, parts[0] = self.tables[kind].heights[height], (choice[1], self._over_rod(choice[1])[1])
             holds.append(self._holds(choice[0], size))
-        for units in (first, *(self._units_of(stretch) for stretch in room.more)):
-            for index in self._walk(units, size):
+        for units, drawers in parts:
+            for index in self._walk(units, drawers, size):
                 kind, height, _ = self._candidates[index]
                 openings.append((kind, self.tables[kind].heights[height]))
                 holds.append(self._holds(index, size))
@@ -262,9 +306,17 @@ class BayValues:
         kind, height, _ = self._candidates[candidate]
         return self._contents(kind, int(self.tables[kind].row_of[height]), int(self._columns[kind][size]))
 
-    def _walk(self, units: int, size: int) -> list[int]:
-        """Candidates of an optimal stack in so many units, at one size."""
-        column, found = self._best[:, size], []
+    def _walk(self, units: int, drawers: int, size: int) -> list[int]:
+        """Candidates of an optimal stack in so many units, drawers in at most so many of them, at one size."""
+        if len(self._drawn) == 0:
+            return self._traced(self._best[:, size], units, size)
+        rows = self._drawer_steps(min(units, drawers))
+        taken = int(rows[(self._drawn[rows, size] + self._best[units - rows, size]).argmax()])
+        lower = self._traced(self._drawn[:, size], taken, size)
+        return lower + self._traced(self._best[:, size], units - taken, size)
+
+    def _traced(self, column: Floats, units: int, size: int) -> list[int]:
+        found: list[int] = []
         while column[units] > 0.0:
             units = int(np.searchsorted(column, column[units], side="left"))
             for index in self._used:

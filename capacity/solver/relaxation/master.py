@@ -311,6 +311,8 @@ class Master:
         for placed in row:
             stack: Stack = wall.values[placed.owner].stack(placed.room, placed.size)
             width = int(wall.values[placed.owner].lows[placed.size]) + placed.more
+            if self.problem.has_marked_widths(self.problem.runs[run]):
+                width = self.problem.rules.width_down(width)
             above = placed.room.above if stack.above else 0
             bays.append(BayColumn(width, placed.left, placed.owner, stack.floor, stack.openings, above))
             area += bay_area(self.problem, run, bays[-1], placed.room.standing) / AREA

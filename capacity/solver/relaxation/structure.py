@@ -58,7 +58,7 @@ def state_of(problem: Problem, structure: Structure, step: int) -> State:
     area = 0
     for run, bays in enumerate(structure.bays):
         whole = problem.runs[run]
-        upper = min(problem.top, max(whole.ceiling_left, whole.ceiling_right))
+        upper = problem.head_under(whole, max(whole.ceiling_left, whole.ceiling_right))
         area += sum(bay_area(problem, run, bay, upper) for bay in bays)
         start, end = problem.ends_of(run, structure.owners)
         for bay in bays:

@@ -15,6 +15,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from capacity.layout.problem import BlockedPart, Problem, Run
+from capacity.layout.sketches import drawer_room
 from capacity.solver.relaxation.bay_pricing import LITTLE, BayValues, Headroom
 from capacity.solver.relaxation.opening_knapsack import Bools, Floats, Grid, Ints
 
@@ -53,15 +54,16 @@ class Stretch:
 
 def plain_room(problem: Problem, run: Run) -> Headroom:
     """The heights of every bay of a wall without slope or blocked parts."""
-    upper = min(problem.top, run.ceiling_left)
-    return Headroom(upper - problem.rules.base, upper, (), max(0, run.ceiling_left - problem.top))
+    upper, base = problem.head_under(run, run.ceiling_left), problem.rules.base
+    drawers = () if not problem.rules.highest_drawer else (drawer_room(problem, base, upper),)
+    return Headroom(upper - base, upper, (), problem.above_under(run, run.ceiling_left), drawers)
 
 
-def room_between(problem: Problem, ceiling: int, boxes: Sequence[BlockedPart], is_bound: bool) -> Headroom:
-    """The heights of a bay under a ceiling that spans some blocked parts."""
+def room_between(problem: Problem, run: Run, ceiling: int, boxes: Sequence[BlockedPart], is_bound: bool) -> Headroom:
+    """The heights of a bay of a run under a ceiling that spans some blocked parts."""
     thick, kick = problem.rules.panel, problem.rules.toe_kick
-    upper = min(problem.top, ceiling)
-    above = max(0, ceiling - problem.top)
+    upper = problem.head_under(run, ceiling)
+    above = problem.above_under(run, ceiling)
     stretches: list[tuple[int, int]] = []
     start = 0
     for box in sorted(boxes, key=lambda box: (box.bottom, box.top)):
@@ -71,10 +73,13 @@ def room_between(problem: Problem, ceiling: int, boxes: Sequence[BlockedPart], i
             # a bound may let something lie below the blocked part; a design leaves the top alone
             above = min(above, max(0, box.bottom - problem.top)) if is_bound else 0
     stretches.append((start, upper))
-    more = tuple(limit - low - thick for low, limit in stretches[1:])
-    return Headroom(
-        stretches[0][1] - problem.rules.base, stretches[0][1], tuple(room for room in more if room > 0), above
-    )
+    spans = [(problem.rules.base, stretches[0][1])]
+    spans += [(low + thick, limit) for low, limit in stretches[1:] if limit - low - thick > 0]
+    more = tuple(limit - low for low, limit in spans[1:])
+    drawers: tuple[int, ...] = ()
+    if problem.rules.highest_drawer:
+        drawers = tuple(drawer_room(problem, low, limit, is_bound) for low, limit in spans)
+    return Headroom(stretches[0][1] - problem.rules.base, stretches[0][1], more, above, drawers)
 
 
 class WallValues:
@@ -130,7 +135,7 @@ class WallValues:
         self.ids[is_free] = inverse.ravel()
         for boxes, height in unique:
             spanned = [box for number, box in enumerate(run.blocked) if int(boxes) >> number & 1]
-            self.rooms.append(room_between(problem, int(height), spanned, self.grid.is_bound))
+            self.rooms.append(room_between(problem, run, int(height), spanned, self.grid.is_bound))
         if not self.rooms:  # no bay goes anywhere on this wall; the tables still need a row
             self.rooms.append(Headroom(-1, -1))
 
@@ -144,7 +149,8 @@ class WallValues:
             if left < rules.panel or is_too_long or not all(left <= box.left and box.right <= right for box in boxes):
                 continue
             self.meeting[column] = len(self.rooms)
-            self.rooms.append(room_between(self.problem, self.run.ceiling_over(left, right), boxes, is_bound=False))
+            ceiling = self.run.ceiling_over(left, right)
+            self.rooms.append(room_between(self.problem, self.run, ceiling, boxes, is_bound=False))
 
     def price(self) -> None:
         """Take over the values of the bays at the prices that these were last priced with."""

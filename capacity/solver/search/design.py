@@ -122,7 +122,9 @@ def design(problem: Problem, effort: Effort, today: Layout | None = None, start:
     # what the design is compared with does not depend on it, and is filled on the other core meanwhile
     aside = effort.aside()
     with ThreadPoolExecutor(1) as other_core:
-        comparing = other_core.submit(lambda: (_comparator(problem, aside), refill(problem, today, aside, TODAY_WORK)))
+        comparing = other_core.submit(
+            lambda: (_comparator(problem, aside), refill(problem.as_given, today, aside, TODAY_WORK))
+        )
         try:
             with effort.within(SEARCH_SHARE):
                 if start is not None:
@@ -227,8 +229,7 @@ class _Search:
         if not self._is_done and not self.effort.is_over and is_worth_a_program(self.problem):
             whole = solve_whole(self.problem, self.best, self.bound, self.effort)
             self.bound = whole.bound
-            if whole.layout is not None:
-                self._accept(whole.layout)
+            self._accept_if_built(whole.layout)
             self._report()
 
     def _rounds(self, choices: list[CornerBound]) -> None:
@@ -256,8 +257,7 @@ class _Search:
             return
         proof = prover.run(work, self.value, self.effort)
         self.bound = min(self.bound, proof.bound)
-        if proof.layout is not None:
-            self._accept(proof.layout)
+        self._accept_if_built(proof.layout)
         self._report()
 
     def _start(self, choice: CornerBound, number: int) -> Layout:
@@ -319,6 +319,11 @@ class _Search:
         self.effort.keep(layout, value)
         self._report()
         return True
+
+    def _accept_if_built(self, layout: Layout | None) -> None:
+        """Keep a layout of a proof, which does not know where drawers may end, where it is built by the rules."""
+        if layout is not None and not violations(self.problem, layout):
+            self._accept(layout)
 
     def _report(self) -> None:
         self.effort.report("designing", self.value, self.bound, self.problem.value_of_all)

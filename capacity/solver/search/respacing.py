@@ -60,7 +60,8 @@ def with_slack_moved(problem: Problem, layout: Layout, places: Iterable[BayIndex
         sketches = [sketch_of(problem, w, bay) for bay in walls[w].bays]
         for b in mine:
             least = max((needed_width(problem, towers, opening) for opening in walls[w].bays[b].openings), default=0)
-            sketches[b] = replace(sketches[b], width=min(sketches[b].width, max(problem.rules.min_bay, least)))
+            least = problem.rules.width_up(max(problem.rules.min_bay, least))
+            sketches[b] = replace(sketches[b], width=min(sketches[b].width, least))
         start, end = problem.ends_of(w, layout.owners)
         thick = problem.rules.panel
         slack = end - start - thick - sum(sketch.width + thick for sketch in sketches)
@@ -147,7 +148,7 @@ class Spacing:
         run, room = self._problem.runs[w], plain_room(self._problem, self._problem.runs[w])
         if not run.is_plain:
             ceiling = run.ceiling_over(bay.left, bay.left + bay.width)
-            room = room_between(self._problem, ceiling, self._boxes(w, bay), is_bound=False)
+            room = room_between(self._problem, run, ceiling, self._boxes(w, bay), is_bound=False)
         owner_of = {thing.row: thing.owner for thing in self._problem.things}
         names = {owner_of[item.row] for opening in bay.openings for item in opening.holds}
         owners = [values.owner for values in self._master.values_of(run.spot)]
@@ -238,12 +239,16 @@ class Spacing:
             room = values.opening_room(kind, bay.width)
             worth = table.values[table.row_of, room] - program.panel_price(bay)
             for stretch, height in enumerate(bay.stretches):
-                gain = np.where(costs <= height, worth - program.height_price(index, stretch) * costs, 0.0)
+                price = program.height_price(index, stretch)
+                if kind is OpeningKind.DRAWER:
+                    price, height = price + program.drawer_price(index, stretch), bay.room.stretches[stretch][1]
+                gain = np.where(costs <= height, worth - price * costs, 0.0)
                 for at in np.argsort(-gain, kind="stable")[:HEIGHTS]:
                     if gain[at] > LITTLE_GAIN:
                         yield index, stretch, kind, table.heights[int(at)]
             if kind is OpeningKind.HANG:
                 gain = worth - program.height_price(index, 0) * (costs - bay.saved)
+                gain -= program.drawer_price(index, 0) * (bay.room.drawers[0] if bay.room.drawers else 0)
                 gain = np.where(costs <= bay.room.standing, gain - program.single_price(index, ON_FLOOR), 0.0)
                 at = int(np.argmax(gain))
                 if gain[at] > LITTLE_GAIN:

@@ -2,7 +2,8 @@
 
     maximise  sum_g v_g S_g   subject to   S_g <= pieces of g that are free,   S_g <= sum_j a_gj x_j,
               heights of the openings in each stretch of a bay, panels included, <= its height,
-              at most one rod on the floor and one filling of the top a bay,   panel <= what the budget leaves
+              at most one rod on the floor and one filling of the top a bay,   panel <= what the budget leaves,
+              drawers of each stretch <= what they may take of it (none over a rod on the floor)
 
 A pattern j is one opening of one bay with what it holds. Whole numbers are found by HiGHS; branching nodes are counted,
 not seconds, so that the same patterns give the same answer.
@@ -55,7 +56,7 @@ class EmptyBay:
     @property
     def stretches(self) -> tuple[int, ...]:
         """Heights of its stretches from the floor up, the panels over the openings included [ticks]."""
-        return (self.room.kicked, *self.room.more)
+        return tuple(room for room, _ in self.room.stretches)
 
     @property
     def saved(self) -> int:
@@ -95,6 +96,10 @@ class PatternProgram:
         for bay in facts.bays:
             self._height_rows.append(len(limits))
             limits += [float(max(0, height) // facts.unit) for height in bay.stretches]
+        self._drawer_rows: list[int] = []
+        for bay in facts.bays:
+            self._drawer_rows.append(len(limits))
+            limits += [float(max(0, drawers) // facts.unit) for _, drawers in bay.room.stretches]
         self._floor_row = len(limits)
         self._top_row = self._floor_row + len(facts.bays)
         limits += [1.0] * (2 * len(facts.bays))
@@ -121,7 +126,11 @@ class PatternProgram:
         else:
             if pattern.stretch == ON_FLOOR:
                 entries[self._floor_row + pattern.bay] = 1.0
+                if bay.room.drawers:  # over a rod on the floor there are none
+                    entries[self._drawer_rows[pattern.bay]] = float(bay.room.drawers[0] // self._facts.unit)
                 cost -= bay.saved
+            elif pattern.kind is OpeningKind.DRAWER:
+                entries[self._drawer_rows[pattern.bay] + pattern.stretch] = float(cost // self._facts.unit)
             entries[self._height_rows[pattern.bay] + max(0, pattern.stretch)] = float(cost // self._facts.unit)
             if self._facts.panel_left is not None:
                 entries[self._panel_row] = bay.panel
@@ -150,6 +159,10 @@ class PatternProgram:
     def height_price(self, bay: int, stretch: int) -> float:
         """The price of a tick of height."""
         return float(self._prices[self._height_rows[bay] + stretch]) / self._facts.unit
+
+    def drawer_price(self, bay: int, stretch: int) -> float:
+        """The price of a tick of what drawers may take of the height."""
+        return float(self._prices[self._drawer_rows[bay] + stretch]) / self._facts.unit
 
     def panel_price(self, bay: EmptyBay) -> float:
         """The price of one panel of a bay."""

@@ -21,6 +21,7 @@ from capacity.layout.sketches import (
     OpeningSketch,
     build_wall,
     closed,
+    drawer_room,
     is_free_of_blocked,
     sketch_of,
     uprights_besides,
@@ -206,7 +207,7 @@ class Recreator:
         run = self._problem.runs[w]
         if not (sketch.floor or sketch.pieces or sketch.above or run.fixed):
             return 0
-        height = 0 if run.is_kept else min(self._problem.top, max(run.ceiling_left, run.ceiling_right))
+        height = 0 if run.is_kept else self._problem.head_under(run, max(run.ceiling_left, run.ceiling_right))
         panels = max(1, len(sketch.pieces)) + 1 if sketch.floor is None else len(sketch.pieces) + 1
         return (sketch.width * panels + height) * run.depth
 
@@ -286,6 +287,7 @@ class Recreator:
         for number, width in enumerate(widths):
             if number == len(widths) - 1:
                 width = min(max(width, room - thick), self._limit)
+            width = self._problem.rules.width_down(width) if self._problem.has_marked_widths(run) else width
             bay = self._bay(w, width, run.ceiling_left, None)
             room -= bay.sketch.width + thick
             made.append(bay)
@@ -294,8 +296,8 @@ class Recreator:
     def _widths(self, room: int) -> list[int]:
         """Widths that share out some room, uprights included, by chance."""
         rules = self._problem.rules
-        thick, widest = rules.panel, max(rules.max_shelf, rules.max_rod)
-        most = room // (rules.min_bay + thick)
+        thick, widest, narrowest = rules.panel, max(rules.max_shelf, rules.max_rod), rules.width_up(rules.min_bay)
+        most = room // (narrowest + thick)
         self._limit = rules.max_shelf if self._chance.random() < 0.8 else widest
         if most < 1:
             return []
@@ -304,10 +306,10 @@ class Recreator:
         number = self._chance.randint(0 if self._problem.most_panel else least, min(most, least + 2))
         if number == 0:
             return []
-        left = room - number * (rules.min_bay + thick)
+        left = room - number * (narrowest + thick)
         shares = [self._chance.random() + 0.3 for _ in range(number)]
         extra = [int(left * share / sum(shares)) for share in shares]
-        return [max(rules.min_bay, min(rules.min_bay + more, self._limit)) for more in extra]
+        return [max(narrowest, min(narrowest + more, self._limit)) for more in extra]
 
     # ---- one bay --------------------------------------------------------------------------------------
 
@@ -344,12 +346,13 @@ class Recreator:
         """Openings from the floor up, the most value for height first; `known` are contents of options."""
         problem, run, draw = self._problem, self._problem.runs[w], self._chance.random
         rules = problem.rules
-        upper = min(problem.top, ceiling)
+        upper = problem.head_under(run, ceiling)
         options = self._options[run.spot]
         space = {kind: room_of(rules, kind, width) for kind in OpeningKind}
         allowed = {kind: width <= problem.longest(w, kind) for kind in space}
         panel = self._panel_price * width * run.depth
         room = upper - (0 if on_floor else rules.base)
+        drawers = 0 if on_floor else drawer_room(problem, rules.base, upper)  # what they may still take
         floor: OpeningSketch | None = None
         pieces: list[OpeningSketch] = []
         chosen: list[Content] = []
@@ -363,6 +366,7 @@ class Recreator:
                     option.cost > room
                     or not allowed[option.kind]
                     or (rods_only and option.kind is not OpeningKind.HANG)
+                    or (option.kind is OpeningKind.DRAWER and option.cost > drawers)
                 ):
                     continue
                 content = known.get(number)
@@ -381,6 +385,7 @@ class Recreator:
             self._take(content)
             chosen.append(content)
             room -= option.cost
+            drawers -= option.cost if option.kind is OpeningKind.DRAWER else 0
             needed = max(needed, width_for(rules, option.kind, content.width))
             piece = OpeningSketch(option.kind, option.height, self._holds(content))
             if rods_only:
@@ -390,8 +395,9 @@ class Recreator:
             changed = content.things
             known = {number: other for number, other in known.items() if not other.things & changed}
         above: tuple[Holding, ...] = ()
-        if ceiling > problem.top and allowed[OpeningKind.SHELF] and (left is None or not run.blocked):
-            content = self._content(self._top(run.spot, ceiling - problem.top), space[OpeningKind.SHELF], owner)
+        over = problem.above_under(run, ceiling)
+        if over and allowed[OpeningKind.SHELF] and (left is None or not run.blocked):
+            content = self._content(self._top(run.spot, over), space[OpeningKind.SHELF], owner)
             if content.value:
                 self._take(content)
                 chosen.append(content)
@@ -402,7 +408,7 @@ class Recreator:
             for index, pieces_held, _ in content.taken:
                 counted[index] = counted.get(index, 0) + pieces_held
         value = sum(content.value for content in chosen)
-        width = width if left is not None or run.fixed else min(width, needed)
+        width = width if left is not None or run.fixed else min(width, rules.width_up(needed))
         sketch = BaySketch(width, floor, tuple(pieces), above, left)
         built = ScoredBay(sketch, value, tuple(counted.items()), False, self._area(w, sketch))
         return sum(content.score for content in chosen), built

@@ -13,7 +13,7 @@ from dataclasses import replace
 from capacity.layout.drawer_rule import DRAWER_HEIGHT
 from capacity.layout.layout import Bay, Layout, WallLayout
 from capacity.layout.problem import OpeningKind, Problem
-from capacity.layout.sketches import BaySketch, OpeningSketch, build_bay
+from capacity.layout.sketches import BaySketch, OpeningSketch, build_bay, drawer_room
 from capacity.units import PER_INCH
 
 BAY = 30 * PER_INCH
@@ -83,6 +83,8 @@ def _equal_bays(problem: Problem, run_index: int, owners: tuple[bool, ...]) -> I
         while room // number - thick > widest:
             number += 1
         width = room // number - thick
+        if problem.has_marked_widths(problem.runs[run_index]):
+            width = rules.width_down(width)
         if width < rules.min_bay:  # equal shares are too narrow where fewer are too wide: fewer, and some wall is left
             number, width = number - 1, min(widest, room - thick)
         if width < rules.min_bay:
@@ -102,7 +104,7 @@ def _hung(problem: Problem, width: int, upper: int, is_long: bool) -> BaySketch:
     """One long rod, or two rods one over the other, from the floor."""
     if is_long:
         return BaySketch(width, OpeningSketch(OpeningKind.HANG, upper), ())
-    half = (upper - problem.rules.panel) // 2
+    half = problem.rules.counted((upper - problem.rules.panel) // 2)
     return BaySketch(width, OpeningSketch(OpeningKind.HANG, half), (OpeningSketch(OpeningKind.HANG, half),))
 
 
@@ -111,12 +113,14 @@ def _shelved(problem: Problem, width: int, upper: int, spacing: int, with_drawer
     thick = problem.rules.panel
     room = upper - problem.rules.base + thick
     pieces: list[OpeningSketch] = []
-    if with_drawers and room >= DRAWERS * (DRAWER + thick):
-        pieces = [OpeningSketch(OpeningKind.DRAWER, DRAWER)] * DRAWERS
-        room -= DRAWERS * (DRAWER + thick)
+    drawer = problem.rules.built(OpeningKind.DRAWER, DRAWER)
+    if with_drawers and drawer_room(problem, problem.rules.base, upper + thick) >= DRAWERS * (drawer + thick):
+        pieces = [OpeningSketch(OpeningKind.DRAWER, drawer)] * DRAWERS
+        room -= DRAWERS * (drawer + thick)
     number = room // (spacing + thick)
     if number == 0 and not pieces and room > thick:
         number = 1
     if number:
-        pieces += [OpeningSketch(OpeningKind.SHELF, room // number - thick)] * number
+        height = max(problem.rules.counted(room // number - thick), problem.rules.least_opening, 1)
+        pieces += [OpeningSketch(OpeningKind.SHELF, height)] * number
     return BaySketch(width, None, tuple(pieces))

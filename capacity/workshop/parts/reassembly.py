@@ -158,7 +158,7 @@ def differences(problem: Problem, layout: Layout, parts: Iterable[Part], closet:
             made, place = bays[w, b], f"wall {wall.name}, bay {b}"
             if (made.left, made.width, made.depth) != (bay.left, bay.width, bay.depth):
                 yield place, f"{made.left}, {made.width}, {made.depth} for {bay.left}, {bay.width}, {bay.depth}"
-            upper = min(problem.top, problem.runs[w - 1].ceiling_over(bay.left, bay.left + bay.width))
+            upper = problem.head_over(problem.runs[w - 1], bay.left, bay.left + bay.width)
             below = [opening for opening in bay.openings if opening.bottom < upper]
             for opening in below:
                 here = (opening.bottom, opening.height)

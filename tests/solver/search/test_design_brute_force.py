@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Callable
+from dataclasses import replace
 
 import pytest
 from support.brute_force import best_value, in_quarters
@@ -37,8 +38,10 @@ from support.scenes import (
 
 from capacity.layout.fit_rules import stored_value, violations
 from capacity.layout.problem import BlockedPart, Corner, Problem
+from capacity.layout.rows_of_holes import is_on_rows
 from capacity.solver.effort import Effort
 from capacity.solver.search.design import Design, design
+from capacity.solver.search.design_on_rows import design_on_rows
 
 SEEDS: dict[Callable[[random.Random], Problem], tuple[int, ...]] = {
     rods_on_the_floor: (0, 2, 4), above_the_top: (0, 3), drawers: (0, 1), room_to_spare: (0, 1), two_rows: (0, 2),
@@ -73,6 +76,63 @@ def test_a_tiny_closet_reaches_the_best_of_all_layouts(scene: Callable[[random.R
     lengths = [length for item in facts.things for length in (item.width, item.depth, item.height, item.drop, item.rod)]
     assert in_quarters([*lengths, *(number for wall in facts.runs for number in (wall.width, wall.depth))])
     _agree(facts)
+
+
+WISHED = {
+    "mark": INCH // 2, "under_ceiling": INCH // 2, "least_opening": 7 * INCH, "least_drawer": 5 * INCH,
+    "highest_drawer": 15 * INCH,
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("pitch", [0, 3 * INCH // 2])
+@pytest.mark.parametrize(
+    "scene",
+    [rods_on_the_floor, above_the_top, drawers, stacks, a_corner, a_blocked_part, a_slope, a_bay_that_must_be,
+     between_two_bays_that_must_be, todays_bays_kept, everything_together],
+    ids=lambda scene: scene.__name__,
+)  # fmt: skip
+def test_size_wishes_are_kept_and_no_layout_that_keeps_them_stores_more(
+    scene: Callable[[random.Random], Problem], pitch: int
+) -> None:
+    facts = scene(random.Random(SEEDS[scene][0]))
+    facts = replace(facts, rules=replace(facts.rules, **WISHED, pitch=pitch))
+    best = best_value(facts)
+    found = design(facts, Effort())
+    layout = found.divided.joined(found.layout)
+    assert violations(facts, layout) == ()
+    assert found.value == best <= found.bound
+
+
+@pytest.mark.parametrize(
+    "scene", [rods_on_the_floor, above_the_top, stacks, a_corner], ids=lambda scene: scene.__name__
+)
+@pytest.mark.parametrize("mark", [INCH // 4, INCH])
+def test_rows_of_holes_cost_no_stored_value_where_they_are_only_usual(
+    scene: Callable[[random.Random], Problem], mark: int
+) -> None:
+    """The value and the bound are those of free heights; with rows held to, the same things may store less."""
+    facts = scene(random.Random(SEEDS[scene][0]))
+    facts = replace(facts, rules=replace(facts.rules, mark=mark, usual_pitch=9 * INCH // 4))
+    found = design_on_rows(facts, Effort())
+    assert violations(facts, found.layout) == ()
+    assert found.value == best_value(facts) <= found.bound
+
+
+@pytest.mark.parametrize(("top", "is_on_them"), [(28, True), (25, False)])
+def test_rows_give_way_where_another_shelf_fits_without_them(top: int, is_on_them: bool) -> None:
+    """Boxes that need 6 in: with its panel a shelf takes 7 in, or 4 rows of 2 in.
+
+    Over a base of 4 in three shelves stand on rows under a top of 28 in; under one of 25 in only at free heights.
+    """
+    things = [thing(1, "stand", 6, 6, 8, 5.5, value=3)]
+    facts = problem(things, [run("back", 15, 15, top)], top=top, **SMALL)
+    facts = replace(facts, rules=replace(facts.rules, gap=INCH // 2, mark=INCH // 2, usual_pitch=2 * INCH))
+    found = design_on_rows(facts, Effort())
+    (bay,) = found.layout.walls[0].bays
+    assert (found.value, found.bound) == (18, 18)
+    assert is_on_rows(facts, bay, 2 * INCH) is is_on_them
+    held = replace(facts, rules=replace(facts.rules, pitch=2 * INCH, usual_pitch=0))
+    assert design(held, Effort()).value == (18 if is_on_them else 12)
 
 
 def _lost_to_the_corner(*blocked: BlockedPart) -> Problem:

@@ -1,0 +1,70 @@
+"""Shelves on rows of holes, bay by bay, where what they hold leaves room for it.
+
+A bay stands on rows when each of its openings but the last is, with the panel over it, a whole number of rows high.
+Contents, widths and the order of the openings stay as they are, so nothing that is stored loses its place.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from capacity.layout.fit_rules import violations
+from capacity.layout.layout import Bay, Layout, Opening
+from capacity.layout.needs import needed_height
+from capacity.layout.problem import OpeningKind, Problem, Site
+from capacity.layout.sketches import is_free_of_blocked
+from capacity.layout.towers import Tower, groups_of, towers_of
+
+
+def on_rows(problem: Problem, layout: Layout) -> Layout:
+    """The layout with every bay on rows of holes that can be, where the wish is for rows that cost nothing."""
+    if not problem.rules.usual_pitch:
+        return layout
+    walls = []
+    for w, wall in enumerate(layout.walls):
+        bays = [_on_rows(problem, bay) if is_free_of_blocked(problem, w, bay) else bay for bay in wall.bays]
+        walls.append(replace(wall, bays=tuple(bays)))
+    made = replace(layout, walls=tuple(walls))
+    return layout if violations(problem, made) else made
+
+
+def is_on_rows(problem: Problem, bay: Bay, pitch: int) -> bool:
+    """Whether all openings of a bay but the last are, each with its panel, a whole number of rows high."""
+    below = [opening for opening in bay.openings if opening.bottom < problem.top]
+    return all((opening.height + problem.rules.panel) % pitch == 0 for opening in below[:-1])
+
+
+def _on_rows(problem: Problem, bay: Bay) -> Bay:
+    pitch, thick = problem.rules.usual_pitch, problem.rules.panel
+    below = [opening for opening in bay.openings if opening.bottom < problem.top]
+    if len(below) < 2 or is_on_rows(problem, bay, pitch):
+        return bay
+    towers = towers_of(problem, groups_of(problem), Site(bay.depth))
+    least = [_rows(_least(problem, towers, opening) + thick, pitch) for opening in below[:-1]]
+    rows = [max(few, (opening.height + thick) // pitch) for few, opening in zip(least, below, strict=False)]
+    end = below[-1].bottom + below[-1].height
+    room = end - below[0].bottom - _least(problem, towers, below[-1])
+    for index in sorted(range(len(rows)), key=lambda index: least[index] - rows[index]):
+        while sum(rows) * pitch > room and rows[index] > least[index]:
+            rows[index] -= 1
+    if sum(rows) * pitch > room:
+        return bay
+    moved, bottom = [], below[0].bottom
+    for number, opening in zip(rows, below, strict=False):
+        moved.append(replace(opening, bottom=bottom, height=number * pitch - thick))
+        bottom += number * pitch
+    moved.append(replace(below[-1], bottom=bottom, height=end - bottom))
+    return replace(bay, openings=(*moved, *bay.openings[len(below) :]))
+
+
+def _least(problem: Problem, towers: Sequence[Tower], opening: Opening) -> int:
+    """Least clear height of an opening for what it holds [ticks]."""
+    least = max(1, problem.rules.least_of(opening.kind))
+    if opening.kind is OpeningKind.HANG and opening.bottom == 0:
+        least = max(least, problem.rules.toe_kick)
+    return max(least, needed_height(problem, towers, opening))
+
+
+def _rows(height: int, pitch: int) -> int:
+    return -(-height // pitch)

@@ -1,0 +1,48 @@
+"""A design whose shelves stand on rows of holes wherever that costs no stored value.
+
+First every shelf is held to the rows: few heights are left, so that this is quick. Where it stores what no layout at
+any heights can exceed, it is the design. Else the heights are set free, from that layout on; where this stores no more
+after all, the rows are kept, and else bay by bay (`rows_of_holes`). The bound is always that of free heights.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from capacity.layout.layout import Layout, value_of, without_surplus
+from capacity.layout.problem import Problem
+from capacity.layout.rows_of_holes import on_rows
+from capacity.solver.effort import Effort
+from capacity.solver.filling.exact import placeable
+from capacity.solver.search.design import Design, design
+
+ROWS_SHARE = 0.5
+"""Share of the wall clock, where there is one, after which the heights are set free."""
+
+
+def design_on_rows(
+    problem: Problem, effort: Effort, today: Layout | None = None, start: Layout | None = None
+) -> Design:
+    """Find a layout as `design` does; where the wish is for rows that cost nothing, on as many as can be."""
+    rules = problem.rules
+    if not rules.usual_pitch:
+        return design(problem, effort, today, start)
+    held = replace(problem, rules=replace(rules, pitch=rules.usual_pitch, usual_pitch=0))
+    with effort.within(ROWS_SHARE):
+        found = design(held, effort, today, start)
+    everything = sum(
+        thing.value * thing.count for thing, fits in zip(problem.things, placeable(problem), strict=True) if fits
+    )
+    if found.value + found.divided.banked >= everything:
+        return found
+    on_held = found.whole(found.filling).layout
+    better = start
+    if start is None or value_of(problem, without_surplus(problem, start)) <= value_of(problem, on_held):
+        better = on_held
+    free = design(problem, effort, today, better)
+    layout = free.layout
+    if free.value == found.value and free.divided.banked == found.divided.banked:
+        parted = free.divided.parted(on_held)
+        layout = layout if parted is None else parted
+    layout = on_rows(free.divided.problem, layout)
+    return replace(free, filling=replace(free.filling, layout=layout))
