@@ -15,6 +15,8 @@ from capacity.layout.drawer_rule import (
     DRAWER_BEHIND,
     DRAWER_ENDS,
     DRAWER_HEIGHT,
+    DRAWER_LONGEST,
+    DRAWER_SHORTEST,
     DRAWER_SIDES,
     DRAWER_SLIDE_STEP,
     DRAWER_STACK,
@@ -379,7 +381,8 @@ def _opening_wrong(
 def _inside(problem: Problem, bay: Bay, opening: Opening, thing: Thing) -> tuple[int, int, int]:
     """Height and depth that a thing may use in an opening, and the most in a stack there."""
     if thing.store is Store.DRAWER:
-        slide = (bay.depth - DRAWER_BEHIND) // DRAWER_SLIDE_STEP * DRAWER_SLIDE_STEP
+        lengths = range(DRAWER_SHORTEST, DRAWER_LONGEST + 1, DRAWER_SLIDE_STEP)
+        slide = max((length for length in lengths if length + DRAWER_BEHIND <= bay.depth), default=0)
         return opening.height - DRAWER_HEIGHT, slide - DRAWER_ENDS, max(1, DRAWER_STACK // thing.height)
     return opening.height - problem.rules.gap, bay.depth, thing.most  # 1 where nothing stands on another
 

@@ -130,7 +130,7 @@ def bank_faults(closet: Closet, inventory: Inventory) -> Iterator[Fault]:
             yield fault(number, "wall", f"{show(item.depth)} is too shallow for the slides of a drawer")
             continue
         head = problem.rules.base + item.drawers * (item.drawer_height + thick)
-        room = min(problem.top, run.ceiling_over(item.left, item.left + item.width)) - thick
+        room = problem.head_over(run, item.left, item.left + item.width) - thick
         if head >= room:
             most = max(0, (room - problem.rules.base - 1) // (item.drawer_height + thick))
             words = f"{item.drawers} drawers reach up to {show(head)}, and an opening must be left below {show(room)}"

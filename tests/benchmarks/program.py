@@ -8,6 +8,8 @@ from capacity.layout.drawer_rule import (
     DRAWER_BEHIND,
     DRAWER_ENDS,
     DRAWER_HEIGHT,
+    DRAWER_LONGEST,
+    DRAWER_SHORTEST,
     DRAWER_SIDES,
     DRAWER_SLIDE_STEP,
     DRAWER_STACK,
@@ -70,7 +72,8 @@ def ways_of(thing: Thing, facts: Problem, depth: int) -> list[Way]:
     if thing.store is not Store.DRAWER:
         most = thing.most
     else:
-        inside = (depth - DRAWER_BEHIND) // DRAWER_SLIDE_STEP * DRAWER_SLIDE_STEP - DRAWER_ENDS
+        slides = range(DRAWER_SHORTEST, DRAWER_LONGEST + 1, DRAWER_SLIDE_STEP)
+        inside = max((slide for slide in slides if slide + DRAWER_BEHIND <= depth), default=DRAWER_ENDS) - DRAWER_ENDS
         rows_deep, most, over = 10**6, max(1, DRAWER_STACK // thing.height), DRAWER_HEIGHT
     levels = tuple((high, high * thing.height + over) for high in range(1, most + 1))
     ways = [

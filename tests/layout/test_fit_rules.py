@@ -306,6 +306,25 @@ def test_a_drawer_is_as_deep_as_its_slide_and_filled_to_its_back(
     assert _names(facts, _bay(_layout(), depth=round(bay * INCH), openings=(drawer, rest))) == broken
 
 
+@pytest.mark.parametrize(
+    ("bay", "deep", "broken"),
+    [
+        (11, 9, set()),
+        (11 - 1 / INCH, 1, {"too deep"}),
+        (29, 27, set()),
+        (40, 27, set()),
+        (40, 27 + 1 / INCH, {"too deep"}),
+    ],
+)
+def test_a_drawer_takes_a_slide_that_is_sold(bay: float, deep: float, broken: set[str]) -> None:
+    """Slides of 10 to 28 in; a bay takes one that is an inch shorter than itself, and the drawer is an inch less."""
+    facts = _with(replace(_household(), runs=(run("back", 40, bay),)), 4, count=1, width=INCH, depth=round(deep * INCH))
+    facts = replace(facts, things=facts.things[3:])
+    drawer = Opening(DRAWER, BASE, 4 * INCH, (Holding(4, 1),))
+    rest = Opening(SHELF, BASE + 4 * INCH + T, TOP - T - (BASE + 4 * INCH + T))
+    assert _names(facts, _bay(_layout(), depth=round(bay * INCH), openings=(drawer, rest))) == broken
+
+
 @pytest.mark.parametrize(("rows", "count", "broken"), [(1, 3, set()), (1, 4, {"shelf full"}), (2, 6, set()),
                          (2, 7, {"shelf full"}), (9, 9, set()), (9, 10, {"shelf full"})])  # fmt: skip
 def test_as_many_rows_stand_behind_each_other_as_wished_and_as_there_is_depth(

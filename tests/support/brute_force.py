@@ -60,8 +60,8 @@ def _columns(facts: Problem, thing: Thing, pieces: int, height: int, depth: int)
         fits = height >= thing.drop + rules.hang_allowance and depth >= 12 * INCH
         return pieces * thing.rod if fits else None
     if thing.store == "drawer":
-        # slides in steps of 2 in end 1 in before the back; the box is 1 in shorter, 1 1/4 in lower
-        inside = (depth - INCH) // (2 * INCH) * 2 * INCH - INCH
+        # slides of 10, 12, ... 28 in end 1 in before the back; the box is 1 in shorter, 1 1/4 in lower
+        inside = max((slide * INCH - INCH for slide in range(10, 29, 2) if slide * INCH + INCH <= depth), default=0)
         high = min((height - 5 * QUARTER) // thing.height, max(1, 12 * INCH // thing.height))
     else:
         inside = depth

@@ -92,7 +92,8 @@ def ways_of(home: Household, pile: Pile, depth: int, height: int) -> Iterator[tu
             yield False, pile.rod, 1
         return
     is_drawer = pile.store == "drawer"
-    inside = (depth - INCH) // (2 * INCH) * 2 * INCH - INCH if is_drawer else depth
+    slides = [slide * INCH for slide in range(10, 29, 2) if (slide + 1) * INCH <= depth]
+    inside = max(slides, default=INCH) - INCH if is_drawer else depth
     room = height - (DRAWER_LOW if is_drawer else home.wishes.gap)
     most = max(1, STACK_HIGH // pile.height) if is_drawer else pile.most
     high = min(most, room // pile.height)
