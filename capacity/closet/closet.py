@@ -61,6 +61,10 @@ class Closet(Table):
     prices: Prices = Field(default={}, validate_default=True)
     hardware: Hardware = Field(default={}, validate_default=True)
 
+    def show(self, length: int) -> str:
+        """A length [ticks] as a message of this folder prints it."""
+        return format_length(Ticks(length), self.units)
+
     @property
     def standing(self) -> tuple[BayToday, ...]:
         """The bays that stand now: what was built, or today's where nothing was."""
@@ -238,10 +242,7 @@ def _place(where: list[Any], data: dict[str, Any]) -> str:
 
 def _closet_faults(closet: Closet) -> Iterator[tuple[str, str]]:
     """What each value allows by itself but not together with the others."""
-    units, wishes, thick = closet.units, closet.wishes, closet.panel.thickness
-
-    def show(length: int) -> str:
-        return format_length(Ticks(length), units)
+    units, wishes, thick, show = closet.units, closet.wishes, closet.panel.thickness, closet.show
 
     if closet.top > closet.ceiling:
         yield "top", f"{show(closet.top)} is above the ceiling of {show(closet.ceiling)}"
@@ -322,9 +323,7 @@ def _budget_faults(closet: Closet) -> Iterator[tuple[str, str]]:
 
 def _construction_faults(closet: Closet) -> Iterator[tuple[str, str]]:
     """Stock that does not agree with the sizes that the drawings and the drawer rule count with."""
-
-    def show(length: int) -> str:
-        return format_length(Ticks(length), closet.units)
+    show = closet.show
 
     built = closet.construction
     thick = {

@@ -10,7 +10,6 @@ from capacity.closet.walls import Wall
 from capacity.closet.wishes import KeepTo
 from capacity.errors import Fault
 from capacity.layout.problem import FixedBay
-from capacity.units import Ticks, format_length
 from capacity.wardrobe.inventory import Inventory
 from capacity.wardrobe.kinds import find_kind
 from capacity.wardrobe.piles import Pile
@@ -85,8 +84,7 @@ def bay_faults(closet: Closet) -> Iterator[tuple[str, str]]:
     """Bays that must be but cannot: outside their wall, over each other, or cut by every choice of corners."""
     wishes, thick = closet.wishes, closet.panel.thickness
 
-    def show(length: int) -> str:
-        return format_length(Ticks(length), closet.units)
+    show = closet.show
 
     if wishes.keep_bays and not closet.standing:
         yield "[wishes] keep_bays", "there are no bays to keep; write today's bays as [[before]]"

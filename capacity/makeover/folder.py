@@ -16,7 +16,6 @@ from capacity.errors import Fault, InputError
 from capacity.layout.drawer_rule import DRAWER_ENDS, DRAWER_HEIGHT, slide_length
 from capacity.makeover.decisions import bay_faults, fixed_bays, lock_faults
 from capacity.makeover.files_to_problem import size_problem
-from capacity.units import Ticks, format_length
 from capacity.wardrobe import inventory as inventory_file
 from capacity.wardrobe.inventory import Inventory, read_inventory
 
@@ -112,8 +111,7 @@ def bank_faults(closet: Closet, inventory: Inventory) -> Iterator[Fault]:
     problem = size_problem(closet, inventory)
     thick = problem.rules.panel
 
-    def show(length: int) -> str:
-        return format_length(Ticks(length), closet.units)
+    show = closet.show
 
     def fault(number: int, name: str, words: str) -> Fault:
         return Fault(FILE_NAME, f"[[wishes.drawers]] {number}, {name}", words)

@@ -21,6 +21,7 @@ from capacity.layout.problem import Problem
 from capacity.layout.reach_zones import Zone, inconvenience
 from capacity.layout.sketches import finish_within_budget
 from capacity.solver.effort import Effort
+from capacity.solver.filling.capacity_multiple import scaled
 from capacity.solver.filling.exact import Filling
 from capacity.solver.goals.pile_search import Gatherer
 from capacity.solver.goals.places import Gathered, gathered, places_of
@@ -91,7 +92,7 @@ def _roomier(problem: Problem, found: Design, effort: Effort) -> tuple[Layout, i
     effort.report("making room to spare", found.value, found.bound, problem.value_of_all)
     chance, layout, reached = random.Random(effort.seed), found.layout, 1000
     for aim in AIMS:
-        more = scaled(problem, aim)
+        more = enlarged(problem, aim)
         tried = Recreator(more, chance).improve(
             layout, max(1, round(PATIENCE * effort.factor)), effort, more.value_of_all
         )
@@ -140,10 +141,11 @@ def _better(problem: Problem, layout: Layout, other: Layout, zones: Mapping[str,
     return other
 
 
-def scaled(problem: Problem, thousandths: int) -> Problem:
+def enlarged(problem: Problem, thousandths: int) -> Problem:
     """The same household with floor(q * count / 1000) of every pile, at least what there is."""
     things = tuple(
-        replace(thing, count=max(thing.count, thousandths * thing.count // 1000)) for thing in problem.things
+        replace(thing, count=max(thing.count, count))
+        for thing, count in zip(problem.things, scaled(problem, thousandths), strict=True)
     )
     return replace(problem, things=things)
 
@@ -156,7 +158,7 @@ def _multiple_bound(problem: Problem, reached: int, effort: Effort) -> int | Non
         if AIMS[middle] <= reached:
             fitting = middle + 1
             continue
-        more = scaled(problem, AIMS[middle])
+        more = enlarged(problem, AIMS[middle])
         choices = bound_choices(more, design_master(more), effort, more.value_of_all)
         if effort.is_over:
             return None

@@ -17,7 +17,7 @@ from capacity.layout.reach_zones import inconvenience, zones_of
 from capacity.layout.sketches import BaySketch, OpeningSketch, build_wall, finish
 from capacity.solver.effort import Effort
 from capacity.solver.filling.capacity_multiple import multiples
-from capacity.solver.goals.later_goals import pursue, scaled
+from capacity.solver.goals.later_goals import enlarged, pursue
 from capacity.solver.goals.reach_order import ease
 from capacity.solver.goals.what_it_takes import what_would_it_take
 from capacity.solver.search.design import design
@@ -63,8 +63,8 @@ def test_plywood_first_uses_less_panel_than_room_first() -> None:
 
 def test_scaling_takes_whole_pieces_and_never_fewer_than_there_are() -> None:
     facts = problem([thing(1, "stand", 3, 8, 12, 5), thing(2, "stand", 1, 8, 12, 5)], [run("a", 40)])
-    assert [item.count for item in scaled(facts, 1500).things] == [4, 1]
-    assert [item.count for item in scaled(facts, 400).things] == [3, 1]
+    assert [item.count for item in enlarged(facts, 1500).things] == [4, 1]
+    assert [item.count for item in enlarged(facts, 400).things] == [3, 1]
 
 
 def test_the_order_in_a_bay_is_the_best_of_all_orders() -> None:
