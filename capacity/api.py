@@ -15,7 +15,7 @@ from capacity.closet.closet import FILE_NAME as CLOSET_NAME
 from capacity.errors import Fault, InputError
 from capacity.makeover.comparison import Comparison, comparison
 from capacity.makeover.folder import FolderTexts, read_folder_at_once
-from capacity.makeover.plan import FILE_NAME, Plan, read_plan
+from capacity.makeover.plan import FILE_NAME, Plan, read_plan, require_sound
 
 if TYPE_CHECKING:
     from capacity.checks.all_checks import Report
@@ -260,8 +260,6 @@ def plan_of(makeover: Makeover) -> Plan:
     InputError
         When there is none, it was found for another count or closet, or a hand edit has made it untrue.
     """
-    from capacity.makeover.checked_plan import require_sound
-
     if makeover.plan is None:
         raise InputError([Fault(FILE_NAME, "", MISSING)])
     if makeover.is_stale:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterator
 
 from capacity.checks.all_checks import Report, _cautions, _not_checked, check_layout
@@ -11,17 +10,11 @@ from capacity.checks.lamps import lamp_checks
 from capacity.checks.strength import LOOKS_STRAIGHT_SOURCE, ROD_BOW_SOURCE, longest_rod, longest_shelf
 from capacity.checks.way_in import carrying_checks
 from capacity.closet.closet import Closet
-from capacity.errors import Fault, InputError
-from capacity.layout.fit_rules import filling_violations, stored_value, violations
 from capacity.layout.layout import Bay, Layout, Opening, WallLayout
 from capacity.layout.problem import OpeningKind, Problem
 from capacity.makeover.files_to_problem import size_problem
-from capacity.makeover.plan import FILE_NAME as PLAN_FILE
-from capacity.makeover.plan import Plan, layouts_of
+from capacity.makeover.plan import Plan, layouts_of, require_sound
 from capacity.wardrobe.inventory import Inventory
-
-MOST_FAULTS = 8
-"""So many faults of a plan are said at most."""
 
 
 def check_plan(closet: Closet, inventory: Inventory, plan: Plan) -> Report:
@@ -35,61 +28,6 @@ def check_plan(closet: Closet, inventory: Inventory, plan: Plan) -> Report:
     require_sound(closet, inventory, plan)
     problem = size_problem(closet, inventory)
     return check_layout(closet, inventory, problem, layouts_of(plan, problem)[1])
-
-
-def require_sound(closet: Closet, inventory: Inventory, plan: Plan) -> None:
-    """Refuse a plan that a hand edit made untrue: whose layouts break a rule, or whose figures are not theirs.
-
-    Raises
-    ------
-    InputError
-        One fault for each thing that is wrong, a few at most.
-    """
-    problem = size_problem(closet, inventory)
-    wrong = [*_rules_broken(plan, problem)] or [*_figures_wrong(plan, problem, inventory)]
-    if wrong:
-        raise InputError(
-            Fault(PLAN_FILE, place, f"{words}; run `capacity fit` again") for place, words in wrong[:MOST_FAULTS]
-        )
-
-
-def _rules_broken(plan: Plan, problem: Problem) -> Iterator[tuple[str, str]]:
-    """Each place at which a layout of a plan breaks a fit rule, and which."""
-    today, layout = layouts_of(plan, problem)
-    for where, broken in (("", violations(problem, layout)), ("before, ", filling_violations(problem, today))):
-        for place, rule in dict.fromkeys((one.place, one.rule) for one in broken):
-            yield f"{where}{place}", f'the layout breaks the rule "{rule}" there'
-
-
-def _figures_wrong(plan: Plan, problem: Problem, inventory: Inventory) -> Iterator[tuple[str, str]]:
-    """Each figure of a plan that is not that of its layouts."""
-    today, layout = layouts_of(plan, problem)
-    held, value = layout.stored(), plan.value
-    out = Counter({thing.row: thing.count - held[thing.row] for thing in problem.things})
-    said = Counter[int]()
-    for item in plan.left_out:
-        said[item.row] += item.count
-    worth = stored_value(problem, layout)
-    for place, stands, is_so in (
-        ("value, stored", value.stored, worth),
-        ("value, all", value.all, problem.value_of_all),
-        ("after, value", plan.after.value, worth),
-        ("after, stored", plan.after.stored, sum(held.values())),
-        ("after, pieces", plan.after.pieces, sum(thing.count for thing in problem.things)),
-        ("before, value", plan.before.value, stored_value(problem, today)),
-        ("before, stored", plan.before.stored, sum(today.stored().values())),
-    ):
-        if stands != is_so:
-            yield place, f"it says {stands}, and it is {is_so}"
-    if plan.after.walls != plan.walls:
-        yield "after, walls", "they are not the walls of the plan"
-    if +said != +out:
-        yield "left_out", "it is not what has no place in the layout"
-    if not value.stored <= value.bound <= value.all or (value.status == "optimal") != (value.stored == value.bound):
-        yield "value", f"{value.stored} stored and a bound of {value.bound} of {value.all} are not {value.status}"
-    limits = {each.limited_by_row for side in (plan.before, plan.after) for each in side.multiples.values()}
-    for row in sorted(limits - {None} - {pile.row for pile in inventory.piles}, key=str):
-        yield "multiples, limited_by_row", f"row {row} is no row of the inventory"
 
 
 def check_without_plan(closet: Closet, inventory: Inventory) -> Report:

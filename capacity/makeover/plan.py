@@ -1,23 +1,31 @@
-"""What `capacity fit` found: the record that becomes `plan.json`."""
+"""What `capacity fit` found: the record that becomes `plan.json`, and whether one that was read back is still true."""
 
 from __future__ import annotations
 
 import json
+from collections import Counter
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Annotated, Literal, Protocol, Self
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
 
 from capacity.checks.check import Check, Filler
+from capacity.closet.closet import Closet
 from capacity.disk.files import read_text, write_text
 from capacity.errors import Fault, InputError
 from capacity.layout.drawer_rule import DRAWER_RULE
+from capacity.layout.fit_rules import filling_violations, stored_value, violations
 from capacity.layout.layout import Bay, Holding, Layout, Opening, WallLayout
 from capacity.layout.problem import OpeningKind, Problem
+from capacity.makeover.files_to_problem import size_problem
 from capacity.units import LONGEST, Ticks, Units, from_number, to_number
+from capacity.wardrobe.inventory import Inventory
 
 FILE_NAME = "plan.json"
 MOST_BYTES = 20_000_000
+MOST_FAULTS = 8
+"""So many faults of a plan are said at most."""
 
 EXCHANGE_RULE = (
     "Each goal is kept while the next is pursued; nothing of one is given up for a later one, but that inconvenience "
@@ -290,3 +298,58 @@ def read_plan(path: Path) -> Plan:
         where = ", ".join(str(part) for part in item["loc"])
         problem = f"is not a plan of this version ({item['msg']}); run `capacity fit` again"
         raise InputError([Fault(path.name, where, problem)]) from None
+
+
+def require_sound(closet: Closet, inventory: Inventory, plan: Plan) -> None:
+    """Refuse a plan that a hand edit made untrue: whose layouts break a rule, or whose figures are not theirs.
+
+    Raises
+    ------
+    InputError
+        One fault for each thing that is wrong, a few at most.
+    """
+    problem = size_problem(closet, inventory)
+    wrong = [*_rules_broken(plan, problem)] or [*_figures_wrong(plan, problem, inventory)]
+    if wrong:
+        raise InputError(
+            Fault(FILE_NAME, place, f"{words}; run `capacity fit` again") for place, words in wrong[:MOST_FAULTS]
+        )
+
+
+def _rules_broken(plan: Plan, problem: Problem) -> Iterator[tuple[str, str]]:
+    """Each place at which a layout of a plan breaks a fit rule, and which."""
+    today, layout = layouts_of(plan, problem)
+    for where, broken in (("", violations(problem, layout)), ("before, ", filling_violations(problem, today))):
+        for place, rule in dict.fromkeys((one.place, one.rule) for one in broken):
+            yield f"{where}{place}", f'the layout breaks the rule "{rule}" there'
+
+
+def _figures_wrong(plan: Plan, problem: Problem, inventory: Inventory) -> Iterator[tuple[str, str]]:
+    """Each figure of a plan that is not that of its layouts."""
+    today, layout = layouts_of(plan, problem)
+    held, value = layout.stored(), plan.value
+    out = Counter({thing.row: thing.count - held[thing.row] for thing in problem.things})
+    said = Counter[int]()
+    for item in plan.left_out:
+        said[item.row] += item.count
+    worth = stored_value(problem, layout)
+    for place, stands, is_so in (
+        ("value, stored", value.stored, worth),
+        ("value, all", value.all, problem.value_of_all),
+        ("after, value", plan.after.value, worth),
+        ("after, stored", plan.after.stored, sum(held.values())),
+        ("after, pieces", plan.after.pieces, sum(thing.count for thing in problem.things)),
+        ("before, value", plan.before.value, stored_value(problem, today)),
+        ("before, stored", plan.before.stored, sum(today.stored().values())),
+    ):
+        if stands != is_so:
+            yield place, f"it says {stands}, and it is {is_so}"
+    if plan.after.walls != plan.walls:
+        yield "after, walls", "they are not the walls of the plan"
+    if +said != +out:
+        yield "left_out", "it is not what has no place in the layout"
+    if not value.stored <= value.bound <= value.all or (value.status == "optimal") != (value.stored == value.bound):
+        yield "value", f"{value.stored} stored and a bound of {value.bound} of {value.all} are not {value.status}"
+    limits = {each.limited_by_row for side in (plan.before, plan.after) for each in side.multiples.values()}
+    for row in sorted(limits - {None} - {pile.row for pile in inventory.piles}, key=str):
+        yield "multiples, limited_by_row", f"row {row} is no row of the inventory"

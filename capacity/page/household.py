@@ -21,10 +21,9 @@ from capacity.disk.files import read_bytes, read_text
 from capacity.disk.folder_lock import one_program
 from capacity.disk.versions import write_version
 from capacity.errors import InputError
-from capacity.makeover.checked_plan import require_sound
 from capacity.makeover.folder import fingerprint as digest
 from capacity.makeover.plan import FILE_NAME as PLAN_NAME
-from capacity.makeover.plan import Plan, read_plan
+from capacity.makeover.plan import Plan, read_plan, require_sound
 from capacity.units import Units
 from capacity.wardrobe import inventory as inventory_file
 from capacity.wardrobe.inventory import MOST_BYTES, Inventory, format_inventory, read_inventory
