@@ -124,3 +124,10 @@ def test_what_is_imported_is_declared_and_told() -> None:
     libraries = {name.lower() for top in imported for name in packages_distributions().get(top, ())}
     taken_along = {"starlette"}  # of streamlit, whose server it is
     assert libraries - {"capacity"} - taken_along <= declared
+
+
+def test_every_benchmark_command_is_in_the_list() -> None:
+    text = (ROOT / "tests" / "benchmarks" / "README.md").read_text(encoding="utf-8")
+    scripts = [path for path in (ROOT / "tests" / "benchmarks").glob("*.py") if "__main__" in path.read_text("utf-8")]
+    assert len(scripts) >= 15
+    assert [path.name for path in scripts if f"`{path.name}" not in text] == []
