@@ -94,7 +94,7 @@ def traits(home: Household) -> Iterator[str]:
         "bank of drawers": any(must.count for must in home.must), "today": home.today, "keep_bays": wishes.keep_bays,
         "keep_to": home.keeps, "budget": wishes.budget, "play": wishes.play, "round": wishes.round,
         "least_opening": wishes.least_opening, "least_drawer": wishes.least_drawer,
-        "highest_drawer": wishes.highest_drawer,
+        "highest_drawer": wishes.highest_drawer, "pitch": wishes.pitch,
         "above the top": any(max(wall.ceilings) > home.top for wall in home.walls),
     }  # fmt: skip
     yield from (name for name, has in told.items() if has)
@@ -172,7 +172,7 @@ def tried(seed: int, seconds: float, number: int, keep: Path | None) -> Trial:
         trial.faults += multiple_faults(home, plan, seconds)
         if trial.faults:
             _kept(folder, keep)
-        all_ways = variants_of(home, seed)
+        all_ways = variants_of(home, seed) if number else []
         for turn in range(min(number, len(all_ways))):
             way = all_ways[(2 * seed + turn) % len(all_ways)]
             _compare(trial, way, interval(plan), folder, keep)

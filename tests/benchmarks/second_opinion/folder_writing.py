@@ -12,7 +12,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
-from second_opinion.household import INCH, MM, USUAL, WISHES, Household, read_household
+from second_opinion.household import AUTO, INCH, MM, USUAL, WISHES, Household, read_household
 
 
 class Writer:
@@ -73,6 +73,9 @@ class Writer:
             if field.name not in self._known:
                 continue
             value = getattr(wishes, field.name)
+            if value == AUTO:
+                lines.append(f'{field.name} = "auto"')
+                continue
             is_plain = field.name in ("rows_deep", "owners_apart", "keep_bays", "spare", "budget")
             shown = str(float(value) if isinstance(value, Fraction) else value).lower() if is_plain else say(value)
             lines.append(f"{field.name} = {shown}")

@@ -16,8 +16,11 @@ INCH = 8128
 
 MM = 320
 PER = {"in": INCH, '"': INCH, "'": 12 * INCH, "ft": 12 * INCH, "mm": MM, "cm": 10 * MM}
-NEW = ("play", "least_opening", "least_drawer", "highest_drawer", "round")
+NEW = ("play", "least_opening", "least_drawer", "highest_drawer", "round", "pitch")
 """Wishes that bind only what is built anew, each off at 0."""
+
+AUTO = -1
+"""The pitch of rows of holes on which shelves stand where that costs nothing."""
 
 VALUES = {"daily": 3, "weekly": 2, "seasonal": 1}
 USUAL = {
@@ -140,6 +143,7 @@ class Wishes:
     least_drawer: int = 0
     highest_drawer: int = 0
     round: int = 0
+    pitch: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,10 +183,20 @@ class Household:
         return (INCH // 2 if self.units == "in" else 12 * MM) if is_new else 0
 
     def built(self, kind: str, need: int) -> int:
-        """Height at which an opening is built anew for what needs so much: at least the least, up to a mark."""
+        """Height at which an opening is built anew for what needs so much: at least the least, up to a mark or row."""
         wishes = self.wishes
         need = max(need, {"shelf": wishes.least_opening, "drawer": wishes.least_drawer}.get(kind, 0))
-        return -(-need // wishes.round) * wishes.round if wishes.round else need
+        return min((-(-(need + more) // step) * step - more for step, more in self.steps), default=need)
+
+    @property
+    def steps(self) -> tuple[tuple[int, int], ...]:
+        """(step, more): a height and `more` is a whole number of some step; none: heights are free."""
+        wishes = self.wishes
+        if wishes.pitch > 0:
+            return ((wishes.pitch, self.thick),)
+        usual = 5 * INCH // 4 if self.units == "in" else 32 * MM
+        on_rows = ((usual, self.thick),) if wishes.pitch == AUTO else ()
+        return ((wishes.round, 0), *on_rows) if wishes.round else ()
 
     @property
     def most_panel(self) -> int | None:
@@ -238,10 +252,8 @@ def read_household(folder: Path) -> Household:
         piles = tuple(_pile(row, need) for row in rows)
     walls = tuple(_wall(table, room(data["ceiling"]), need, room) for table in data["wall"])
     told, panel = data["wishes"], data["panel"]
-    wishes = {
-        field.name: need(told[field.name]) for field in fields(Wishes)
-        if field.name in ("toe_kick", "gap", "hang_allowance", "min_bay", "corner_access", *NEW) and field.name in told
-    }  # fmt: skip
+    lengths = ("toe_kick", "gap", "hang_allowance", "min_bay", "corner_access", *NEW)
+    wishes = {name: AUTO if told[name] == "auto" else need(told[name]) for name in lengths if name in told}
     return Household(
         units=units, top=room(data["top"]), ceiling=room(data["ceiling"]),
         thick=need(panel["thickness"]), price=panel["price"],

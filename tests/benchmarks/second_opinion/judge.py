@@ -286,21 +286,22 @@ def _size_faults(home: Household, wall: Wall, bay: Bay, upper: int) -> Iterator[
         if opening.kind == "drawer" and wishes.highest_drawer and end > wishes.highest_drawer:
             yield f"a drawer that ends at {end}"
         takes_rest = opening.bottom >= upper or end + thick in stops
-        if wishes.round and opening.height % wishes.round and not takes_rest:
-            yield f"an opening {opening.height} high, {wishes.round} is the mark"
+        if home.steps and not takes_rest and all((opening.height + more) % step for step, more in home.steps):
+            yield f"an opening {opening.height} high, {home.steps} are the marks or rows"
 
 
 def counted(home: Household, layout: Layout) -> Layout:
-    """The layout with the openings that are built anew as high as they count: down to a mark."""
-    if not home.wishes.round:
+    """The layout with the openings that are built anew as high as they count: down to a mark or row."""
+    if not home.steps:
         return layout
     banks = {(must.wall, must.left): must.count for must in home.must if not home.wishes.keep_bays}
 
     def lower(wall: Wall, bay: Bay) -> Bay:
         number = banks.get((wall.name, bay.left), 0)
+        heights = (max(o.height - (o.height + more) % step for step, more in home.steps) for o in bay.openings)
         openings = (
-            o if o.kind == "drawer" and number else replace(o, height=o.height - o.height % home.wishes.round)
-            for o in bay.openings
+            o if o.kind == "drawer" and number else replace(o, height=height)
+            for o, height in zip(bay.openings, heights, strict=True)
         )
         return replace(bay, openings=tuple(openings))
 

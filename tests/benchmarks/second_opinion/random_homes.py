@@ -8,7 +8,7 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
-from second_opinion.household import INCH, WISHES, Box, Household, Keep, Must, Old, Pile, Today, Wall, Wishes
+from second_opinion.household import AUTO, INCH, WISHES, Box, Household, Keep, Must, Old, Pile, Today, Wall, Wishes
 
 QUARTER = INCH // 4
 KINDS = {
@@ -56,7 +56,7 @@ def _plain_to_build(chance: random.Random, home: Household, known: Container[str
     drawn = {
         "play": chance.choice((QUARTER, QUARTER // 2)), "least_opening": chance.choice((2, 4, 6)) * INCH,
         "least_drawer": chance.choice((3, 4, 6)) * INCH, "highest_drawer": chance.randint(10, 30) * INCH,
-        "round": chance.choice((INCH // 16, INCH // 8, 320)),
+        "round": chance.choice((INCH // 16, INCH // 8, 320)), "pitch": chance.choice((AUTO, AUTO, 5 * INCH // 4, INCH)),
     }  # fmt: skip
     has_some = chance.random() < 0.4
     wishes = home.wishes

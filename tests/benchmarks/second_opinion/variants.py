@@ -6,7 +6,7 @@ import random
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from second_opinion.household import INCH, Box, Household
+from second_opinion.household import AUTO, INCH, Box, Household
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +29,7 @@ def variants_of(home: Household, seed: int) -> list[Variant]:
     ]
     if not home.wishes.play:  # it is kept at the right end, and under a ceiling in round figures of each system
         found.append(Variant("mirrored", mirrored(home), "same"))
+    if not home.wishes.play and home.wishes.pitch != AUTO:
         found.append(Variant("other units", replace(home, units={"in": "mm", "mm": "in"}[home.units]), "same"))
     for name, make in (("a pile in two rows", _split), ("an inch wider", _wider)):
         made: tuple[Household, str] | None = make(home, chance)
