@@ -76,10 +76,9 @@ def bays_of(home: Household, layout: Layout) -> tuple[Today, ...]:
 
 
 def multiple_faults(home: Household, plan: dict[str, Any], seconds: float) -> Iterator[str]:
-    """Whether so much of every pile fits at once as is said, and no more than is said."""
+    """Whether so much of every pile fits at once as is said, and no more: in openings just as high as they stand."""
     for side in ("before", "after"):
         layout = read_layout(plan[side]["walls"], plan["units"])
-        layout = counted(home, layout) if side == "after" else layout
         for kind, told in plan[side]["multiples"].items():
             low, high = round(1000 * told["low"]), round(1000 * told["high"])
             if fits(home, layout, kind, low, seconds) is False:
