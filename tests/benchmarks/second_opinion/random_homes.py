@@ -191,7 +191,7 @@ def _must(chance: random.Random, home: Household) -> tuple[Must, ...]:
             continue
         start = thick + chance.choice((0, 0, 1, 4, 9, 12)) * INCH
         for _ in range(chance.choice((1, 1, 2))):
-            is_bank = chance.random() < 0.7
+            is_bank = chance.random() < 0.7 and wall.depth >= 11 * INCH  # the shortest slide
             longest = wishes.max_shelf if is_bank else max(wishes.max_shelf, wishes.max_rod)
             most = min(wall.width - wishes.play - thick - start, longest)
             if most < wishes.min_bay:
