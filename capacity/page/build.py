@@ -13,8 +13,8 @@ from capacity.disk.folder_swap import NAME as BUILD
 from capacity.errors import InputError
 from capacity.makeover.checked_plan import check_plan
 from capacity.makeover.plan import Plan
-from capacity.page import packet_contents, search
-from capacity.page.errand import Errand, has_ended
+from capacity.page import packet_contents
+from capacity.page.errand import SEARCH, Errand, has_ended, look_for_layout
 from capacity.page.household import STALE, Household, plain, show_faults
 from capacity.page.start import planned
 from capacity.workshop.build_record import BuildRecord, current_revision, read_build
@@ -81,10 +81,10 @@ def _stale(household: Household, plan: Plan, record: BuildRecord | None) -> None
     if household.is_stale:
         with st.container(key="build_stale"):
             st.warning(f"{STALE} A packet is made only for the count and the closet as they are: find a new one.")
-            if search.runs(household.folder):
+            if SEARCH.runs(household.folder):
                 st.write("A new one is being looked for; the page Fit shows how far it is.")
             elif household.closet and household.inventory:
-                st.button("Find a new layout", key="build_fit", on_click=search.start, args=(household.folder, 0.0))
+                st.button("Find a new layout", key="build_fit", on_click=look_for_layout, args=(household.folder, 0.0))
     if record is not None and record.revision != current_revision(plan, household.folder):
         st.warning("The layout or the closet has changed since this packet was made. Make it again.")
 

@@ -160,6 +160,19 @@ class Errand:
         return folder / HIDDEN / f"{self.name}.starting"
 
 
+SEARCH = Errand("fit", "progress")
+"""The search for a layout, in a process of its own that outlives a reload and can be stopped."""
+
+LONGEST = 3600.0
+"""After this a search that nobody limited ends with its best [s]."""
+
+
+def look_for_layout(folder: Path, seconds: float) -> None:
+    """Start a search unless one runs; `seconds` is the limit, 0 for `LONGEST` [s]. A refusal is kept for `failure`."""
+    limit = seconds if 0 < seconds <= LONGEST else LONGEST
+    SEARCH.start(folder, ("--json", "--seconds", f"{limit:g}"))
+
+
 def has_ended(key: str, runs: bool) -> bool:
     """Whether what a fragment watches runs no more; draws the whole page anew once, when it has just ended.
 

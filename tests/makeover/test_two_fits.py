@@ -21,7 +21,7 @@ from capacity.makeover.folder import fingerprint, read_folder, read_folder_at_on
 from capacity.makeover.plan import Plan, read_plan
 from capacity.makeover.samples import start_folder
 from capacity.makeover.saved_plan import UNREADABLE, Before, before_search, fitted_folder, keep_plan
-from capacity.page import search
+from capacity.page.errand import SEARCH, look_for_layout
 from capacity.solver.best_so_far import read_best
 from capacity.solver.planning import make_plan
 from capacity.solver.progress import ask_to_stop, is_running, read_progress
@@ -69,30 +69,30 @@ def test_a_second_fit_is_told_at_once_and_the_page_sees_the_first_and_can_stop_i
         assert second.stderr == f"{long}: {ALREADY}; wait for its end, or stop it\n"
     assert not (long / "plan.json").exists()
     st.cache_resource.clear()
-    assert search.runs(long)
-    search.start(long, 0)  # nothing is started
+    assert SEARCH.runs(long)
+    look_for_layout(long, 0)  # nothing is started
     record = read_progress(_progress(long))
     assert record is not None
     assert record.process == searching.pid
-    search.stop(long)
+    SEARCH.stop(long)
     _, errors = searching.communicate(timeout=120)
     assert (searching.returncode in (0, 1), errors) == (True, "")
     assert read_plan(long / "plan.json").stopped_early
     assert not (long / "plan-2.json").exists()
-    assert not search.runs(long)
-    assert search.failure(long) == ""
+    assert not SEARCH.runs(long)
+    assert SEARCH.failure(long) == ""
 
 
 def test_a_fit_of_the_command_line_is_told_while_the_page_searches(long: Path) -> None:
     st.cache_resource.clear()
-    search.start(long, 0)
+    look_for_layout(long, 0)
     wait(lambda: is_running(_progress(long)))
     second = _run(long)
     assert second.returncode == 2
     assert second.stderr.count("\n") == 1
     assert ALREADY in second.stderr
-    search.stop(long)
-    wait(lambda: not search.runs(long))
+    SEARCH.stop(long)
+    wait(lambda: not SEARCH.runs(long))
     assert read_plan(long / "plan.json").stopped_early
 
 
@@ -268,7 +268,7 @@ def test_a_search_with_its_progress_elsewhere_is_seen_and_ended_by_the_page_and_
             assert record.process == process.pid
             (hidden / "progress.json").write_text(old)
             st.cache_resource.clear()
-            search.end(long)
+            SEARCH.end(long)
             process.communicate(timeout=300)
         assert process.returncode < 0
         assert stranger.poll() is None

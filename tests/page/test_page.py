@@ -17,7 +17,7 @@ from capacity.makeover.folder import fingerprint, read_folder
 from capacity.makeover.plan import Plan, read_plan, write_plan
 from capacity.makeover.samples import SAMPLES, start_folder
 from capacity.makeover.saved_plan import fitted_folder
-from capacity.page import search
+from capacity.page.errand import SEARCH, look_for_layout
 from capacity.page.household import plain
 from capacity.solver.effort import Effort
 from capacity.solver.planning import make_plan
@@ -153,7 +153,7 @@ def test_a_search_that_cannot_start_or_fails_says_so(opened: Open, small: Path) 
     (small / "closet.toml").rename(small / "closet.bak")  # taken away between the press and the reading
     page.run()
     assert not page.exception
-    wait(lambda: not search.runs(small))
+    wait(lambda: not SEARCH.runs(small))
     (small / "closet.bak").rename(small / "closet.toml")
     page.run()
     assert "closet.toml: there is no such file" in said(page)
@@ -164,7 +164,7 @@ def test_fit_finds_a_layout_in_a_process_of_its_own(opened: Open, small: Path) -
     assert "No layout yet: 9 pieces wait for a place." in said(page)
     page.button(key="fit_start").click().run()
     assert not page.exception
-    wait(lambda: not search.runs(small))
+    wait(lambda: not SEARCH.runs(small))
     page.run()
     assert read_plan(small / "plan.json").after.stored == 9
     assert "Everything fits: all 9 pieces have a place" in page.header[0].value
@@ -184,13 +184,13 @@ def test_one_search_a_folder_that_can_be_stopped_and_keeps_its_best(opened: Open
     first = read_progress(progress)
     assert first is not None
     assert is_running(progress)
-    search.start(folder, 0)  # a second press
+    look_for_layout(folder, 0)  # a second press
     other = opened(folder, "fit")  # a reload
     assert other.button(key="fit_start").disabled
     assert other.header[0].value == "A layout is being looked for."
     other.button(key="fit_stop").click().run()
     assert not other.exception
-    wait(lambda: not search.runs(folder))
+    wait(lambda: not SEARCH.runs(folder))
     last = read_progress(progress)
     assert last is not None
     assert last.process == first.process

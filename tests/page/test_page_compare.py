@@ -13,8 +13,8 @@ from support.opened_pages import Open, fitted, said
 from capacity.makeover.folder import read_folder_at_once
 from capacity.makeover.plan import read_plan
 from capacity.makeover.saved_plan import before_search, keep_plan
-from capacity.page import search
 from capacity.page.compare import respacing
+from capacity.page.errand import SEARCH
 
 PRICED = "[panel]\nprice = 62\n"
 
@@ -37,7 +37,7 @@ def _tried(page: AppTest, folder: Path) -> AppTest:
     page.button(key="respace").click().run()
     assert not page.exception
     for _ in range(2400):
-        if not search.runs(respacing.folder_of(folder)):
+        if not SEARCH.runs(respacing.folder_of(folder)):
             break
         time.sleep(0.05)
     else:
@@ -91,7 +91,7 @@ def test_a_closet_that_cannot_be_respaced_says_why(opened: Open, priced: Path) -
     page.button(key="respace").click().run()
     assert not page.exception
     assert "closet.toml" in said(page)
-    assert not search.runs(respacing.folder_of(priced))
+    assert not SEARCH.runs(respacing.folder_of(priced))
 
 
 def test_variants_beside_are_shown_when_their_count_is_the_same(opened: Open, priced: Path, tmp_path: Path) -> None:

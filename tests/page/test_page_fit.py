@@ -14,7 +14,7 @@ from support.page_actions import wait
 
 from capacity.disk.file_lock import hold
 from capacity.makeover.plan import read_plan
-from capacity.page import search
+from capacity.page.errand import SEARCH, look_for_layout
 from capacity.solver.progress import is_running
 
 FULL = """what,count,size,owner,use,width,depth,height
@@ -25,11 +25,12 @@ storage bin,5,,Bo,daily,17,12,12
 STARTER = """
 import sys, time
 from pathlib import Path
-from capacity.page import errand, search
+from capacity.page import errand
+from capacity.page.errand import SEARCH, look_for_layout
 folder = Path(sys.argv[1])
-search.start(folder, 0)
+look_for_layout(folder, 0)
 print([process.pid for process in errand._processes().values()])
-while search.runs(folder):
+while SEARCH.runs(folder):
     time.sleep(0.05)
 """
 
@@ -83,7 +84,7 @@ def test_a_layout_older_than_the_count_says_so_and_is_drawn_as_it_was(opened: Op
 def test_a_search_keeps_a_copy_by_which_its_layout_is_drawn_later(opened: Open, small: Path) -> None:
     page = opened(small, "fit")
     page.button(key="fit_start").click().run()
-    wait(lambda: not search.runs(small))
+    wait(lambda: not SEARCH.runs(small))
     page.run()
     (small / "inventory.csv").write_text("what,count\njeans,3\n")
     page.run()
@@ -98,17 +99,17 @@ def test_two_pages_that_start_at_once_start_one_search(small: Path) -> None:
     ]
     started = [page.communicate()[0].decode().strip() for page in pages]
     assert sorted(text != "[]" for text in started) == [False, False, True]
-    wait(lambda: not search.runs(small))
+    wait(lambda: not SEARCH.runs(small))
     assert read_plan(small / "plan.json").after.stored == 9
-    assert search.failure(small) == ""
+    assert SEARCH.failure(small) == ""
 
 
 def test_a_search_that_another_page_is_just_starting_counts_as_running(opened: Open, small: Path) -> None:
     (small / ".capacity").mkdir()
     with hold(small / ".capacity" / "progress.starting", 0):
-        assert search.runs(small)
+        assert SEARCH.runs(small)
         assert opened(small, "fit").button(key="fit_start").disabled
-    assert not search.runs(small)
+    assert not SEARCH.runs(small)
 
 
 def test_a_search_that_does_not_stop_can_be_ended_and_the_layout_before_it_stays(opened: Open, tmp_path: Path) -> None:
@@ -117,23 +118,23 @@ def test_a_search_that_does_not_stop_can_be_ended_and_the_layout_before_it_stays
     folder = tmp_path / "family"
     start_folder(folder, "family-walk-in")
     (folder / "plan.json").write_text("{}")
-    search.start(folder, 0)
-    wait(lambda: is_running(folder / ".capacity" / "progress.json") and search.progress(folder) is not None)
+    look_for_layout(folder, 0)
+    wait(lambda: is_running(folder / ".capacity" / "progress.json") and SEARCH.progress(folder) is not None)
     st.cache_resource.clear()  # another page, that has not started it
-    search.end(folder)
-    wait(lambda: not search.runs(folder))
+    SEARCH.end(folder)
+    wait(lambda: not SEARCH.runs(folder))
     assert (folder / "plan.json").read_text() == "{}"
-    assert "ended without" in search.failure(folder)
+    assert "ended without" in SEARCH.failure(folder)
 
 
 def test_a_search_may_not_take_all_memory(small: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     from capacity.page import errand
 
     monkeypatch.setattr(errand, "MOST_MEMORY", 30_000_000)
-    search.start(small, 0)
-    wait(lambda: not search.runs(small))
+    look_for_layout(small, 0)
+    wait(lambda: not SEARCH.runs(small))
     assert not (small / "plan.json").exists()
-    assert "emory" in search.failure(small)
+    assert "emory" in SEARCH.failure(small)
 
 
 def _watching() -> None:

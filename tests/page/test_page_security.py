@@ -25,8 +25,8 @@ from support.page_actions import wait
 from support.speaking import Window, opened_window
 
 from capacity.makeover.samples import start_folder
-from capacity.page import errand, packet_contents, search
-from capacity.page.errand import Errand
+from capacity.page import errand, packet_contents
+from capacity.page.errand import SEARCH, Errand, look_for_layout
 from capacity.page.server import serving
 from capacity.wardrobe.inventory import read_inventory
 
@@ -277,16 +277,16 @@ def test_only_so_many_searches_run_at_once_whatever_the_folders(
         folder.mkdir()
     try:
         for folder in folders[:-1]:
-            search.start(folder, 0)
-        assert [search.runs(folder) for folder in folders] == [True] * errand.MOST_AT_ONCE + [False, False]
-        assert search.failure(folders[-2]) == (
+            look_for_layout(folder, 0)
+        assert [SEARCH.runs(folder) for folder in folders] == [True] * errand.MOST_AT_ONCE + [False, False]
+        assert SEARCH.failure(folders[-2]) == (
             f"{folders[-2].name}: 4 searches and packets run already for this page; "
             "wait until one has ended, or stop it"
         )
-        search.end(folders[0])
-        wait(lambda: not search.runs(folders[0]))
-        search.start(folders[-1], 0)
-        assert search.runs(folders[-1])
+        SEARCH.end(folders[0])
+        wait(lambda: not SEARCH.runs(folders[0]))
+        look_for_layout(folders[-1], 0)
+        assert SEARCH.runs(folders[-1])
     finally:
         for process in errand._processes().values():
             process.kill()
@@ -306,7 +306,7 @@ def test_a_search_is_bounded_in_memory_and_in_work(tmp_path: Path, monkeypatch: 
 
     monkeypatch.setattr(errand, "command_of", busy)
     monkeypatch.setattr(Errand, "_guard", lambda _self, _folder, _process, is_guarded: is_guarded.set())
-    search.start(tmp_path, 0)
+    look_for_layout(tmp_path, 0)
     (process,) = errand._processes().values()
     try:
         assert asked[0][-1] == "3600"  # seconds, where nobody limits it
@@ -323,9 +323,9 @@ def test_files_in_the_folder_where_it_is_started_are_no_modules(small: Path, tmp
     """Found by starting it in a folder with a stray `copy.py`: the page did not come up, or ran what lay there."""
     for name in ("streamlit", "capacity", "random", "copy", "pydantic", "sitecustomize"):
         (tmp_path / f"{name}.py").write_text(f"open({str(tmp_path / 'was run')!r}, 'a').write({name!r})\n")
-    code = "import sys; from pathlib import Path; from capacity.page import search\n"
-    code += "from page_actions import wait; folder = Path(sys.argv[1]); search.start(folder, 0)\n"
-    code += "wait(lambda: not search.runs(folder)); print(search.failure(folder))"
+    code = "import sys; from pathlib import Path; from capacity.page.errand import SEARCH, look_for_layout\n"
+    code += "from support.page_actions import wait; folder = Path(sys.argv[1]); look_for_layout(folder, 0)\n"
+    code += "wait(lambda: not SEARCH.runs(folder)); print(SEARCH.failure(folder))"
     env = {**os.environ, "PYTHONPATH": os.pathsep.join(path for path in sys.path if path)}
     done = subprocess.run(
         [sys.executable, "-P", "-c", code, str(small)], cwd=tmp_path, env=env, capture_output=True, text=True,

@@ -14,7 +14,6 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from functools import cache, partial
 from pathlib import Path
-from types import SimpleNamespace
 from typing import Any
 from unittest.mock import patch
 
@@ -39,8 +38,8 @@ from capacity.makeover.saved_plan import Before, before_search, fitted_folder, k
 from capacity.page import errand
 from capacity.page.build import PACKET
 from capacity.page.compare import respacing
+from capacity.page.errand import SEARCH
 from capacity.page.household import change_file, change_inventory
-from capacity.page.search import SEARCH
 from capacity.solver.best_so_far import drop_best, keeper, read_best
 from capacity.solver.effort import Effort
 from capacity.solver.planning import make_plan
@@ -241,14 +240,14 @@ def _start_errand(errand_of: errand.Errand, folder: Path) -> None:
 
 
 def _respace(folder: Path) -> None:
-    with patch.object(respacing, "search", SimpleNamespace(start=lambda *_: None)):
+    with patch.object(respacing, "look_for_layout", lambda *_: None):
         if refusal := respacing.start(folder):
             raise InputError([Told(folder.name, "", refusal)])
 
 
 def _respaced(folder: Path) -> None:
     _folder(folder)
-    with patch.object(respacing, "search", SimpleNamespace(start=lambda *_: None)):
+    with patch.object(respacing, "look_for_layout", lambda *_: None):
         respacing.start(folder)
         (folder / "inventory.csv").write_text(COUNTS[2], encoding="utf-8")
 

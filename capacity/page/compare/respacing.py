@@ -14,7 +14,7 @@ from capacity.errors import InputError
 from capacity.makeover.folder import fingerprint
 from capacity.makeover.plan import FILE_NAME as PLAN_NAME
 from capacity.makeover.plan import Plan, read_plan
-from capacity.page import search
+from capacity.page.errand import look_for_layout
 from capacity.wardrobe.inventory import FILE_NAME as INVENTORY_NAME
 
 NAME = "respaced"
@@ -48,7 +48,7 @@ def start(folder: Path) -> str:
         return str(error)
     except OSError as error:
         return f"This cannot be tried in {folder}: {error.strerror}"
-    search.start(variant, 0.0)
+    look_for_layout(variant, 0.0)
     return ""
 
 

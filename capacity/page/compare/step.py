@@ -26,8 +26,9 @@ from capacity.makeover.comparison import (
 from capacity.makeover.files_to_problem import size_problem
 from capacity.makeover.plan import Plan
 from capacity.makeover.saved_plan import fitted_folder
-from capacity.page import openings, picture, search
+from capacity.page import openings, picture
 from capacity.page.compare import variant_table
+from capacity.page.errand import SEARCH, look_for_layout
 from capacity.page.household import STALE, Household, fingerprint, plain, read_household, show_faults
 from capacity.page.picture import Sides
 from capacity.page.start import planned
@@ -52,11 +53,11 @@ def show(folder: Path | None) -> None:
         with st.container(key="stale"):
             st.warning(STALE)
             if household.closet and household.inventory:
-                if search.runs(folder):
+                if SEARCH.runs(folder):
                     st.write("A new one is being looked for; the page Fit shows how far it is.")
                 else:
-                    st.button("Find a new layout", key="compare_fit", on_click=search.start, args=(folder, 0.0))
-                    for line in search.failure(folder).splitlines():
+                    st.button("Find a new layout", key="compare_fit", on_click=look_for_layout, args=(folder, 0.0))
+                    for line in SEARCH.failure(folder).splitlines():
                         st.error(plain(line))
         copy = fitted_folder(folder, plan.inputs)
         if plan.inputs != fingerprint(copy):

@@ -15,9 +15,8 @@ from capacity.makeover.folder import fingerprint
 from capacity.makeover.plan import FILE_NAME as PLAN_NAME
 from capacity.makeover.plan import Plan, read_plan
 from capacity.makeover.variants import Variant, steps_in_words, today_of, variant_of, variants_table
-from capacity.page import search
 from capacity.page.compare import respacing
-from capacity.page.errand import has_ended
+from capacity.page.errand import SEARCH, has_ended
 from capacity.page.household import Household, plain
 from capacity.page.packet_contents import escaped
 from capacity.wardrobe.inventory import FILE_NAME as INVENTORY_NAME
@@ -80,7 +79,7 @@ def _beside(folder: Path) -> tuple[list[Variant], list[str]]:
 def _respacing(folder: Path, respaced: respacing.Respaced) -> None:
     """The button that tries it, and how far that is."""
     variant = respacing.folder_of(folder)
-    is_running = search.runs(variant)
+    is_running = SEARCH.runs(variant)
     if respaced.is_old and not is_running:
         st.warning("The count or the closet has changed since re-spacing was tried, so it is not in the table.")
     words = "Try again with only the shelves re-spaced" if respaced.plan else "Try with only the shelves re-spaced"
@@ -88,7 +87,7 @@ def _respacing(folder: Path, respaced: respacing.Respaced) -> None:
     st.caption("Today's bays and uprights stay where they are; only shelves and rods move. This layout stays as it is.")
     st.session_state.was_respacing = is_running
     st.fragment(_watch, run_every="500ms" if is_running else None)(variant)
-    fault = st.session_state.get("respace_fault", "") or ("" if is_running else search.failure(variant))
+    fault = st.session_state.get("respace_fault", "") or ("" if is_running else SEARCH.failure(variant))
     for line in fault.splitlines():
         st.error(plain(line))
 
@@ -99,13 +98,13 @@ def _start(folder: Path) -> None:
 
 def _watch(variant: Path) -> None:
     """The best so far, and the way to stop; draws the whole page anew once, when it has ended."""
-    if has_ended("was_respacing", search.runs(variant)):
+    if has_ended("was_respacing", SEARCH.runs(variant)):
         return
-    record = search.progress(variant)
+    record = SEARCH.progress(variant)
     if record is None or record.all == 0:
         st.progress(0.0, text="Reading the folder.")
     else:
         words = f"Re-spaced so far: value {record.stored} of {record.all}. Could hold at most {record.bound}."
         st.progress(record.stored / record.all, text=words)
-    is_stopping = search.is_stopping(variant)
-    st.button("Stop and keep the best", key="respace_stop", on_click=search.stop, args=(variant,), disabled=is_stopping)
+    is_stopping = SEARCH.is_stopping(variant)
+    st.button("Stop and keep the best", key="respace_stop", on_click=SEARCH.stop, args=(variant,), disabled=is_stopping)

@@ -9,8 +9,7 @@ import streamlit as st
 
 from capacity.makeover.comparison import headline, proof
 from capacity.makeover.saved_plan import fitted_folder
-from capacity.page import search
-from capacity.page.errand import has_ended
+from capacity.page.errand import LONGEST, SEARCH, has_ended, look_for_layout
 from capacity.page.fit import answer
 from capacity.page.household import STALE, Household, fingerprint, plain, read_household, show_faults
 from capacity.page.start import folder_is_open
@@ -24,7 +23,7 @@ def show(folder: Path | None) -> None:
     if not folder_is_open(folder) or folder is None:
         return
     household = read_household(folder)
-    is_running = search.runs(folder)
+    is_running = SEARCH.runs(folder)
     _sentence(household, is_running)
     show_faults(household)
     if household.is_stale and not is_running:
@@ -32,7 +31,7 @@ def show(folder: Path | None) -> None:
     st.number_input(
         "Seconds at most (0: until the search is done)",
         min_value=0,
-        max_value=int(search.LONGEST),
+        max_value=int(LONGEST),
         value=0,
         step=10,
         key="fit_seconds",
@@ -48,7 +47,7 @@ def show(folder: Path | None) -> None:
     # a watcher that asks only while something runs, or the page would never rest
     st.fragment(_watch, run_every="500ms" if is_running else None)(folder)
     if not is_running:
-        for line in search.failure(folder).splitlines():
+        for line in SEARCH.failure(folder).splitlines():
             st.error(plain(line))
     _outcome(household)
 
@@ -67,33 +66,33 @@ def _sentence(household: Household, is_running: bool) -> None:
 
 def _start(folder: Path) -> None:
     st.session_state.pop("asked_to_stop", None)
-    search.start(folder, float(st.session_state.fit_seconds))
+    look_for_layout(folder, float(st.session_state.fit_seconds))
 
 
 def _watch(folder: Path) -> None:
     """The best so far, and the way to stop; draws the whole page anew once, when the search has ended."""
-    if has_ended("was_running", search.runs(folder)):
+    if has_ended("was_running", SEARCH.runs(folder)):
         return
-    record = search.progress(folder)
+    record = SEARCH.progress(folder)
     if record is None or record.all == 0:
         st.progress(0.0, text="Reading the folder.")
     else:
         best = f"Best so far: value {record.stored} of {record.all}." if record.stored else "No layout so far."
         st.progress(record.stored / record.all, text=f"{best} Could hold at most {record.bound}.")
         st.caption(f"{record.seconds:.0f} s, {record.doing}. Value: daily 3, weekly 2, seasonal 1 a stored piece.")
-    is_stopping = search.is_stopping(folder)
+    is_stopping = SEARCH.is_stopping(folder)
     st.button("Stop and keep the best", key="fit_stop", on_click=_stop, args=(folder,), disabled=is_stopping)
     if not is_stopping:
         return
     st.write("Stopping: the best so far is being checked and written.")
     asked = st.session_state.setdefault("asked_to_stop", time.monotonic())
     if time.monotonic() - asked > PATIENCE:
-        st.button("End it now and keep the layout found before", key="fit_end", on_click=search.end, args=(folder,))
+        st.button("End it now and keep the layout found before", key="fit_end", on_click=SEARCH.end, args=(folder,))
 
 
 def _stop(folder: Path) -> None:
     st.session_state.asked_to_stop = time.monotonic()
-    search.stop(folder)
+    SEARCH.stop(folder)
 
 
 def _outcome(household: Household) -> None:
