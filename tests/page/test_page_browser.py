@@ -99,7 +99,7 @@ def test_tap_fit_and_compare_on_a_phone(browser: BrowserContext, address: str, f
 
     page.get_by_role("link", name="Next: Count").click()
     tile, number = page.locator(".st-key-tile_1 .more"), page.locator(".st-key-tile_1 .count")
-    expect(tile).to_have_text("sneakers US M 10.5 3")
+    expect(tile).to_have_text("sneakers US M 10.5 daily 3")
     tile.tap()
     expect(number).to_have_text("4")
     expect(page.get_by_role("heading", level=2)).to_contain_text("63 pieces counted")

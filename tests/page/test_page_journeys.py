@@ -57,7 +57,10 @@ def tile_of(page: Page, row: int = 1) -> tuple[Locator, Locator]:
 
 def add_pile(page: Page, kind: str, count: int, total: int) -> None:
     """Count one pile by hand."""
-    page.get_by_role("combobox", name="Kind").fill(kind)
+    field = page.get_by_role("combobox", name="What")
+    if not field.is_visible():  # folded away until something was added
+        page.get_by_text("Add something else").click()
+    field.fill(kind)
     page.get_by_role("option", name=kind, exact=True).click()
     number = page.get_by_role("spinbutton", name="How many")
     number.fill(str(count))
