@@ -310,7 +310,7 @@ def _build(options: argparse.Namespace) -> int:
         print_build(job, shopping, options.folder / "build", len(files))
     if shopping.is_over_budget:
         dearest = ", ".join(f"{line.item} {shopping.money(line.total or 0)}" for line in shopping.dearest())
-        over = f"{shopping.money(shopping.total)} is above the budget of {shopping.money(shopping.budget)}"
+        over = f"{shopping.range_words()} is above the budget of {shopping.money(shopping.budget)}"
         print(f"{over}; the dearest lines: {dearest}", file=sys.stderr)
         return FELL_SHORT
     return FELL_SHORT if job.report.short else DONE

@@ -166,7 +166,7 @@ def print_build(job: Job, shopping: ShoppingList, folder: Path, files: int) -> N
     for use, cut_list in job.sticks.items():
         out.print(f"{NAMES[use]}: {len(cut_list.plan.layouts)} to buy; {bound_words(job, cut_list)}")
     partial = "; some prices are missing, so the total is partial" if shopping.is_partial else ""
-    out.print(f"shopping list: {shopping.money(shopping.total)}{partial}")
+    out.print(f"shopping list: {shopping.range_words()}{partial}")
     for remark in job.carcass.remarks:
         out.print(f"look at: {remark}")
     for group in shortfalls(job.report.checks):

@@ -13,7 +13,7 @@ from typing import Annotated, Any, Literal
 from pydantic import Field, ValidationError
 
 from capacity.closet.boards import Panel, Rod
-from capacity.closet.construction import Construction, Hardware, Prices, SheetStock, StickStock
+from capacity.closet.construction import Construction, Hardware, Have, Minutes, Prices, Print, SheetStock, StickStock
 from capacity.closet.fields import Room, Table, Title, show_value
 from capacity.closet.people import Person, people_faults
 from capacity.closet.surroundings import Baseboard, Door, Lamp, RoomInFront, Way
@@ -60,6 +60,14 @@ class Closet(Table):
     stick: Annotated[tuple[StickStock, ...], Field(max_length=MOST_STOCK)] = ()
     prices: Prices = Field(default={}, validate_default=True)
     hardware: Hardware = Field(default={}, validate_default=True)
+    have: Have = Field(default={}, validate_default=True)
+    print: Print = Field(default={}, validate_default=True)
+    minutes: Minutes = Field(default={}, validate_default=True)
+
+    @property
+    def lengths(self) -> Literal["in", "ft", "mm"]:
+        """How the packet prints lengths."""
+        return "ft" if self.units == "in" and self.print.lengths == "feet" else self.units
 
     def show(self, length: int) -> str:
         """A length [ticks] as a message of this folder prints it."""

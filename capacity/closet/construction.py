@@ -21,14 +21,14 @@ class Nosing(Table):
     height: Thick
 
 
-USUAL: dict[str, dict[str, str]] = {
+USUAL: dict[str, dict[str, str | int]] = {
     "in": {
-        "dado": "1/4 in", "dado_play": "1/16 in", "band": "1/64 in", "shelf_play": "1/8 in", "rod_play": "1/8 in",
+        "dado": "1/4 in", "dado_play": "1/16 in", "band": 0, "shelf_play": "1/8 in", "rod_play": "1/8 in",
         "fixed_every": "42 in", "cleat": "3 in", "kick_setback": "3 in", "reveal": "1/8 in", "drawer_side": "1/2 in",
         "drawer_bottom": "1/4 in", "scribe": "1 1/2 in", "filler": "6 in", "kerf": "1/8 in", "trim": "1/8 in",
     },
     "mm": {
-        "dado": "6 mm", "dado_play": "1.5 mm", "band": "0.5 mm", "shelf_play": "3 mm", "rod_play": "3 mm",
+        "dado": "6 mm", "dado_play": "1.5 mm", "band": 0, "shelf_play": "3 mm", "rod_play": "3 mm",
         "fixed_every": "1050 mm", "cleat": "75 mm", "kick_setback": "75 mm", "reveal": "3 mm", "drawer_side": "12 mm",
         "drawer_bottom": "6 mm", "scribe": "38 mm", "filler": "150 mm", "kerf": "3.2 mm", "trim": "3 mm",
     },
@@ -61,7 +61,8 @@ class Construction(Table):
         Depth of a dado, and how much shorter a shelf in two dadoes is than their bottoms are apart: 1/4 to 3/8 in,
         and 1/16 in (common practice).
     band
-        Thickness of the edge band, 0 for none: veneer of 1/64 in or 0.5 mm (common practice).
+        Thickness of the edge band that is taken off the sizes, 0 (the default) for none; iron-on veneer is about
+        1/64 in or 0.5 mm, plastic up to 1/8 in or 3 mm (common practice).
     shelf_play, rod_play
         How much shorter than the bay a loose shelf and a rod are: 1/8 in (common practice).
     fixed_every
@@ -145,25 +146,31 @@ SheetUse = Literal["panel", "back", "drawer box", "drawer bottom"]
 StickUse = Literal["rod", "nosing", "shelf cleat", "edge band"]
 
 
+Owned = Annotated[int, Field(ge=0, le=100_000)]
+"""How many there are already; they cost nothing."""
+
+
 class SheetStock(Table):
-    """One size of sheet that can be bought; `thickness`, where written, must be that of its use."""
+    """One size of sheet that can be bought; `have` so many already; `thickness`, if written, is that of its use."""
 
     use: Annotated[SheetUse, Field(alias="for")] = "panel"
     size: tuple[Room, Room]
     price: Money | None = None
     thickness: Thick | None = None
     name: Text | None = None
+    have: Owned = 0
 
     model_config = ConfigDict(frozen=True, extra="forbid", strict=True, populate_by_name=True)
 
 
 class StickStock(Table):
-    """One length of rod, nosing, strip under shelves, or roll of edge band that can be bought."""
+    """One length of rod, nosing, strip under shelves, or roll of edge band; `have` so many already."""
 
     use: Annotated[StickUse, Field(alias="for")]
     length: Room
     price: Money | None = None
     name: Text | None = None
+    have: Owned = 0
 
     model_config = ConfigDict(frozen=True, extra="forbid", strict=True, populate_by_name=True)
 
@@ -221,6 +228,32 @@ class Hardware(Table):
     shims: Pack | None = None
 
 
+class Have(Table):
+    """What is owned already, by the keys of the shopping list, in pieces (pairs, joints, feet, square feet)."""
+
+    rod_sockets: Owned = 0
+    rod_brackets: Owned = 0
+    shelf_pins: Owned = 0
+    shelf_brackets: Owned = 0
+    pocket_screws: Owned = 0
+    panel_screws: Owned = 0
+    joining_plates: Owned = 0
+    frame_screws: Owned = 0
+    wall_screws: Owned = 0
+    short_screws: Owned = 0
+    back_screws: Owned = 0
+    box_screws: Owned = 0
+    slides: Owned = 0
+    pulls: Owned = 0
+    wall_anchors: Owned = 0
+    glue: Owned = 0
+    sandpaper: Owned = 0
+    shims: Owned = 0
+    caulk: Owned = 0
+    primer: Owned = 0
+    paint: Owned = 0
+
+
 USUAL_STICK = {
     "in": {"rod": 96 * PER_INCH, "nosing": 96 * PER_INCH, "shelf cleat": 96 * PER_INCH, "edge band": 300 * PER_INCH},
     "mm": {"rod": 2400 * PER_MM, "nosing": 2400 * PER_MM, "shelf cleat": 2400 * PER_MM, "edge band": 10_000 * PER_MM},
@@ -235,3 +268,31 @@ SMALL_SHEETS = {
     "mm": ((610 * PER_MM, 1220 * PER_MM), (1220 * PER_MM, 1220 * PER_MM), (1220 * PER_MM, 2440 * PER_MM)),
 }
 """Quarter, half and full sheets, in which thin board for drawers is also sold (common practice) [ticks]."""
+
+
+class Print(Table):
+    """How the packet prints lengths: inches alone, as a tape and a fence show them, or feet and inches.
+
+    `label_columns` and `label_rows` are those of the sheet of labels that is printed on.
+    """
+
+    lengths: Literal["inches", "feet"] = "inches"
+    label_columns: Annotated[int, Field(ge=1, le=6)] = 3
+    label_rows: Annotated[int, Field(ge=1, le=24)] = 10
+
+
+Rate = Annotated[float, Field(ge=0, le=1000, strict=False, allow_inf_nan=False)]
+
+
+class Minutes(Table):
+    """How long one of each takes [minutes]: guesses of ours for somebody who does it now and then; change them.
+
+    `coat` is painting one board on both sides once, `drying` the days that each coat dries.
+    """
+
+    cut: Rate = 3.0
+    hole: Rate = 0.5
+    edge: Rate = 4.0
+    joint: Rate = 6.0
+    coat: Rate = 4.0
+    drying: Rate = 1.0

@@ -25,12 +25,22 @@ from capacity.drawings.drawing import (
     hatch,
     text_size,
 )
-from capacity.drawings.labels import LetteredOpening, contents, free_place, length_words, lettered, opening_words, plate
+from capacity.drawings.labels import (
+    Lengths,
+    LetteredOpening,
+    contents,
+    free_place,
+    length_words,
+    lettered,
+    opening_words,
+    plate,
+    thickness_words,
+)
 from capacity.drawings.pile_drawing import arranged
 from capacity.layout.layout import Bay, Layout, panels_of
 from capacity.layout.problem import OpeningKind, Problem, Run
 from capacity.layout.rods import rod_height
-from capacity.units import PER_INCH, PER_MM, Units
+from capacity.units import PER_INCH, PER_MM
 from capacity.wardrobe.inventory import Inventory
 
 LEFT_MARGIN, RIGHT_MARGIN = 2.4, 4.4
@@ -52,7 +62,7 @@ class View:
     """How large the letters are [ticks], in which units lengths are printed, and whether contents are named."""
 
     letter: int
-    units: Units
+    units: Lengths
     has_labels: bool = True
 
     def ems(self, number: float) -> int:
@@ -143,15 +153,15 @@ def with_key(problem: Problem, drawing: Drawing, view: View) -> Drawing:
 
 
 def _scale_bar(problem: Problem, width: int, middle: int, view: View) -> Iterator[Shape]:
-    long, words = (12 * PER_INCH, "1 ft") if view.units == "in" else (500 * PER_MM, "500 mm")
+    long, words = (12 * PER_INCH, "1 ft") if view.units != "mm" else (500 * PER_MM, "500 mm")
     left = view.ems(0.5)
     half = long // 2
     yield Rectangle(left, middle - view.ems(0.2), half, view.ems(0.4), Style.ROD)
     yield Rectangle(left + half, middle - view.ems(0.2), long - half, view.ems(0.4), Style.OPENING)
     start = left + long + view.ems(0.6)
-    thick = length_words(problem.rules.panel, view.units)
+    thick = thickness_words(problem.rules.panel, view.units)
     note = f"uprights and shelves {thick} thick"
-    note = note if view.units == "in" else f"lengths in mm; {note}"
+    note = note if view.units != "mm" else f"lengths in mm; {note}"
     for full in (f"{words}   {note}", words):
         if start + text_size(full, view.letter)[0] <= width:
             yield Text(start, middle, full, view.letter, "left")

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
 
 from capacity.drawings.drawing import Extent, Rectangle, Text, text_size
 from capacity.layout.layout import Bay, Layout, Opening
 from capacity.layout.problem import OpeningKind
-from capacity.units import PER_INCH, PER_MM, Ticks, Units, format_about, format_length
+from capacity.units import PER_INCH, PER_MM, Ticks, format_length
 from capacity.wardrobe.inventory import Inventory
 
 
@@ -54,7 +56,7 @@ def contents(opening: Opening, inventory: Inventory, with_owners: bool = False) 
     return tuple(f"{name} × {count}" for name, count in counts.items())
 
 
-def opening_words(item: LetteredOpening, inventory: Inventory, units: Units) -> str:
+def opening_words(item: LetteredOpening, inventory: Inventory, units: Lengths) -> str:
     """One line on an opening: letter, kind, clear size and contents with owners."""
     kind = {OpeningKind.SHELF: "shelf", OpeningKind.HANG: "rod", OpeningKind.DRAWER: "drawer"}[item.opening.kind]
     width, height = length_words(item.in_bay.width, units), length_words(item.opening.height, units)
@@ -62,25 +64,58 @@ def opening_words(item: LetteredOpening, inventory: Inventory, units: Units) -> 
     return f"{item.letter}: {kind}, {width} wide, {height} high: {holds}"
 
 
-def length_words(length: int, units: Units, with_unit: bool = True) -> str:
-    """A length as a drawing prints it: exact to 1/64 in or 1 mm, anything else marked `about`.
+Lengths = Literal["in", "ft", "mm"]
+"""How lengths are printed: inches alone, as on a fence and a tape; feet and inches; or millimetres."""
+
+
+def length_words(length: int, lengths: Lengths, with_unit: bool = True) -> str:
+    """A length as a drawing prints it: exact to 1/64 in or 1 mm, anything else to 1/8 in or 1 mm and marked `about`.
 
     Millimetres may leave their unit out, where the drawing says once that its lengths are in mm.
     """
-    is_exact = length % (PER_INCH // 64 if units == "in" else PER_MM) == 0
-    words = format_length(Ticks(length), units) if is_exact else format_about(length, units)
-    return words if with_unit or units == "in" else words.removesuffix(" mm")
+    if length % (PER_MM if lengths == "mm" else PER_INCH // 64) == 0:
+        return _on_tape(length, lengths, with_unit or lengths != "mm")
+    step = PER_MM if lengths == "mm" else PER_INCH // 8
+    return f"about {_on_tape(round(length / step) * step, lengths, with_unit or lengths != 'mm')}"
 
 
-def sawn_words(length: int, units: Units, with_unit: bool = True) -> str:
-    """A length as it is set on a saw or a stick: exact to 1/64 in or 0.1 mm; anything else is marked `about`.
+def sawn_words(length: int, lengths: Lengths, with_unit: bool = True) -> str:
+    """A length as it is set on a fence or marked on a stick, to 1/16 in or 1 mm.
 
-    What is not on a mark is given to the nearest mark below, so that a part never comes out too long.
+    What is on no mark is given to the mark below, so that a part never comes out too long, with a + for the hair over.
+
+    Examples
+    --------
+    >>> sawn_words(14 * PER_INCH + 15 * PER_INCH // 16, "in"), sawn_words(14 * PER_INCH + 1, "in", False)
+    ('14 15/16"', '14+')
     """
-    mark = PER_INCH // 64 if units == "in" else PER_MM // 10
-    words = format_length(Ticks(length // mark * mark), units)
-    words = words if with_unit or units == "in" else words.removesuffix(" mm")
-    return words if length % mark == 0 else f"about {words}"
+    mark = PER_MM if lengths == "mm" else PER_INCH // 16
+    over = "" if length % mark == 0 else "+"
+    return _on_tape(length // mark * mark, lengths, with_unit, over)
+
+
+def thickness_words(length: int, lengths: Lengths) -> str:
+    """A thickness as a caliper shows it: a fraction of 64ths or whole millimetres, else decimals.
+
+    Examples
+    --------
+    >>> thickness_words(23 * PER_INCH // 32, "in"), thickness_words(5714, "in"), thickness_words(5728, "mm")
+    ('23/32"', '0.703"', '17.9 mm')
+    """
+    if length % (PER_MM if lengths == "mm" else PER_INCH // 64) == 0:
+        return _on_tape(length, lengths, True)
+    return f"{length / PER_MM:.1f} mm" if lengths == "mm" else f'{length / PER_INCH:.3f}"'
+
+
+def _on_tape(length: int, lengths: Lengths, with_unit: bool, over: str = "") -> str:
+    if lengths == "mm":
+        words = format_length(Ticks(length), "mm").removesuffix(" mm") + over
+        return f"{words} mm" if with_unit else words
+    if lengths == "ft":
+        return format_length(Ticks(length), "in") + over
+    whole, part = divmod(Fraction(length, PER_INCH), 1)
+    words = f"{whole} {part}" if whole and part else str(part or whole)
+    return f'{words}{over}"' if with_unit else words + over
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import datetime
 import io
 import json
 import re
@@ -41,7 +42,7 @@ def build(folder: Path, job: Job, paper: Paper) -> tuple[ShoppingList, tuple[str
     files = {f"{picture.name}.svg": picture.svg.encode("utf-8") for picture in drawn}
     if is_available():
         files |= {f"{picture.name}.dxf": format_dxf(picture.drawing) for picture in drawn if _is_for_cad(picture)}
-    files[PACKET] = write_packet(job, shopping, drawn, paper)
+    files[PACKET] = write_packet(job, shopping, drawn, paper, datetime.date.today().isoformat())
     files[CUT_LIST] = _csv(_cut_rows(job)).encode("utf-8")
     files[SHOPPING] = _csv(_shopping_rows(shopping)).encode("utf-8")
     names = tuple(sorted([*files, MANIFEST]))
@@ -114,16 +115,38 @@ def _shopping_rows(shopping: ShoppingList) -> list[list[str]]:
     def money(cents: int | None) -> str:
         return "" if cents is None else f"{cents // 100}.{cents % 100:02d}"
 
-    rows = [["buy", "packed as", "article", "needed", "how it was reckoned", "price each", "total"]]
+    rows = [
+        [
+            "buy",
+            "packed as",
+            "article",
+            "needed",
+            "how it was reckoned",
+            "price each",
+            "total",
+            "guess low",
+            "guess high",
+        ]
+    ]
     rows += [
-        [str(line.packs), line.pack, line.item, line.need, line.how, money(line.cents), money(line.total)]
+        [
+            str(line.packs),
+            line.pack,
+            line.item,
+            line.need,
+            "; ".join(filter(None, (line.how, line.owned))),
+            money(line.cents),
+            money(line.total),
+            *(map(money, line.guess) if line.cents is None and line.guess else ("", "")),
+        ]
         for line in shopping.lines
     ]
     for name, cents in (
         ("sum", shopping.subtotal), ("tax", shopping.tax), ("reserve", shopping.reserve), ("total", shopping.total),
     ):  # fmt: skip
         words = "partial: some prices are missing" if name == "total" and shopping.is_partial else ""
-        rows.append(["", "", name, "", words, "", money(cents)])
+        ends = [money(end) for end in shopping.likely] if name == "total" else ["", ""]
+        rows.append(["", "", name, "", words, "", money(cents), *ends])
     return rows
 
 
@@ -168,11 +191,13 @@ def parts_record(
                     "packed_as": line.pack,
                     "price": None if line.cents is None else line.cents / 100,
                     "total": None if line.total is None else line.total / 100,
+                    "guess": None if line.cents is not None or line.guess is None else [x / 100 for x in line.guess],
                 }
                 for line in shopping.lines
             ],
             "sum": shopping.subtotal / 100, "tax": shopping.tax / 100, "reserve": shopping.reserve / 100,
-            "total": shopping.total / 100, "is_partial": shopping.is_partial,
+            "total": shopping.total / 100, "likely": [x / 100 for x in shopping.likely],
+            "is_partial": shopping.is_partial,
             "budget": shopping.budget / 100, "is_over_budget": shopping.is_over_budget,
         },
     }  # fmt: skip

@@ -3,28 +3,34 @@
 from __future__ import annotations
 
 import json
+import re
 import tempfile
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any, Literal
 
-from capacity.checks.cautions import cautions
-from capacity.drawings.labels import contents, length_words, lettered, sawn_words
+from capacity.checks.cautions import DEFER, cautions
+from capacity.checks.check import down_to_mark
+from capacity.drawings.labels import contents, length_words, lettered, sawn_words, thickness_words
 from capacity.drawings.to_svg import FONT
 from capacity.errors import Fault, InputError
+from capacity.layout.layout import Opening
+from capacity.layout.problem import OpeningKind
+from capacity.layout.rods import rod_height
 from capacity.makeover.comparison import headline, multiple_in_words, proof
-from capacity.units import Ticks, format_length
+from capacity.units import to_mm
 from capacity.workshop.build_record import sheet_name
 from capacity.workshop.cutting.cutting_plan import SheetLayout
-from capacity.workshop.cutting.saw_steps import cuts_of, offcuts_of
+from capacity.workshop.cutting.saw_steps import cuts_of
 from capacity.workshop.job import CutList, Job
-from capacity.workshop.parts.parts import Part
+from capacity.workshop.pages.cut_list import fence_rows, group_rows, offcut_rows
+from capacity.workshop.pages.drilling import PIN_EDGE, PITCH, HoleKind, bay_rows, notes
+from capacity.workshop.pages.stickers import stickers
 from capacity.workshop.pictures import Picture
 from capacity.workshop.printable import in_words, is_written, missing_signs, scripts_of
-from capacity.workshop.shopping import NAMES, ShoppingList, bound_words
+from capacity.workshop.shopping import GUESSED, NAMES, ShoppingLine, ShoppingList, bound_words
 from capacity.workshop.shortfalls import marks, shortfalls_of
 from capacity.workshop.stock import saw_of
-from capacity.workshop.story_stick import story_sticks
 from capacity.workshop.work_order import order_of_work
 
 Paper = Literal["letter", "a4"]
@@ -37,11 +43,8 @@ NO_FONT = (
     "capacity build again"
 )
 
-STICKS_UPRIGHT = 4
-"""More story sticks than these are printed on a page lying on its side."""
 
-
-def write_packet(job: Job, shopping: ShoppingList, drawn: Sequence[Picture], paper: Paper) -> bytes:
+def write_packet(job: Job, shopping: ShoppingList, drawn: Sequence[Picture], paper: Paper, date: str) -> bytes:
     """Typeset the packet.
 
     Parameters
@@ -52,6 +55,8 @@ def write_packet(job: Job, shopping: ShoppingList, drawn: Sequence[Picture], pap
         All pictures of the job.
     paper
         Letter or A4.
+    date
+        When it was made, as printed on page 1.
 
     Returns
     -------
@@ -64,7 +69,7 @@ def write_packet(job: Job, shopping: ShoppingList, drawn: Sequence[Picture], pap
     """
     import typst
 
-    data = packet_data(job, shopping, paper)
+    data = packet_data(job, shopping, paper, drawn, date)
     try:
         missing = missing_signs((_json(data), *(picture.svg for picture in drawn)), data["fonts"])
         lost = scripts_of(filter(is_written, missing))
@@ -83,10 +88,17 @@ def write_packet(job: Job, shopping: ShoppingList, drawn: Sequence[Picture], pap
         raise InputError([Fault("packet.pdf", "", problem)]) from None
     except RuntimeError as error:
         raise InputError([Fault("packet.pdf", "", f"cannot be typeset: {error}")]) from None
+    if isinstance(pdf, bytes):  # typst writes what some readers take for an error, and what is the default anyhow
+        pdf = pdf.replace(b"/Suspects false", b" " * len(b"/Suspects false"))
     if not isinstance(pdf, bytes):
         msg = "typst gave no single document"
         raise AssertionError(msg)
     return pdf
+
+
+def _files(drawn: Sequence[Picture], name: str) -> list[str]:
+    """The files of a drawing that may take several sheets."""
+    return [f"{picture.name}.svg" for picture in drawn if re.fullmatch(rf"{name}(-[0-9]+)?", picture.name)]
 
 
 def _json(data: dict[str, Any]) -> str:
@@ -102,24 +114,33 @@ def breakable(words: str) -> str:
     return " ".join(found)
 
 
-def packet_data(job: Job, shopping: ShoppingList, paper: Paper) -> dict[str, Any]:
+def packet_data(
+    job: Job, shopping: ShoppingList, paper: Paper, drawn: Sequence[Picture] = (), date: str = ""
+) -> dict[str, Any]:
     """Everything that the document says, as plain lists, dictionaries and texts."""
-    units = job.closet.units
+    units = job.closet.lengths
     walls = [(n, run.name) for n, run in enumerate(job.problem.runs, 1) if job.layout.walls[n - 1].bays]
-    found = shortfalls_of(job)
+    found, steps = shortfalls_of(job), order_of_work(job)
     data = {
         "paper": PAPERS[paper],
         "fonts": [*FONT.removesuffix(", sans-serif").split(", "), "Libertinus Serif"],
         "title": job.plan.name or "Closet",
         "revision": job.revision,
-        "footer": "Built-ins, lengths in inches" if units == "in" else "Built-ins, lengths in mm",
+        "footer": "Built-ins, lengths in inches" if units != "mm" else "Built-ins, lengths in mm",
         "headline": headline(job.plan),
         "proof": [proof(job.plan), *multiple_in_words(job.plan, job.inventory)],
         "chart": "gain.svg",
+        "cover": "before-after.svg",
+        "date": date,
+        "budget": _budget_line(shopping),
         "short": [[str(item.number), item.what, item.figures, item.cure, ", ".join(item.labels)] for item in found],
         "not_checked": list(job.report.not_checked),
         "contents": list(_summary(job, shopping)),
-        "cautions": [[item.topic.capitalize(), item.words] for item in cautions(job.closet, job.problem, job.layout)],
+        "cautions": [
+            [item.topic.capitalize(), item.words.removesuffix(DEFER).strip()]
+            for item in cautions(job.closet, job.problem, job.layout)
+        ],
+        "defer": DEFER,
         "remarks": list(job.carcass.remarks),
         "plan": "plan.svg",
         "scale_note": "Each drawing is to one scale in itself; the scale bars print true.",
@@ -129,8 +150,8 @@ def packet_data(job: Job, shopping: ShoppingList, paper: Paper) -> dict[str, Any
                 "name": name,
                 "before_after": f"wall-{n}-before-after.svg",
                 "parts": f"wall-{n}-parts.svg",
-                "sticks": f"wall-{n}-story-sticks.svg",
-                "many_sticks": len(story_sticks(job.carcass.parts, n)) > STICKS_UPRIGHT,
+                "heights": _files(drawn, f"wall-{n}-heights"),
+                "sticks": _files(drawn, f"wall-{n}-story-sticks"),
             }
             for n, name in walls
         ],
@@ -139,14 +160,23 @@ def packet_data(job: Job, shopping: ShoppingList, paper: Paper) -> dict[str, Any
         "cut_list": list(_cut_list(job, marks(found))),
         "sticks": [_sticks(job, use, cut_list) for use, cut_list in job.sticks.items() if use != "edge band"],
         "sheets": list(_sheets(job)),
-        "steps": [[step.title, step.words] for step in order_of_work(job)],
+        "steps": [[step.title, step.words, _time(step.minutes)] for step in steps],
+        "hours": f"Counted by the rates of [minutes], which are guesses: {_time(sum(step.minutes for step in steps))}.",
+        "drilling": list(bay_rows(job)),
+        "drilling_notes": list(notes(job)),
+        "pitch": _millimetres(PITCH[job.closet.units]),
+        "pin_edge": _millimetres(PIN_EDGE[job.closet.units]),
+        "has_pins": any(row[1] == HoleKind.PIN for row in bay_rows(job)),
+        "labels": list(stickers(job)),
+        "label_columns": job.closet.print.label_columns,
+        "label_rows": job.closet.print.label_rows,
         "places": list(_places(job)),
         "left_out": [f"{item.count} × {job.inventory.pile(item.row).name}" for item in job.plan.left_out],
     }
     return {key: _broken(value) for key, value in data.items()}
 
 
-FILES = ("chart", "plan", "before_after", "parts", "sticks", "picture", "paper", "fonts", "revision")
+FILES = ("chart", "cover", "plan", "before_after", "parts", "sticks", "picture", "paper", "fonts", "revision")
 
 
 def _broken(value: Any) -> Any:
@@ -161,13 +191,46 @@ def _broken(value: Any) -> Any:
     return value
 
 
+def _time(minutes: int) -> str:
+    """Minutes as hours and quarters, rounded up."""
+    if not minutes:
+        return ""
+    return f"{minutes} min" if minutes < 60 else f"{-(-minutes // 15) * 15 / 60:g} h"
+
+
+def _millimetres(length: int) -> str:
+    return f"{to_mm(length):g}"
+
+
+def _budget_line(shopping: ShoppingList) -> str:
+    """What it costs, and what was to be spent."""
+    cost = f"All to buy: {shopping.range_words()}{', some prices missing' if _has_gaps(shopping) else ''}."
+    if not shopping.budget:
+        return f"{cost} No budget is set."
+    return f"{cost} That is {_against_budget(shopping)} the budget of {shopping.money(shopping.budget)}."
+
+
+def _against_budget(shopping: ShoppingList) -> str:
+    if shopping.is_over_budget:
+        return "above"
+    return "perhaps above" if shopping.may_be_over_budget else "within"
+
+
+def _has_gaps(shopping: ShoppingList) -> bool:
+    """Whether a line has neither a price nor a guess."""
+    return any(line.cents is None and line.guess is None for line in shopping.lines)
+
+
+def _dollars(cents: int) -> str:
+    return f"{cents / 100:.0f}" if cents >= 1000 else f"{cents / 100:g}"
+
+
 def _summary(job: Job, shopping: ShoppingList) -> Iterator[str]:
     for material, cut_list in job.sheets.items():
         count = sum(cut_list.plan.counts().values())
         sheets = "sheet" if count == 1 else "sheets"
         yield f"{NAMES[material.value]}: {count} {sheets}; {bound_words(job, cut_list)}"
-    partial = " (partial: some prices are missing)" if shopping.is_partial else ""
-    yield f"shopping list: {shopping.money(shopping.total)}{partial}"
+    yield f"shopping list: {shopping.range_words()}"
     yield f"{len(job.carcass.parts)} parts, a diagram for each sheet, story sticks, order of work, where each pile goes"
 
 
@@ -175,22 +238,34 @@ def _shopping(shopping: ShoppingList) -> dict[str, Any]:
     def money(cents: int | None) -> str:
         return "no price" if cents is None else shopping.money(cents)
 
+    def each(line: ShoppingLine) -> list[str]:
+        if line.cents is not None or line.guess is None:
+            return [money(line.cents), money(line.total)]
+        low, high = line.guess
+        return [f"{_dollars(low)}–{_dollars(high)} ?", f"{_dollars(line.likely[0])}–{_dollars(line.likely[1])} ?"]
+
     rows = [
-        [str(line.packs), line.item, line.pack, f"{line.need}: {line.how}", money(line.cents), money(line.total)]
+        [
+            str(line.packs), line.item, line.pack,
+            "; ".join(filter(None, (f"{line.need}: {line.how}", line.owned))), *each(line),
+        ]
         for line in shopping.lines
-    ]
+    ]  # fmt: skip
     sums = [["Sum", shopping.money(shopping.subtotal)]]
     if shopping.tax_share:
         sums.append([f"Tax, {_percent(shopping.tax_share)}", shopping.money(shopping.tax)])
     if shopping.reserve_share:
         sums.append([f"Reserve, {_percent(shopping.reserve_share)}", shopping.money(shopping.reserve)])
     sums.append(["Total" + (" of what has a price" if shopping.is_partial else ""), shopping.money(shopping.total)])
-    notes = []
-    if shopping.is_partial:
+    notes = [f"All of it: {shopping.range_words()}."]
+    if shopping.has_guesses:
+        notes.append(
+            f"A ? marks a guess of ours for {GUESSED}, US shops; write your shop's prices into [prices] of closet.toml."
+        )
+    elif shopping.is_partial:
         notes.append("The total is partial: add the missing prices to the table [prices] of closet.toml.")
     if shopping.budget:
-        word = "above" if shopping.is_over_budget else "within"
-        notes.append(f"This is {word} the budget of {shopping.money(shopping.budget)}.")
+        notes.append(f"This is {_against_budget(shopping)} the budget of {shopping.money(shopping.budget)}.")
     if shopping.is_over_budget:
         dearest = ", ".join(f"{line.item} {shopping.money(line.total or 0)}" for line in shopping.dearest())
         notes.append(f"The dearest lines: {dearest}.")
@@ -202,46 +277,38 @@ def _percent(share: Any) -> str:
 
 
 def _cut_note(job: Job) -> str:
-    built, units = job.closet.construction, job.closet.units
+    built, units = job.closet.construction, job.closet.lengths
     band = f"{sawn_words(built.band, units)} of edge band is taken off the sizes. " if built.band else ""
     return (
-        f"Sizes as cut; length runs with the grain. {band}"
-        "A length on no mark of the rule is marked about and given to the mark below; the exact one is in cut-list.csv."
+        f"Sizes as cut, in {'mm' if units == 'mm' else 'inches'}; length runs with the grain. Behind each label stands "
+        f"its sheet. {band}A + is a hair over the mark named: cut to the mark and fit; cut-list.csv has it exactly."
     )
 
 
 def _cut_list(job: Job, marked: Mapping[str, str]) -> Iterator[dict[str, Any]]:
-    units = job.closet.units
     where = {
-        placed.label: f"sheet {number}"
+        placed.label: str(number)
         for cut_list in job.sheets.values()
         for number, layout in enumerate(cut_list.plan.layouts, 1)
         for placed in layout.placed
     }
-    for material in job.sheets:
+    for material, cut_list in job.sheets.items():
         parts = job.carcass.sheet_parts(material)
-        rows = [
-            [
-                part.label, part.role.value, sawn_words(part.length, units), sawn_words(part.width, units),
-                _bands(part), where[part.label], "; ".join(filter(None, (marked.get(part.label), part.note))),
-            ]
-            for part in parts
-        ]  # fmt: skip
-        thick = format_length(Ticks(parts[0].thickness), units)
-        yield {"title": f"{NAMES[material.value].capitalize()}, {thick} thick: {len(parts)} parts", "rows": rows}
-
-
-def _bands(part: Part) -> str:
-    words = [f"{number} {name}" for number, name in ((part.long_bands, "long"), (part.short_bands, "short")) if number]
-    return ", ".join(words)
+        thick = thickness_words(parts[0].thickness, job.closet.lengths)
+        yield {
+            "title": f"{NAMES[material.value].capitalize()}, {thick} thick: {len(parts)} parts",
+            "rows": list(group_rows(job, parts, where, marked)),
+            "fence": list(fence_rows(job, cut_list)),
+            "offcuts": list(offcut_rows(job, material, cut_list)),
+        }
 
 
 def _sticks(job: Job, use: str, cut_list: CutList) -> dict[str, Any]:
-    units = job.closet.units
+    units = job.closet.lengths
     rows = []
     for layout in cut_list.plan.layouts:
         pieces = layout.placed
-        words = ", ".join(f"{piece.label} {sawn_words(piece.along, units)}" for piece in pieces)
+        words = ", ".join(f"{piece.label} {sawn_words(piece.along, units, False)}" for piece in pieces)
         rest = layout.stock.length - (pieces[-1].y + pieces[-1].along)
         rows.append([layout.stock.name, words, length_words(rest, units)])
     return {
@@ -252,44 +319,45 @@ def _sticks(job: Job, use: str, cut_list: CutList) -> dict[str, Any]:
 
 
 def _sheets(job: Job) -> Iterator[dict[str, Any]]:
-    units, saw = job.closet.units, saw_of(job.closet)
+    units, saw = job.closet.lengths, saw_of(job.closet)
     for material, cut_list in job.sheets.items():
         number_of = len(cut_list.plan.layouts)
         for number, layout in enumerate(cut_list.plan.layouts, 1):
             cuts = [
-                [str(cut.number), cut.what, sawn_words(cut.setting, units), cut.makes] for cut in cuts_of(layout, saw)
-            ]
-            offcuts = [
-                [offcut.name, f"{sawn_words(offcut.across, units)} × {sawn_words(offcut.along, units)}"]
-                for offcut in offcuts_of(layout, saw, number)
-                if offcut.name
+                [str(cut.number), cut.what, sawn_words(cut.setting, units, False), cut.makes]
+                for cut in cuts_of(layout, saw)
             ]
             yield {
                 "title": f"{NAMES[material.value].capitalize()}: sheet {number} of {number_of}, {layout.stock.name}",
                 "note": _sheet_note(job, layout),
                 "picture": f"{sheet_name(material.value, number)}.svg",
                 "cuts": cuts,
-                "offcuts": offcuts,
-                "size": 8.0 if len(cuts) <= 40 else 320 / len(cuts),
             }
 
 
 def _sheet_note(job: Job, layout: SheetLayout) -> str:
-    built, units = job.closet.construction, job.closet.units
+    built, units = job.closet.construction, job.closet.lengths
     trim = f"trim {sawn_words(built.trim, units)} off each edge first; " if built.trim else ""
     way = "rip the strips, then crosscut them" if layout.first.value == "rip" else "crosscut the strips, then rip them"
     return f"{trim.capitalize()}{way}; kerf {sawn_words(built.kerf, units)}. Sizes are width × length as drawn."
 
 
+def _height(job: Job, opening: Opening) -> str:
+    """Where an opening is: its lower face over the floor, or the middle of its rod."""
+    height = opening.bottom
+    if opening.kind is OpeningKind.HANG:
+        height = down_to_mark(rod_height(job.problem.rules, opening), job.closet.units)
+    return sawn_words(height, job.closet.lengths)
+
+
 def _places(job: Job) -> Iterator[dict[str, Any]]:
-    units = job.closet.units
     for number, run in enumerate(job.problem.runs, 1):
         rows = [
             [
                 item.letter,
                 f"{number}-{item.bay + 1}",
                 {"hang": "rod"}.get(item.opening.kind.value, item.opening.kind.value),
-                sawn_words(item.opening.bottom, units),
+                _height(job, item.opening),
                 ", ".join(contents(item.opening, job.inventory, with_owners=True)) or "room to spare",
             ]
             for item in lettered(job.layout)

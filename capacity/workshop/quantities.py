@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from capacity.closet.edging import rod_support_every, shelf_support_every
 from capacity.drawings.labels import length_words
 from capacity.layout.problem import OpeningKind
-from capacity.units import PER_INCH, to_mm
+from capacity.units import PER_INCH, PER_MM, to_mm
 from capacity.workshop.job import Job
 from capacity.workshop.parts.carpentry import Carcass
 from capacity.workshop.parts.drawer_boxes import drawer_box
@@ -71,6 +71,13 @@ def screws_in(length: int) -> int:
     return max(2, -(-(length - 2 * SCREW_EDGE) // SCREW_EVERY) + 1)
 
 
+def _every(job: Job, length: int) -> str:
+    """A distance of the trade in the folder's own units: whole inches, or the nearest 5 mm."""
+    if job.closet.units == "in":
+        return f"{length // PER_INCH} in"
+    return f"{5 * round(length / PER_MM / 5)} mm"
+
+
 def _rods(job: Job) -> Iterator[Quantity]:
     rods = job.carcass.of(Role.ROD)
     if rods:
@@ -124,7 +131,7 @@ def halves(carcass: Carcass) -> Iterator[Quantity]:
 def _to_the_wall(job: Job) -> Iterator[Quantity]:
     cleats = job.carcass.of(Role.CLEAT)
     studs = sum(cleat.length // STUD + 1 for cleat in cleats)
-    how = f"{len(cleats)} cleats meet at most {studs} studs 16 in apart x 2"
+    how = f"{len(cleats)} cleats meet at most {studs} studs {_every(job, STUD)} apart x 2"
     yield Quantity("wall_screws", 2 * studs, "screws", how)
     short = [cleat for cleat in cleats if cleat.length // STUD < 2]
     if short:
@@ -137,8 +144,8 @@ def _to_the_wall(job: Job) -> Iterator[Quantity]:
     number = sum(strip.length // STUD + 1 for strip in (*strips, *under)) + 3 * len(supports) + 4 * len(fronts)
     words = [f"{len(fronts)} drawer fronts x 4"] if fronts else []
     words += [f"{len(supports)} shelf supports x 3"] if supports else []
-    words += [f"{len(strips)} scribes and fillers, one every 16 in"] if strips else []
-    words += [f"{len(under)} strips under shelves, one every 16 in"] if under else []
+    words += [f"{len(strips)} scribes and fillers, one every {_every(job, STUD)}"] if strips else []
+    words += [f"{len(under)} strips under shelves, one every {_every(job, STUD)}"] if under else []
     if number:
         yield Quantity("short_screws", number, "screws", " + ".join(words))
 
@@ -155,9 +162,9 @@ def _drawers(job: Job) -> Iterator[Quantity]:
     if not drawers:
         return
     for length, number in sorted(slides.items()):
-        words = f"{length // PER_INCH} in ({round(to_mm(length))} mm)"
+        words = f"{length // PER_INCH} in" if job.closet.units == "in" else f"{50 * int(to_mm(length) // 50)} mm"
         yield Quantity("slides", number, "pairs", f"{number} drawers, a pair each", f"{words} long")
-    yield Quantity("pulls", pulls, "pieces", f"{drawers} drawers, two where wider than 24 in (610 mm)")
+    yield Quantity("pulls", pulls, "pieces", f"{drawers} drawers, two where wider than {_every(job, WIDE_DRAWER)}")
     yield Quantity("box_screws", 12 * drawers, "screws", f"{drawers} drawers x 4 corners x 3")
 
 
@@ -165,7 +172,9 @@ def _back(job: Job) -> Iterator[Quantity]:
     backs = job.carcass.of(Role.BACK)
     number = sum(2 * (-(-part.length // BACK_EVERY) + -(-part.width // BACK_EVERY)) for part in backs)
     if number:
-        yield Quantity("back_screws", number, "screws", f"{len(backs)} backs, one every 6 in around each")
+        yield Quantity(
+            "back_screws", number, "screws", f"{len(backs)} backs, one every {_every(job, BACK_EVERY)} around each"
+        )
 
 
 def _finish(job: Job) -> Iterator[Quantity]:

@@ -6,16 +6,21 @@ Money is counted in whole cents. A price that is missing leaves its line standin
 from __future__ import annotations
 
 import csv
+import math
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
 
-from capacity.drawings.labels import length_words
-from capacity.units import PER_MM, Ticks, Units, format_length
+from capacity.closet.construction import USUAL_SHEET, USUAL_STICK
+from capacity.drawings.labels import length_words, thickness_words
+from capacity.units import PER_MM, Units
 from capacity.workshop.job import CutList, Job
 from capacity.workshop.parts.parts import StockKind
 from capacity.workshop.quantities import SQUARE_FOOT, quantities
+
+GUESSED = 2026
+"""Year of the price ranges in `shopping.csv`: US shops, our guesses, marked so wherever they are shown."""
 
 NAMES = {
     "panel": "board for uprights and shelves", "back": "board for backs", "drawer box": "board for drawer boxes",
@@ -26,17 +31,18 @@ NAMES = {
 
 @dataclass(frozen=True, slots=True)
 class Article:
-    """One row of `shopping.csv`: how it is usually packed."""
+    """One row of `shopping.csv`: how it is usually packed, and what a pack costs, low and high [cents]."""
 
     key: str
     item: str
     pack: int
     packed_in: str
+    guess: tuple[int, int]
 
 
 @dataclass(frozen=True, slots=True)
 class ShoppingLine:
-    """One line of the list; `cents` is the price of one pack, None when no price is written."""
+    """One line of the list; `cents` is the price of one pack, None when no price is written: then `guess` holds."""
 
     item: str
     need: str
@@ -44,6 +50,14 @@ class ShoppingLine:
     packs: int
     pack: str
     cents: int | None
+    guess: tuple[int, int] | None = None
+    owned: str = ""
+
+    @property
+    def likely(self) -> tuple[int, int]:
+        """What the line costs, low and high [cents]: as written, else as guessed, 0 where there is neither."""
+        low, high = (self.cents, self.cents) if self.cents is not None else self.guess or (0, 0)
+        return low * self.packs, high * self.packs
 
     @property
     def total(self) -> int | None:
@@ -67,6 +81,18 @@ class ShoppingList:
         return sum(line.total or 0 for line in self.lines)
 
     @property
+    def likely(self) -> tuple[int, int]:
+        """The total with tax and reserve, low and high: prices as written, else the guesses [cents]."""
+        more = (1 + self.tax_share) * (1 + self.reserve_share)
+        low, high = (sum(line.likely[end] for line in self.lines) for end in (0, 1))
+        return math.ceil(low * more), math.ceil(high * more)
+
+    @property
+    def has_guesses(self) -> bool:
+        """Whether a price is guessed, so that the total is a range."""
+        return any(line.cents is None and line.guess is not None for line in self.lines)
+
+    @property
     def tax(self) -> int:
         """Tax on the subtotal, rounded up to a cent."""
         return -(-(self.subtotal * self.tax_share.numerator) // self.tax_share.denominator)
@@ -88,8 +114,20 @@ class ShoppingList:
 
     @property
     def is_over_budget(self) -> bool:
-        """Whether a budget is set and the total is above it."""
-        return 0 < self.budget < self.total
+        """Whether a budget is set and the total is above it, at the lowest of the guesses too."""
+        return 0 < self.budget < max(self.total, self.likely[0])
+
+    @property
+    def may_be_over_budget(self) -> bool:
+        """Whether a budget is set that the lowest of the guesses keeps and the highest does not."""
+        return self.likely[0] <= self.budget < self.likely[1]
+
+    def range_words(self) -> str:
+        """The total as a sentence has it."""
+        low, high = self.likely
+        if low == high:
+            return self.money(self.total)
+        return f"likely between {self.money(low)} and {self.money(high)} (guesses of {GUESSED} for what has no price)"
 
     def dearest(self, number: int = 3) -> tuple[ShoppingLine, ...]:
         """The lines that cost most, dearest first."""
@@ -106,7 +144,12 @@ def articles() -> dict[str, Article]:
     """The articles of `shopping.csv` by key."""
     text = Path(__file__).with_name("shopping.csv").read_text(encoding="utf-8")
     rows = csv.DictReader(text.splitlines())
-    return {row["key"]: Article(row["key"], row["item"], int(row["pack"]), row["packed in"]) for row in rows}
+    return {
+        row["key"]: Article(
+            row["key"], row["item"], int(row["pack"]), row["packed in"], (100 * int(row["low"]), 100 * int(row["high"]))
+        )
+        for row in rows
+    }
 
 
 def shopping_list(job: Job) -> ShoppingList:
@@ -120,6 +163,8 @@ def shopping_list(job: Job) -> ShoppingList:
         article = articles()[quantity.key]
         pack = getattr(job.closet.hardware, quantity.key, None) or article.pack
         price: float | None = getattr(job.closet.prices, quantity.key)
+        owned = getattr(job.closet.have, quantity.key)
+        wanted = max(0, quantity.number - owned)
         note = f", {quantity.note}" if quantity.note else ""
         packed = article.packed_in if pack == 1 else f"{article.packed_in} of {pack}"
         if quantity.unit in ("joints", "ft", "sq ft"):
@@ -129,9 +174,11 @@ def shopping_list(job: Job) -> ShoppingList:
                 article.item + note,
                 _measure(quantity.number, quantity.unit, job.closet.units),
                 quantity.how,
-                -(-quantity.number // pack),
+                -(-wanted // pack),
                 packed,
                 _cents(price),
+                _guess(job, article.guess),
+                f"{owned} owned already" if owned else "",
             )
         )
     prices = job.closet.prices
@@ -153,13 +200,20 @@ def _measure(number: int, unit: str, units: Units) -> str:
     return f"{number} {unit}"
 
 
+def _guess(job: Job, guess: tuple[int, int], share: Fraction = Fraction(1)) -> tuple[int, int] | None:
+    """A range of `shopping.csv` in proportion to what is bought; none in another currency, which it does not know."""
+    if job.closet.prices.currency != "$":
+        return None
+    return math.floor(guess[0] * share), math.ceil(guess[1] * share)
+
+
 def _cents(price: float | None) -> int | None:
     return None if price is None else round(Fraction(str(price)) * 100)
 
 
 def _sheet_lines(job: Job, material: StockKind, cut_list: CutList) -> list[ShoppingLine]:
     parts = job.carcass.sheet_parts(material)
-    thick = format_length(Ticks(parts[0].thickness), job.closet.units)
+    thick = thickness_words(parts[0].thickness, job.closet.units)
     lines: list[ShoppingLine] = []
     for stock in cut_list.choice.stocks:
         layouts = [layout for layout in cut_list.plan.layouts if layout.stock.name == stock.name]
@@ -173,9 +227,18 @@ def _sheet_lines(job: Job, material: StockKind, cut_list: CutList) -> list[Shopp
         price = cut_list.choice.prices[stock.name]
         need = f"{len(layouts)} {sheets}"
         item = f"{NAMES[material.value]}, {thick} thick"
+        owned = cut_list.choice.owned.get(stock.name, 0)
+        share_of_full = Fraction(stock.width * stock.length, USUAL_SHEET[0] * USUAL_SHEET[1])
         lines.append(
             ShoppingLine(
-                item, need, f"{how}; {bound_words(job, cut_list)}", len(layouts), f"sheet {stock.name}", _cents(price)
+                item,
+                need,
+                f"{how}; {bound_words(job, cut_list)}",
+                max(0, len(layouts) - owned),
+                f"sheet {stock.name}",
+                _cents(price),
+                _guess(job, articles()[material.value].guess, share_of_full),
+                f"{owned} owned already" if owned else "",
             )
         )
     return lines
@@ -196,15 +259,18 @@ def _stick_lines(job: Job, use: str, cut_list: CutList) -> list[ShoppingLine]:
         item = NAMES[use] + (
             f", {length_words(job.closet.rod.diameter, job.closet.units)} thick" if use == "rod" else ""
         )
+        owned = cut_list.choice.owned.get(stock.name, 0)
         packed = f"roll of {stock.name}" if use == "edge band" else f"length of {stock.name}"
         lines.append(
             ShoppingLine(
                 item,
                 f"{len(pieces)} pieces",
                 f"{how}; {bound_words(job, cut_list)}",
-                len(layouts),
+                max(0, len(layouts) - owned),
                 packed,
                 _cents(price),
+                _guess(job, articles()[use].guess, Fraction(stock.length, USUAL_STICK["in"][use])),
+                f"{owned} owned already" if owned else "",
             )
         )
     return lines

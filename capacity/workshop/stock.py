@@ -21,7 +21,7 @@ AREA_UNIT = (PER_INCH // 8) ** 2
 
 @dataclass(frozen=True, slots=True)
 class StockSizes:
-    """The sizes of one material that can be bought; `prices` by name, None where none is written.
+    """The sizes of one material that can be bought; `prices` and `owned` pieces are by name.
 
     Totals are compared in cents when every size has a price, else in area or length; `is_priced` says which.
     """
@@ -29,6 +29,7 @@ class StockSizes:
     material: str
     stocks: tuple[Stock, ...]
     prices: dict[str, float | None]
+    owned: dict[str, int]
 
     @property
     def is_priced(self) -> bool:
@@ -38,42 +39,44 @@ class StockSizes:
 
 def sheet_choice(closet: Closet, material: StockKind) -> StockSizes:
     """Sheets of one material: those of `[[sheet]]`, else the panel's size or a full one; for drawers small ones too."""
-    found: list[tuple[str, int, int, float | None]] = []
+    found: list[tuple[str, int, int, float | None, int]] = []
     for sheet in closet.sheet:
         if sheet.use == material.value:
             width, length = min(sheet.size), max(sheet.size)
-            found.append((sheet.name or size_words(width, length, closet.units), length, width, sheet.price))
+            found.append(
+                (sheet.name or size_words(width, length, closet.units), length, width, sheet.price, sheet.have)
+            )
     if not found and material in (StockKind.DRAWER_BOX, StockKind.DRAWER_BOTTOM):
         sizes = SMALL_SHEETS[closet.units]
-        found = [(size_words(wide, high, closet.units), high, wide, None) for wide, high in sizes]
+        found = [(size_words(wide, high, closet.units), high, wide, None, 0) for wide, high in sizes]
     if not found:
         size: tuple[int, int] = closet.panel.sheet or USUAL_SHEET
         short, long = min(size), max(size)
         price = closet.panel.price if material is StockKind.PANEL else None
-        found.append((size_words(short, long, closet.units), long, short, price))
+        found.append((size_words(short, long, closet.units), long, short, price, 0))
     return _choice(material.value, found)
 
 
 def stick_choice(closet: Closet, use: str) -> StockSizes:
     """Lengths of rod, nosing or edge band: those of `[[stick]]`, else the usual length at the price of `[prices]`."""
-    found: list[tuple[str, int, int, float | None]] = [
-        (stick.name or length_words(stick.length, closet.units), stick.length, 1, stick.price)
+    found: list[tuple[str, int, int, float | None, int]] = [
+        (stick.name or length_words(stick.length, closet.units), stick.length, 1, stick.price, stick.have)
         for stick in closet.stick
         if stick.use == use
     ]
     if not found:
         price: float | None = getattr(closet.prices, use.replace(" ", "_"))
         length = USUAL_STICK[closet.units][use]
-        found.append((length_words(length, closet.units), length, 1, price))
+        found.append((length_words(length, closet.units), length, 1, price, 0))
     return _choice(use, found)
 
 
-def _choice(material: str, found: Sequence[tuple[str, int, int, float | None]]) -> StockSizes:
-    named: dict[str, tuple[int, int, float | None]] = {}
-    for name, long, wide, price in found:
+def _choice(material: str, found: Sequence[tuple[str, int, int, float | None, int]]) -> StockSizes:
+    named: dict[str, tuple[int, int, float | None, int]] = {}
+    for name, *rest in found:
         again = sum(1 for other in named if other == name or other.startswith(f"{name} ("))
-        named[f"{name} ({again + 1})" if again else name] = (long, wide, price)
-    is_priced = all(price is not None and price > 0 for *_, price in named.values())
+        named[f"{name} ({again + 1})" if again else name] = tuple(rest)  # type: ignore[assignment]
+    is_priced = all(price is not None and price > 0 for *_, price, _ in named.values())
 
     def cost(long: int, wide: int, price: float | None) -> int:
         if is_priced:
@@ -81,9 +84,10 @@ def _choice(material: str, found: Sequence[tuple[str, int, int, float | None]]) 
         return max(1, long * wide // (AREA_UNIT if wide > 1 else 1))
 
     stocks = tuple(
-        Stock(name, long, wide, cost(long, wide, price)) for name, (long, wide, price) in named.items()
+        Stock(name, long, wide, cost(long, wide, price)) for name, (long, wide, price, _) in named.items()
     )  # fmt: skip
-    return StockSizes(material, stocks, {name: price for name, (*_, price) in named.items()})
+    prices = {name: price for name, (*_, price, _) in named.items()}
+    return StockSizes(material, stocks, prices, {name: have for name, (*_, have) in named.items()})
 
 
 def size_words(width: int, length: int, units: Units) -> str:

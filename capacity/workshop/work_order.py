@@ -2,21 +2,27 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 from capacity.checks.way_in import carcasses, passes
 from capacity.drawings.labels import sawn_words
+from capacity.workshop.cutting.saw_steps import cuts_of
 from capacity.workshop.job import Job
-from capacity.workshop.parts.parts import Role, StockKind
+from capacity.workshop.pages.drilling import HoleKind, holes
+from capacity.workshop.parts.parts import FIXED_SHELVES, Role, StockKind
+from capacity.workshop.quantities import COATS
+from capacity.workshop.stock import saw_of
 
 
 @dataclass(frozen=True, slots=True)
 class WorkStep:
-    """One step: a heading and what to do."""
+    """One step: a heading and what to do; `minutes` by the rates of `[minutes]` where something is counted for it."""
 
     title: str
     words: str
+    minutes: int = 0
 
 
 def order_of_work(job: Job) -> tuple[WorkStep, ...]:
@@ -25,17 +31,24 @@ def order_of_work(job: Job) -> tuple[WorkStep, ...]:
 
 
 def _steps(job: Job) -> Iterator[WorkStep]:
-    built, units, carcass = job.closet.construction, job.closet.units, job.carcass
+    rates = job.closet.minutes
+    built, units, carcass = job.closet.construction, job.closet.lengths, job.carcass
     yield WorkStep("Clear out", "Take everything out; keep it sorted by the piles of the last list of this packet.")
+    board = job.closet.baseboard
+    keeps_board = board is not None and board.keep
+    old = "old rods and shelves" if keeps_board else "old rods, shelves and baseboard where the uprights stand"
+    kept = " The baseboard stays: the uprights are notched over it." if keeps_board else ""
     yield WorkStep(
         "Make good",
-        "Take out old rods, shelves and baseboard where the uprights stand; fill, prime and paint the walls now. Mark "
-        "the studs and every cable and pipe with tape.",
+        f"Take out {old}; fill, prime and paint the walls now.{kept} Mark the studs, and every cable and pipe.",
     )
     yield WorkStep(
         "Measure again",
         "Hold the widths of the plan against the room before the first cut: at the floor, half way up and at the "
         "top. Measure the board: its thickness must be the one on the shopping list, or every height shifts.",
+    )
+    cuts = sum(
+        len(cuts_of(layout, saw_of(job.closet))) for cut_list in job.sheets.values() for layout in cut_list.plan.layouts
     )
     sheets = sum(len(cut_list.plan.layouts) for cut_list in job.sheets.values())
     trim = f"Trim {sawn_words(built.trim, units)} off each factory edge. " if built.trim else ""
@@ -43,7 +56,14 @@ def _steps(job: Job) -> Iterator[WorkStep]:
         "Cut",
         f"{sheets} sheets, one diagram each. {trim}Make the cuts in the order of their numbers; the kerf of "
         f"{sawn_words(built.kerf, units)} is reckoned in. Write the label on every part as it comes off the saw. "
-        "Where a length says about, cut to the mark named and fit it in place.",
+        "Where a + stands behind a size, cut to the mark named and fit it in place.",
+        _minutes(cuts, rates.cut),
+    )
+    pins, bored = counted_holes(job)
+    yield WorkStep(
+        "Drill",
+        f"{bored} holes, {pins} of them for pins, as the drilling page has them, before anything is put together.",
+        _minutes(bored, rates.hole),
     )
     if built.joint == "dado":
         yield WorkStep(
@@ -58,7 +78,9 @@ def _steps(job: Job) -> Iterator[WorkStep]:
     )
     if built.band:
         yield WorkStep(
-            "Band", "Iron on the edge band where the cut list says so; trim flush. Bands are left off the sizes."
+            "Band",
+            "Iron on the edge band where the cut list says so; trim flush. Bands are left off the sizes.",
+            _minutes(sum(len(part.band_lengths) for part in carcass.parts), rates.edge),
         )
     if carcass.of(Role.NOSING, Role.SHELF_CLEAT):
         yield WorkStep(
@@ -73,7 +95,15 @@ def _steps(job: Job) -> Iterator[WorkStep]:
             "thickness each; fit the fronts last, with an even gap around.",
         )
     if built.paint:
-        yield WorkStep("Paint", "Sand, prime and paint all parts lying flat, before assembly; two coats.")
+        boards = [part for part in carcass.parts if part.material in (StockKind.PANEL, StockKind.BACK)]
+        coats = sum(COATS.values())
+        yield WorkStep(
+            "Paint",
+            "Mask what will be glued (ends of fixed shelves, upper edges under a nosing) and plug the pin holes. Sand, "
+            f"prime and paint all parts lying flat, before assembly: {coats} coats with primer, each dries "
+            f"{rates.drying:g} days or what the tin says: {coats * rates.drying:g} days in all.",
+            _minutes(coats * len(boards), rates.coat),
+        )
     yield from _assembly(job)
     yield WorkStep(
         "Fix to studs",
@@ -86,6 +116,18 @@ def _steps(job: Job) -> Iterator[WorkStep]:
         "Shelves and rods", f"Put in {loose} loose shelves and {len(rods)} rods; load each once and look again."
     )
     yield WorkStep("Put away", "Pile by pile, as the last pages say; what has no place is named there too.")
+
+
+def counted_holes(job: Job) -> tuple[int, int]:
+    """Pin holes, and all holes: each on both sides of its bay; a rod socket and a slide take three screws each."""
+    each = {HoleKind.PIN: 1, HoleKind.POCKET: 1, HoleKind.ROD: 3, HoleKind.SLIDE: 3}
+    found = holes(job)
+    pins = 2 * sum(hole.kind is HoleKind.PIN for hole in found)
+    return pins, 2 * sum(each[hole.kind] for hole in found)
+
+
+def _minutes(number: float, rate: float) -> int:
+    return math.ceil(number * rate)
 
 
 def _assembly(job: Job) -> Iterator[WorkStep]:
@@ -114,7 +156,9 @@ def _assembly(job: Job) -> Iterator[WorkStep]:
         "on a base": "Screw each base together, level it with shims and fix it first; lift the bays on. ",
     }.get(assembly, "")
     yield WorkStep(
-        "Assemble", f"{words}Fixed shelves first, square the bay, then the wall cleats between the uprights."
+        "Assemble",
+        f"{words}Fixed shelves first, square the bay, then the wall cleats between the uprights.",
+        _minutes(2 * len(job.carcass.of(*FIXED_SHELVES, Role.CLEAT, Role.KICK)), job.closet.minutes.joint),
     )
     if job.closet.construction.back is not None and job.sheets.get(StockKind.BACK):
         yield WorkStep("Backs", "Screw the backs behind the uprights before the bays go to the wall.")

@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from capacity.drawings.drawing import Dimension, Drawing, Extent, Line, Rectangle, Shape, Style, Text, hatch, text_size
-from capacity.drawings.labels import length_words, sawn_words
+from capacity.drawings.labels import Lengths, length_words, sawn_words
 from capacity.drawings.text_places import first_free, in_box
-from capacity.units import Units
 from capacity.workshop.cutting.cutting_plan import PlacedBlank, Saw, SheetLayout
 from capacity.workshop.cutting.saw_steps import Cut, cuts_of, offcuts_of
 
@@ -16,11 +15,11 @@ MARGIN = 3.2
 
 
 def letter_of(layout: SheetLayout) -> int:
-    """Height of a letter on a sheet: 80 of them along a full length [ticks]."""
-    return max(layout.stock.length, layout.stock.width) // 80
+    """Height of a letter on a sheet: 66 of them along a full length, 8.5 points on the page [ticks]."""
+    return max(layout.stock.length, layout.stock.width) // 66
 
 
-def sheet_drawing(layout: SheetLayout, saw: Saw, number: int, has_grain: bool, units: Units) -> Drawing:
+def sheet_drawing(layout: SheetLayout, saw: Saw, number: int, has_grain: bool, units: Lengths) -> Drawing:
     """Draw one sheet.
 
     Parameters
@@ -66,7 +65,7 @@ def sheet_drawing(layout: SheetLayout, saw: Saw, number: int, has_grain: bool, u
     return drawing.moved(margin, margin)
 
 
-def _named(piece: PlacedBlank, letter: int, units: Units) -> Text:
+def _named(piece: PlacedBlank, letter: int, units: Lengths) -> Text:
     """The label and the size of a part, as large as fits; at worst the label alone, shrunk into its part."""
     box = Extent(piece.x, piece.y, piece.x + piece.across, piece.y + piece.along)
     size = f"{sawn_words(piece.across, units, False)} × {sawn_words(piece.along, units, False)}"

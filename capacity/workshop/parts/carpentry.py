@@ -15,7 +15,7 @@ from capacity.checks.wall_gaps import CAULK, CLOSER_NOTES, baseboard_behind, clo
 from capacity.closet.closet import Closet
 from capacity.closet.edging import front_edge, nosing_of
 from capacity.drawings.drawing import Style
-from capacity.drawings.labels import length_words
+from capacity.drawings.labels import length_words, thickness_words
 from capacity.drawings.pile_drawing import arranged
 from capacity.layout.layout import Bay, Layout, Opening, panels_of
 from capacity.layout.problem import OpeningKind, Problem
@@ -89,9 +89,9 @@ def _thickness_remarks(closet: Closet) -> Iterator[str]:
     """Board that measures other than what every height counts with."""
     panel, units = closet.panel, closet.units
     if panel.thinnest != panel.thickness or panel.thickest != panel.thickness:
-        sizes = " to ".join(dict.fromkeys(length_words(thick, units) for thick in (panel.thinnest, panel.thickest)))
+        sizes = " to ".join(dict.fromkeys(thickness_words(thick, units) for thick in (panel.thinnest, panel.thickest)))
         yield (
-            f"The board measures {sizes}; these sizes count with {length_words(panel.thickness, units)}. Write "
+            f"The board measures {sizes}; these sizes count with {thickness_words(panel.thickness, units)}. Write "
             "what it measures as `thickness` and run `capacity fit` again, or sort the boards."
         )
 
