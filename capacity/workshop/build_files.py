@@ -17,9 +17,11 @@ from capacity.drawings.to_dxf import format_dxf, is_available
 from capacity.units import Ticks, format_length, to_number
 from capacity.workshop.job import CutList, Job
 from capacity.workshop.packet import Paper, write_packet
+from capacity.workshop.pages.drilling import holes
 from capacity.workshop.pictures import Picture, pictures
 from capacity.workshop.shopping import ShoppingList, shopping_list
 from capacity.workshop.shortfalls import marks, shortfalls_of
+from capacity.workshop.story_stick import story_sticks
 
 PACKET, CUT_LIST, SHOPPING = "packet.pdf", "cut-list.csv", "shopping-list.csv"
 
@@ -174,6 +176,20 @@ def parts_record(
                 "lies": part.lie.value, "note": part.note,
             }
             for part in job.carcass.parts
+        ],
+        "holes": [
+            {
+                "for": hole.kind.value, "wall": hole.wall, "bay": hole.bay, "part": hole.label,
+                "height": number(hole.height), "from_front": number(hole.from_front),
+            }
+            for hole in holes(job)
+        ],
+        "marks": [
+            {"wall": wall, "upright": stick.upright, "side": side, "height": number(mark.height), "parts": mark.labels}
+            for wall in range(1, len(job.problem.runs) + 1)
+            for stick in story_sticks(job.carcass.parts, wall)
+            for side, marks_there in (("left", stick.left), ("right", stick.right))
+            for mark in marks_there
         ],
         "remarks": list(job.carcass.remarks),
         "falls_short": [

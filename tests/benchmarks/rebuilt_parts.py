@@ -1,0 +1,232 @@
+"""A second way to every part, hole, mark and sum of a packet: from plan.json and the settings, by other code.
+
+Run it on makeover folders that were built: `python tests/benchmarks/rebuilt_parts.py DIR...`. It shares the readers of
+`closet.toml` with the program and nothing of the workshop: sizes are counted again in exact fractions of a tick from
+the openings that `plan.json` holds, and `build/parts.json` is held against them.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections import Counter
+from collections.abc import Iterator
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+from capacity.closet.closet import Closet, read_closet
+
+TICKS = {"in": 8128, "mm": 320}
+SHELVES = ("bottom", "top", "fixed shelf", "loose shelf")
+
+
+def faults(folder: Path) -> list[str]:
+    """Everything in `build/parts.json` that is not as counted again; empty when both agree."""
+    closet = read_closet(folder / "closet.toml")
+    plan = json.loads((folder / "plan.json").read_text(encoding="utf-8"))
+    built = json.loads((folder / "build" / "parts.json").read_text(encoding="utf-8"))
+    unit = TICKS[closet.units]
+    parts = [
+        {**part, **{key: round(part[key] * unit) for key in ("length", "width", "thickness", "left", "bottom")}}
+        for part in built["parts"]
+    ]
+    found: list[str] = []
+    for number, wall in enumerate(plan["walls"], 1):
+        bays = [_ticked(bay, unit) for bay in wall["bays"]]
+        own = [part for part in parts if part["wall"] == number]
+        if bays:
+            found += _uprights(closet, number, bays, own)
+        for at, bay in enumerate(bays, 1):
+            inside = [part for part in own if part["bay"] == at]
+            found += _bay(closet, f"bay {number}-{at}", bay, inside)
+            holes = [hole for hole in built["holes"] if (hole["wall"], hole["bay"]) == (number, at)]
+            found += _holes(closet, f"bay {number}-{at}", bay, inside, holes, unit)
+    found += _marks(parts, built["marks"], unit)
+    return found + list(_sums(built["shopping"]))
+
+
+def _ticked(bay: dict[str, Any], unit: int) -> dict[str, Any]:
+    openings = [
+        {"kind": one["kind"], "bottom": round(one["bottom"] * unit), "height": round(one["height"] * unit)}
+        for one in bay["openings"]
+    ]
+    return {**{key: round(bay[key] * unit) for key in ("left", "width", "depth")}, "openings": openings}
+
+
+def _uprights(closet: Closet, wall: int, bays: list[dict[str, Any]], own: list[dict[str, Any]]) -> Iterator[str]:
+    """One at each end of each bay, shared where two meet, as high as the top of the higher bay beside it."""
+    if closet.wishes.keep_bays:
+        return
+    thick = closet.panel.thickness
+    tops: dict[int, int] = {}
+    for bay in bays:
+        top = max(_faces(closet, bay)) + thick
+        for left in (bay["left"] - thick, bay["left"] + bay["width"]):
+            tops[left] = max(tops.get(left, 0), top)
+    standing: Counter[int] = Counter()
+    for part in own:
+        if part["part"] == "upright":
+            standing[part["left"]] += part["length"]
+    kick = closet.wishes.toe_kick if closet.assembly == "on a base" else 0
+    for left in sorted(tops.keys() | standing.keys()):
+        if standing[left] not in (tops.get(left, 0), tops.get(left, 0) - kick):
+            yield f"wall {wall}: the upright at {left} is {standing[left]} high, not {tops.get(left, 0)}"
+
+
+def _faces(closet: Closet, bay: dict[str, Any]) -> list[int]:
+    """Lower faces of the horizontal boards: under and over each opening, none over the last one above the top."""
+    thick, top = closet.panel.thickness, closet.top
+    faces = set()
+    for index, one in enumerate(bay["openings"]):
+        if one["bottom"] > 0:
+            faces.add(one["bottom"] - thick)
+        if not (index == len(bay["openings"]) - 1 and one["bottom"] >= top):
+            faces.add(one["bottom"] + one["height"])
+    return sorted(faces)
+
+
+def _bay(closet: Closet, name: str, bay: dict[str, Any], inside: list[dict[str, Any]]) -> Iterator[str]:
+    built, thick = closet.construction, closet.panel.thickness
+    shelves = [part for part in inside if part["part"] in SHELVES]
+    if sorted(part["bottom"] for part in shelves) != _faces(closet, bay):
+        yield f"{name}: boards at {sorted(part['bottom'] for part in shelves)}, not at {_faces(closet, bay)}"
+    dado = 2 * built.dado - built.dado_play if built.joint == "dado" else 0
+    strip = built.nosing or closet.panel.strip
+    edge = strip.thickness if strip is not None else built.band
+    for part in shelves:
+        long = bay["width"] - built.shelf_play if part["part"] == "loose shelf" else bay["width"] + dado
+        board = closet.baseboard
+        behind = board.thickness if board is not None and board.keep and part["bottom"] < board.height else 0
+        if (part["length"], part["width"]) != (long, bay["depth"] - edge - behind):
+            yield f"{name}: {part['label']} is {part['length']} x {part['width']}, not {long} x {bay['depth'] - edge}"
+    kinds = Counter(one["kind"] for one in bay["openings"])
+    roles = Counter(part["part"] for part in inside)
+    for role, number in (
+        ("rod", kinds["hang"]),
+        ("drawer front", kinds["drawer"]),
+        ("drawer side", 2 * kinds["drawer"]),
+    ):
+        if roles[role] != number:
+            yield f"{name}: {roles[role]} of {role}, not {number}"
+    for one in bay["openings"]:
+        if one["kind"] == "hang":
+            yield from _rod(closet, name, bay, one, inside)
+        if one["kind"] == "drawer":
+            yield from _drawer(closet, name, bay, one, inside)
+    if bay["openings"][0]["bottom"] > 0 and closet.assembly != "on a base" and closet.wishes.toe_kick:
+        sizes = {(p["length"], p["width"] + min(0, p["bottom"])) for p in inside if p["part"] == "kick board"}
+        if sizes != {(bay["width"], bay["openings"][0]["bottom"] - thick)}:
+            yield f"{name}: kick boards {sizes}"
+    for part in inside:
+        if part["part"] == "wall cleat" and part["length"] != bay["width"]:
+            yield f"{name}: {part['label']} is {part['length']} long, not {bay['width']}"
+
+
+def _rod(closet: Closet, name: str, bay: dict[str, Any], one: dict[str, Any], inside: list[Any]) -> Iterator[str]:
+    """Its middle 15/16 of the hang allowance under the board above, at most 4 in, down to a mark of the rule."""
+    over = min(closet.wishes.hang_allowance * 15 // 16, 4 * TICKS["in"])
+    mark = TICKS["in"] // 16 if closet.units == "in" else TICKS["mm"]
+    middle = (one["bottom"] + one["height"] - over) // mark * mark
+    rods = [part for part in inside if part["part"] == "rod" and part["bottom"] + part["thickness"] // 2 == middle]
+    if [part["length"] for part in rods] != [bay["width"] - closet.construction.rod_play]:
+        yield f"{name}: no rod at {middle} that is {bay['width'] - closet.construction.rod_play} long"
+
+
+def _drawer(closet: Closet, name: str, bay: dict[str, Any], one: dict[str, Any], inside: list[Any]) -> Iterator[str]:
+    """By the drawer rule: slides of 1/2 in a side; 1/4 in above and 1/2 in below; groove 1/4 in, play 1/16 in."""
+    built, inch = closet.construction, TICKS["in"]
+    here = [part for part in inside if one["bottom"] <= part["bottom"] < one["bottom"] + one["height"]]
+    reveal = 2 * (built.reveal + built.band)
+    side = {part["length"] for part in here if part["part"] == "drawer side"}
+    if len(side) != 1:
+        yield f"{name}: drawer sides {side}"
+        return
+    slide = side.pop()
+    wide = bay["width"] - inch - 2 * built.drawer_side
+    high = one["height"] - 3 * inch // 4
+    wanted = {
+        "drawer front": (bay["width"] - reveal, one["height"] - reveal),
+        "drawer side": (slide, high),
+        "drawer box front": (wide, high),
+        "drawer box back": (wide, high),
+        "drawer bottom": (wide + 7 * inch // 16, slide - 2 * built.drawer_side + 7 * inch // 16),
+    }
+    if slide % (2 * inch) or slide + inch > bay["depth"]:
+        yield f"{name}: a slide of {slide} in a depth of {bay['depth']}"
+    for part in here:
+        if part["part"] in wanted and (part["length"], part["width"]) != wanted[part["part"]]:
+            yield f"{name}: {part['label']} is {part['length']} x {part['width']}, not {wanted[part['part']]}"
+
+
+def _holes(
+    closet: Closet, name: str, bay: dict[str, Any], inside: list[Any], holes: list[Any], unit: int
+) -> Iterator[str]:
+    """Pins 1/8 in (2.5 mm) under each loose shelf, pockets on each fixed one, sockets in the middle of each rod."""
+    units, built = closet.units, closet.construction
+    under = 1016 if units == "in" else 800
+    edge = 3 * 8128 // 2 if units == "in" else 37 * 320
+    found = Counter(
+        (hole["for"], hole["part"], round(hole["height"] * unit), round(hole["from_front"] * unit)) for hole in holes
+    )
+    wanted: Counter[tuple[str, str, int, int]] = Counter()
+    for part in inside:
+        label = part["label"]
+        if part["part"] == "loose shelf" and built.supports == "pins":
+            for place in (edge, bay["depth"] - edge):
+                wanted["pin", label, part["bottom"] - under, place] += 1
+        if part["part"] in ("bottom", "top", "fixed shelf") and built.joint == "pocket screws":
+            number = max(2, -(-(bay["depth"] - 4 * 8128) // (8 * 8128)) + 1)
+            mark = 508 if units == "in" else 320
+            later = 8128 if part["bay"] % 2 == 0 else 0
+            for at in range(number):
+                place = 2 * 8128 + (bay["depth"] - 5 * 8128) * at // (number - 1) + later
+                wanted["pocket screw", label, part["bottom"], place // mark * mark] += 1
+        if part["part"] == "rod":
+            middle = part["bottom"] + part["thickness"] // 2
+            wanted["rod socket", label, middle, max(3 * 8128 // 2, bay["depth"] - 12 * 8128)] += 1
+        if part["part"] == "drawer front":
+            low = max(one["bottom"] for one in bay["openings"] if one["bottom"] <= part["bottom"])
+            wanted["slide", label, low + 8128 // 2 + 7 * 8128 // 8, closet.panel.thickness] += 1
+    if found != wanted:
+        yield f"{name}: holes {sorted((found - wanted) + (wanted - found))[:4]}"
+
+
+def _marks(parts: list[Any], marks: list[Any], unit: int) -> Iterator[str]:
+    """Every shelf, cleat and rod is on the sticks of both its uprights, at its own height."""
+    heights = {
+        part["label"]: part["bottom"] + (part["thickness"] // 2 if part["part"] == "rod" else 0)
+        for part in parts
+        if part["part"] in (*SHELVES, "wall cleat", "rod")
+    }
+    seen: Counter[str] = Counter()
+    for mark in marks:
+        for label in mark["parts"]:
+            seen[label] += 1
+            if heights.get(label) != round(mark["height"] * unit):
+                yield f"stick {mark['upright']}: {label} is marked at {mark['height']}"
+    for label in heights:
+        if not 1 <= seen[label] <= 2:
+            yield f"{label} is on {seen[label]} sticks"
+
+
+def _sums(shopping: dict[str, Any]) -> Iterator[str]:
+    cents = 0
+    for line in shopping["lines"]:
+        if line["price"] is not None:
+            total = round(Fraction(str(line["price"])) * 100) * line["packs"]
+            cents += total
+            if total != round(Fraction(str(line["total"])) * 100):
+                yield f"{line['article']}: {line['packs']} x {line['price']} is not {line['total']}"
+    if cents != round(Fraction(str(shopping["sum"])) * 100):
+        yield f"the sum is {cents / 100}, not {shopping['sum']}"
+    low, high = shopping["likely"]
+    if not shopping["total"] <= low <= high:
+        yield f"likely between {low} and {high}, and what is known is {shopping['total']}"
+
+
+if __name__ == "__main__":
+    every = {folder: faults(Path(folder)) for folder in sys.argv[1:]}
+    for folder, wrong in every.items():
+        print(f"{folder}: {'; '.join(wrong) or 'every part, hole, mark and sum agrees'}")
+    sys.exit(any(every.values()))
