@@ -69,8 +69,11 @@ def _uprights(closet: Closet, wall: int, bays: list[dict[str, Any]], own: list[d
         if part["part"] == "upright":
             standing[part["left"]] += part["length"]
     kick = closet.wishes.toe_kick if closet.assembly == "on a base" else 0
+    slope = closet.wall[wall - 1].ceiling or (0, 0)
+    falls = -(-thick * abs(slope[0] - slope[1]) // closet.wall[wall - 1].clear_width)  # over its own thickness
     for left in sorted(tops.keys() | standing.keys()):
-        if standing[left] not in (tops.get(left, 0), tops.get(left, 0) - kick):
+        lower = tops.get(left, 0) - standing[left]
+        if not 0 <= lower <= falls and lower != kick:
             yield f"wall {wall}: the upright at {left} is {standing[left]} high, not {tops.get(left, 0)}"
 
 

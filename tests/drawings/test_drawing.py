@@ -233,7 +233,7 @@ def test_blocked_parts_slopes_and_corners_are_drawn() -> None:
     assert boxes[Style.BLOCKED].width == 10 * INCH
     assert boxes[Style.CORNER].width == (15 + 12) * INCH  # the owner's depth and corner_access, rule 2
     heights = [shape.words for shape in drawing.shapes if isinstance(shape, Dimension) and shape.axis == "y"]
-    assert heights == ["6' 0\"", "8' 0\""]
+    assert heights == ['72"', '96"']
     ceilings = [line for line in drawing.shapes if isinstance(line, Line) and line.y1 - line.y2 == 24 * INCH]
     assert len(ceilings) == 1
     assert any(isinstance(shape, Line) and shape.style is Style.HATCH for shape in drawing.shapes)
@@ -259,7 +259,8 @@ def test_a_free_place_hides_nothing_when_there_is_one() -> None:
 
 
 def test_lengths_are_exact_or_about() -> None:
-    assert length_words(INCH * 65 // 2, "in") == "2' 8 1/2\""
+    assert length_words(INCH * 65 // 2, "in") == '32 1/2"'
+    assert length_words(INCH * 65 // 2, "ft") == "2' 8 1/2\""
     assert length_words(INCH + 1, "in") == 'about 1"'
     assert length_words(464 * 320, "mm", with_unit=False) == "464"
     assert length_words(464 * 320 + 40, "mm") == "about 464 mm"
