@@ -53,6 +53,7 @@ def print_plan(plan: Plan, inventory: Inventory, built: Counter[int] | None = No
         alternative_in_words,
         boards_in_words,
         gains,
+        goals_in_words,
         headline,
         letting_go_in_words,
         multiple_in_words,
@@ -61,6 +62,7 @@ def print_plan(plan: Plan, inventory: Inventory, built: Counter[int] | None = No
         rule_of_thumb_in_words,
         wanting_in_words,
     )
+    from capacity.makeover.letting_go import kinds_left_out
 
     out = console()
     out.print(headline(plan))
@@ -70,6 +72,8 @@ def print_plan(plan: Plan, inventory: Inventory, built: Counter[int] | None = No
         out.print(words)
     for line in multiple_in_words(plan, inventory):
         out.print(line)
+    for line in goals_in_words(plan):
+        out.print(line)
     if plan.stopped_early:
         out.print("Stopped early; this is the best plan so far.")
     joined: Counter[tuple[str, str]] = Counter()
@@ -77,6 +81,8 @@ def print_plan(plan: Plan, inventory: Inventory, built: Counter[int] | None = No
         joined[(inventory.pile(item.row).name, item.reason)] += item.count
     for (name, reason), count in joined.items():
         out.print(f"left out: {count} x {name} ({reason})")
+    for line in kinds_left_out(plan, inventory):
+        out.print(line)
     for words in (letting_go_in_words(plan), alternative_in_words(plan)):
         if words is not None:
             out.print(words)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from capacity.layout.problem import OPENING_FOR
-from capacity.makeover.plan import KindMultiple, Plan, PlanSide
+from capacity.makeover.plan import KindMultiple, Plan, PlanGoal, PlanSide
 from capacity.wardrobe.inventory import Inventory
 from capacity.wardrobe.piles import Pile
 
@@ -279,3 +279,26 @@ KIND_WORDS = {"shelf": "shelf", "hang": "hanging", "drawer": "drawer"}
 def _share(multiple: KindMultiple) -> str:
     low, high = int(100 * multiple.low + 1e-6), int(100 * multiple.high + 1e-6)
     return f"{low} %" if low == high else f"{low} to {high} %"
+
+
+def goals_in_words(plan: Plan) -> Iterator[str]:
+    """One line a goal after the stored value: what it came to, and how far it is from what is proven."""
+    goals = {goal.name: goal for goal in plan.goals}
+    if (places := goals.get("places")) is not None:
+        lying = "Every pile lies in one place" if not places.value else f"Places beyond one a pile: {places.value:g}"
+        yield f"{lying}{_proven(places)}."
+    if (trouble := goals.get("inconvenience")) is not None:
+        yield f"Bending, stretching and steps: {trouble.value:g}{_proven(trouble)}. {trouble.note}".rstrip()
+    if (sizes := goals.get("sizes")) is not None:
+        yield f"Sizes to set a stop for: {sizes.value:g} ({sizes.note})."
+    if places is not None:
+        yield plan.exchange
+
+
+def _proven(goal: PlanGoal) -> str:
+    if goal.bound is None:
+        return ""
+    where = "no layout has less" if goal.bound_of == "all layouts" else "no filling of these openings has less"
+    if goal.bound == goal.value:
+        return f"; {where}"
+    return f"; at least {goal.bound:g} in {'any layout' if goal.bound_of == 'all layouts' else 'these openings'}"

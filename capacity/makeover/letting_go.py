@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
+from capacity.closet.wishes import Wishes
 from capacity.layout.fit_rules import stored_value, violations
 from capacity.layout.layout import Layout
 from capacity.layout.problem import Problem
@@ -64,3 +66,19 @@ def least_in_any_layout(plan: Plan) -> str:
 def _named(pile: Pile) -> str:
     words = f"{pile.kind} {pile.size}" if pile.size else pile.kind
     return f"{words} ({pile.label})" if pile.label else words
+
+
+def kinds_left_out(plan: Plan, inventory: Inventory) -> Iterator[str]:
+    """One line for each kind of which not a single piece has a place, and the wish that would change that."""
+    out = Counter[str]()
+    for item in plan.left_out:
+        out[inventory.pile(item.row).kind] += item.count
+    owned = Counter[str]()
+    for pile in inventory.piles:
+        owned[pile.kind] += pile.count
+    for kind, count in out.items():
+        if count == owned[kind]:
+            wish = ""
+            if "must" in Wishes.model_fields:
+                wish = f'; to give them a place before anything else is weighed, write [[wishes.must]] what = "{kind}"'
+            yield f"No {kind} has a place: all {count} are left out{wish}."

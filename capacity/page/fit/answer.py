@@ -6,9 +6,9 @@ import streamlit as st
 
 from capacity.drawings.to_plotly import DARK, LIGHT, Paper
 from capacity.errors import InputError
-from capacity.makeover.comparison import wanting_in_words
+from capacity.makeover.comparison import goals_in_words, wanting_in_words
 from capacity.makeover.files_to_problem import size_problem
-from capacity.makeover.letting_go import least_in_any_layout, letting_go_in_words, rest_has_its_place
+from capacity.makeover.letting_go import kinds_left_out, least_in_any_layout, letting_go_in_words, rest_has_its_place
 from capacity.makeover.plan import Plan
 from capacity.page import openings, picture
 from capacity.page.household import Household, plain
@@ -29,6 +29,7 @@ def show(fitted: Household, plan: Plan) -> None:
         return
     _left_out(sides, plan, fitted.inventory)
     wall = openings.choose_wall(plan, "fit_wall")
+    st.markdown("\n".join(f"- {plain(line)}" for line in goals_in_words(plan)))
     _drawing(sides, wall, DARK if st.context.theme.type == "dark" else LIGHT)
     openings.pick(sides, (sides.after,), wall, KEY)
 
@@ -53,6 +54,7 @@ def _left_out(sides: Sides, plan: Plan, inventory: Inventory) -> None:
     for item in plan.left_out:
         pile = inventory.pile(item.row)
         lines.append(f"- {item.count} of {pile.count} {plain(pile.name)}: {item.reason}")
+    lines += [f"- {plain(line)}" for line in kinds_left_out(plan, inventory)]
     st.markdown("\n".join(lines))
     wanted = [plain(line) for line in wanting_in_words(plan)]
     if wanted:
