@@ -18,7 +18,7 @@ from capacity.units import PER_INCH
 PATIENCE = 120
 """Steps without a better layout in the search for each change."""
 
-SHARE = 0.1
+SHARE = 0.05
 """Of the work for the first goal, for each change."""
 
 MORE = 2 * PER_INCH

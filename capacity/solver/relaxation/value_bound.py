@@ -79,15 +79,17 @@ def bound_choices(problem: Problem, master: Master, effort: Effort, known: int) 
         # the design grid's own bound says whether a finer look can lower the printed one
         is_known = int(relaxed.bound + 1e-6) >= known or effort.is_over
         found.append(CornerBound(owners, float(known) if is_known else relaxed.bound, relaxed.at))
-    if not all(choice.bound == known for choice in found):
-        found = _on_fine_grid(problem, master, found, known, effort)
-    return sorted(found, key=lambda choice: (-choice.bound, choice.owners))
+    return _sorted(_on_fine_grid(problem, found, known, effort))
 
 
-def _on_fine_grid(
-    problem: Problem, master: Master, choices: list[CornerBound], known: int, effort: Effort
-) -> list[CornerBound]:
-    """The choices bounded on the fine grid, those whose bound is the bound of all with prices of that grid."""
+def _sorted(choices: list[CornerBound]) -> list[CornerBound]:
+    return sorted(choices, key=lambda choice: (-choice.bound, choice.owners))
+
+
+def _on_fine_grid(problem: Problem, choices: list[CornerBound], known: int, effort: Effort) -> list[CornerBound]:
+    """The choices bounded on the fine grid at the prices that they have."""
+    if all(choice.bound == known for choice in choices):
+        return choices
     fine = Master(problem, FINE, effort=effort)
     found: list[CornerBound] = []
     for choice in choices:
@@ -95,19 +97,41 @@ def _on_fine_grid(
             fine.set_state(open_state(problem, choice.owners))
             choice = replace(choice, bound=min(float(known), fine.price(choice.prices)))
         found.append(choice)
-    fine.take_over(master.columns)
-    most = 0
-    for index, choice in sorted(enumerate(found), key=lambda item: -item[1].bound):
-        if choice.bound < known and choice.whole > most and not effort.is_over:
-            found[index] = _priced_again(problem, fine, choice)
-        most = max(most, found[index].whole)
     return found
 
 
-def _priced_again(problem: Problem, fine: Master, choice: CornerBound) -> CornerBound:
+def priced_again(
+    problem: Problem, master: Master, choices: list[CornerBound], known: int, effort: Effort
+) -> list[CornerBound]:
+    """Choices with prices of the fine grid, best first, as far as they hold up the bound and the effort lasts.
+
+    Parameters
+    ----------
+    problem, master
+        The problem, and its master on the grid of designs, whose bays are a start.
+    choices
+        All choices of corners as they are bounded so far.
+    known
+        A value that is stored already: a choice that cannot exceed it is left alone.
+    effort
+        Looked at between the steps.
+    """
+    fine = Master(problem, FINE, effort=effort)
+    fine.take_over(master.columns)
+    found, most = list(choices), known
+    for index, choice in sorted(enumerate(choices), key=lambda item: -item[1].bound):
+        if choice.bound < problem.value_of_all and choice.whole > most:
+            found[index] = _priced_again(problem, fine, choice, effort)
+        most = max(most, found[index].whole)
+    return _sorted(found)
+
+
+def _priced_again(problem: Problem, fine: Master, choice: CornerBound, effort: Effort) -> CornerBound:
     """A choice with prices of the fine grid, until a lower bound is out of reach or would be the same whole number."""
     fine.set_state(open_state(problem, choice.owners))
     for _ in range(AGAIN):
+        if effort.is_over:
+            break
         relaxed = fine.generate(AT_ONCE, best=(choice.bound, choice.prices))
         choice = replace(choice, bound=relaxed.bound, prices=relaxed.at)
         if relaxed.bound - relaxed.value < NEARLY or choice.whole <= int(relaxed.value):

@@ -29,7 +29,7 @@ from capacity.solver.proof.branch_and_bound import MORE_WORK, WORK, Prover, prov
 from capacity.solver.proof.whole import is_worth_a_program, solve_whole
 from capacity.solver.relaxation.master import Master
 from capacity.solver.relaxation.structure import empty_structure, structure_of
-from capacity.solver.relaxation.value_bound import CornerBound, bound_choices, design_master
+from capacity.solver.relaxation.value_bound import CornerBound, bound_choices, design_master, priced_again
 from capacity.solver.search.diving import dive
 from capacity.solver.search.respacing import space_anew, with_slack_moved
 from capacity.solver.search.ruin_and_recreate import Recreator
@@ -50,6 +50,9 @@ RULE_PATIENCE = 150
 
 TODAY_WORK = 0.5
 """Deterministic work to fill today's closet and the rule of thumb's layout, for each kind of opening."""
+
+AGAIN_BEFORE, AGAIN_AFTER = 0.05, 0.2
+"""Shares of the work in which the bound is priced on its own grid, before the rounds and after all of them."""
 
 ROUNDS = 6
 """Rounds without a better layout after which the search ends."""
@@ -95,7 +98,13 @@ class Design:
         return Filling(self.divided.joined(filling.layout), filling.value + banked, filling.bound + banked)
 
 
-def design(problem: Problem, effort: Effort, today: Layout | None = None, start: Layout | None = None) -> Design:
+def design(
+    problem: Problem,
+    effort: Effort,
+    today: Layout | None = None,
+    start: Layout | None = None,
+    today_filled: Filling | None = None,
+) -> Design:
     """Find a layout that stores as much value as possible, with a proven bound.
 
     Parameters
@@ -110,6 +119,8 @@ def design(problem: Problem, effort: Effort, today: Layout | None = None, start:
         A layout to go on from, perhaps of another count. What it holds is kept, less what is no longer owned, so
         that the result is never worth less; where that breaks a rule, it is filled anew, and where the layout by
         itself does, the search begins without it.
+    today_filled
+        What stands there now, where it has been filled as well as possible already.
     """
     divided = divide(problem, fill_banks(problem, effort, start))
     parts, effort.stored_already, effort.whole = divided.problem, divided.banked, divided.joined
@@ -123,7 +134,10 @@ def design(problem: Problem, effort: Effort, today: Layout | None = None, start:
     aside = effort.aside()
     with ThreadPoolExecutor(1) as other_core:
         comparing = other_core.submit(
-            lambda: (_comparator(problem, aside), refill(problem.as_given, today, aside, TODAY_WORK))
+            lambda: (
+                _comparator(problem, aside),
+                today_filled or refill(problem.as_given, today, aside, TODAY_WORK),
+            )
         )
         try:
             with effort.within(SEARCH_SHARE):
@@ -191,6 +205,7 @@ class _Search:
         self.value = value_of(problem, start)
         self.bound = bound
         self.random = random.Random(effort.seed)
+        self._choices: list[CornerBound] = []
         self.recreator = Recreator(problem, self.random)
 
     @cached_property
@@ -213,15 +228,20 @@ class _Search:
         """Search until the proof is complete, its share of work is done, or somebody asks to stop."""
         with self.effort.share(1.0):
             self._run()
+        if self._choices and not self._is_done and not self.effort.is_over:
+            self._price_again(AGAIN_AFTER)
 
     def _run(self) -> None:
         self._report()
         self._better(self.best, FIRST_PATIENCE, spacings=0)
         if self._is_done or self.effort.is_over:
             return
-        choices = bound_choices(self.problem, self.master, self.effort, self.bound)
-        self.bound = min(self.bound, choices[0].whole)
+        self._choices = bound_choices(self.problem, self.master, self.effort, self.bound)
+        self.bound = min(self.bound, self._choices[0].whole)
         self._report()
+        if not self._is_done:
+            self._price_again(AGAIN_BEFORE)
+        choices = self._choices
         prover = None if self._is_done else prover_of(self.problem, self.bound, choices[0].prices)
         self._prove(prover, WORK)
         self._rounds(choices)
@@ -231,6 +251,13 @@ class _Search:
             self.bound = whole.bound
             self._accept_if_built(whole.layout)
             self._report()
+
+    def _price_again(self, share: float) -> None:
+        """Lower the bound by prices of its own grid, as far as a share of the work goes."""
+        with self.effort.share(share):
+            self._choices = priced_again(self.problem, self.master, self._choices, self.value, self.effort)
+        self.bound = min(self.bound, max(self.value, self._choices[0].whole))
+        self._report()
 
     def _rounds(self, choices: list[CornerBound]) -> None:
         """New starts, each bettered; every choice of corners once, then the best two."""

@@ -16,8 +16,8 @@ from capacity.solver.effort import Effort
 from capacity.solver.filling.exact import placeable
 from capacity.solver.search.design import Design, design
 
-ROWS_SHARE = 0.5
-"""Share of the wall clock, where there is one, after which the heights are set free."""
+ROWS_SHARE, ROWS_WORK = 0.5, 0.4
+"""Shares of the wall clock, where there is one, and of the work, after which the heights are set free."""
 
 
 def design_on_rows(
@@ -28,7 +28,7 @@ def design_on_rows(
     if not rules.usual_pitch:
         return design(problem, effort, today, start)
     held = replace(problem, rules=replace(rules, pitch=rules.usual_pitch, usual_pitch=0))
-    with effort.within(ROWS_SHARE):
+    with effort.within(ROWS_SHARE), effort.share(ROWS_WORK):
         found = design(held, effort, today, start)
     everything = sum(
         thing.value * thing.count for thing, fits in zip(problem.things, placeable(problem), strict=True) if fits
@@ -39,7 +39,8 @@ def design_on_rows(
     better = start
     if start is None or value_of(problem, without_surplus(problem, start)) <= value_of(problem, on_held):
         better = on_held
-    free = design(problem, effort, today, better)
+    with effort.share(1.0 - ROWS_WORK):
+        free = design(problem, effort, today, better, found.today)
     layout = free.layout
     if free.value == found.value and free.divided.banked == found.divided.banked:
         parted = free.divided.parted(on_held)

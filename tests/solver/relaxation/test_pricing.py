@@ -24,7 +24,7 @@ from capacity.solver.relaxation.bay_pricing import BayValues, Headroom
 from capacity.solver.relaxation.master import Master
 from capacity.solver.relaxation.opening_knapsack import Grid
 from capacity.solver.relaxation.structure import empty_structure, open_state
-from capacity.solver.relaxation.value_bound import FINE, bound_choices, design_master
+from capacity.solver.relaxation.value_bound import FINE, bound_choices, design_master, priced_again
 from capacity.solver.relaxation.wall_pricing import Stretch, WallValues
 from capacity.solver.search.diving import dive
 
@@ -181,7 +181,12 @@ def test_the_fine_grid_finds_prices_of_its_own_that_bound_lower() -> None:
     for each in (master, fine):
         each.set_state(open_state(facts, ()))
     once = fine.price(master.generate(40).at)
-    assert bound_choices(facts, design_master(facts), Effort(), facts.value_of_all)[0].whole < int(once)
+    choices = bound_choices(facts, master, Effort(), facts.value_of_all)
+    assert choices[0].whole == int(once)
+    assert priced_again(facts, master, choices, 0, Effort())[0].whole < int(once)
+    over = Effort(factor=0.0)
+    with over.share(1.0):
+        assert priced_again(facts, master, choices, 0, over) == choices
 
 
 @pytest.mark.parametrize("seed", range(4))
