@@ -27,7 +27,7 @@ from capacity.layout.layout import Bay, Layout
 from capacity.layout.problem import HANG_DEPTH, OpeningKind, Problem
 from capacity.layout.reach_zones import SHOULDER, STATURE, zones_of
 from capacity.layout.rods import LIFT, SHARE, over_rod
-from capacity.units import PER_INCH, Ticks, format_about, format_length, inches, millimetres
+from capacity.units import PER_INCH, Ticks, Units, format_about, format_length, inches, millimetres
 from capacity.wardrobe.inventory import Inventory
 
 AISLE, AISLE_SEATED = inches(24), inches(36)
@@ -44,6 +44,9 @@ published source)."""
 
 SLIDE_HIGH = inches(1.75)
 """Height of a side-mounted slide, 45 mm, which the side of a drawer box must cover (common practice)."""
+
+HAND: dict[Units, Ticks] = {"in": inches(4), "mm": millimetres(100)}
+"""Least clear height of an opening that a hand reaches into (our proposal, and the usual `least_opening`)."""
 
 BOX_LESS = 3 * PER_INCH // 4
 """What a drawer box is lower than its opening, by the drawer rule [ticks]."""
@@ -66,6 +69,7 @@ def plan_checks(closet: Closet, problem: Problem, inventory: Inventory, layout: 
     yield from _rods(closet, problem, layout)
     yield from _radiators(closet, problem, layout)
     yield from _drawers(closet, layout)
+    yield from _hands(closet, layout)
     yield from _heavy(closet, problem, inventory, layout)
 
 
@@ -274,6 +278,7 @@ def _radiators(closet: Closet, problem: Problem, layout: Layout) -> Iterator[Che
 def _drawers(closet: Closet, layout: Layout) -> Iterator[Check]:
     """The box is as high as its slide, and front and box end before the wall."""
     units, thick = closet.units, closet.panel.thickness
+    high = up_to_mark(SLIDE_HIGH + BOX_LESS, units)
     for wall, number, index, bay, opening in layout.openings():
         if opening.kind is not OpeningKind.DRAWER:
             continue
@@ -281,11 +286,43 @@ def _drawers(closet: Closet, layout: Layout) -> Iterator[Check]:
         yield length_check(
             units, "drawer side covers its slide", place, opening.height - BOX_LESS, SLIDE_HIGH, "at least",
             PRACTICE, PRACTICE, "height of the box against that of a side-mounted slide",
+            length_cure(
+                units, "higher drawers",
+                f"let no drawer opening be lower than {format_length(high, units)} and run `capacity fit` again",
+                {"wishes.least_drawer": format_length(high, units)}, high - BOX_LESS, SLIDE_HIGH,
+            ),
         )  # fmt: skip
         yield length_check(
             units, "drawer ends before the wall", place, thick + slide_length(bay.depth), bay.depth, "at most",
             "the parts: inset front and box, one behind the other", "computed",
         )  # fmt: skip
+
+
+def _hands(closet: Closet, layout: Layout) -> Iterator[Check]:
+    """A hand goes into every shelf opening that holds something."""
+    least = HAND[closet.units]
+    shown = format_length(least, closet.units)
+    for wall, number, index, _, opening in layout.openings():
+        if opening.kind is OpeningKind.SHELF and opening.holds:
+            yield length_check(
+                closet.units,
+                "a hand goes into the opening",
+                Place(wall=layout.walls[wall].name, bay=number + 1, opening=index + 1),
+                opening.height,
+                least,
+                "at least",
+                "our proposal, from the breadth of a hand with what it holds",
+                "our proposal",
+                "clear height",
+                length_cure(
+                    closet.units,
+                    action="higher openings",
+                    sentence=f"let no shelf opening be lower than {shown} and run `capacity fit` again",
+                    settings={"wishes.least_opening": shown},
+                    computed=least,
+                    limit=least,
+                ),
+            )
 
 
 # ---- heavy things -------------------------------------------------------------------------------------

@@ -208,6 +208,21 @@ def test_a_falling_floor_lowers_what_is_built_on_that_wall_only() -> None:
     assert [(run.ceiling_left, run.ceiling_right) for run in runs] == [(inches(94.75),) * 2, (inches(95.5),) * 2]
 
 
+def test_an_opening_that_no_hand_goes_into_falls_short_by_a_sixteenth() -> None:
+    closet = closet_of(sample(SIX))
+    inventory = inventory_of(SIX, closet)
+    layout, problem = quick_layout(closet, inventory), size_problem(closet, inventory)
+    bay = layout.walls[0].bays[0]
+    at = next(n for n, item in enumerate(bay.openings) if item.kind is OpeningKind.SHELF and item.holds)
+    for height, passes in ((4.0, True), (3.9375, False)):
+        low = (*bay.openings[:at], replace(bay.openings[at], height=inches(height)), *bay.openings[at + 1 :])
+        wall = replace(layout.walls[0], bays=(replace(bay, openings=low), *layout.walls[0].bays[1:]))
+        checks = named(check_layout(closet, inventory, problem, replace(layout, walls=(wall,))), "a hand goes")
+        here = [check for check in checks if (check.place.bay, check.place.opening) == (1, at + 1)]
+        assert [check.passed for check in here] == [passes]
+        assert passes or (here[0].cure and here[0].cure.settings == {"wishes.least_opening": '4"'})
+
+
 def test_what_weighs_more_than_5_kg_stands_below_the_shoulder() -> None:
     data = sample(SIX)
     closet = closet_of(data)
@@ -237,7 +252,7 @@ def test_no_check_of_the_list_is_forgotten() -> None:
         "goes through: room door", "goes tilted through the closet's door", "turns inside the closet",
         "stands up inside the closet",
         # its limit is an opening's least height, a wish; and the drawer rule, which no setting breaks
-        "drawer side covers its slide", "drawer ends before the wall",
+        "drawer side covers its slide", "drawer ends before the wall", "a hand goes into the opening",
     }  # fmt: skip
     seen = {check.name for folder in SAMPLES for check in report_on(folder, sample(folder))[0].checks}
     assert seen <= known

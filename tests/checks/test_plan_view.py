@@ -8,9 +8,11 @@ from dataclasses import replace
 
 import pytest
 from shapely.geometry import Polygon, box
+from support.built_samples import INVENTORY, closet, facts, layout
 from support.published import Published
 from support.quick import changed, closet_of, inventory_of, quick_layout, sample
 
+from capacity.checks.all_checks import check_layout
 from capacity.checks.floor_plan import (
     COAT_DEPTH,
     HANGER_DEPTH,
@@ -145,3 +147,18 @@ def test_clothes_at_a_corner_collide_by_as_much_as_the_access_is_short() -> None
     moved = replace(layout, walls=(layout.walls[0], WallLayout("back", (replace(second, left=inches(30) + thick),))))
     (check,) = (c for c in plan_checks(closet, facts, inventory, moved) if c.name.startswith("clothes clear"))
     assert check.passed
+
+
+@pytest.mark.parametrize(("high", "passes"), [(2.5, True), (2.4375, False)])
+def test_a_drawer_side_covers_its_slide_to_the_sixteenth(high: float, passes: bool) -> None:
+    """By hand: a slide of 1 3/4 in (45 mm) and 3/4 in of air over and under the box ask for 2 1/2 in."""
+    house = closet()
+    made = layout(house)
+    bay = made.walls[0].bays[0]
+    low = (replace(bay.openings[0], height=inches(high)), *bay.openings[1:])
+    first = replace(made.walls[0], bays=(replace(bay, openings=low), *made.walls[0].bays[1:]))
+    things = parse_inventory(INVENTORY, "in")
+    report = check_layout(house, things, facts(house), replace(made, walls=(first, *made.walls[1:])))
+    sides = [check for check in report.checks if check.name == "drawer side covers its slide"]
+    assert [check.passed for check in sides] == [passes, True]
+    assert passes or (sides[0].cure and sides[0].cure.settings == {"wishes.least_drawer": '2 1/2"'})
