@@ -158,14 +158,14 @@ def test_each_field_changes_its_own_setting_and_no_remark(opened: Open, folder: 
         page.selectbox(key=f"closet_{key}").set_value(choice).run()
         assert faults(page) == [], key
         assert difference(before, data_of(folder)) == {place: choice}, key
-    for key, place in (
-        ("fillers", ("fillers",)),
-        ("wishes_owners_apart", ("wishes", "owners_apart")),
-        ("wishes_keep_bays", ("wishes", "keep_bays")),
+    for key, place, is_on in (
+        ("fillers", ("fillers",), False),
+        ("wishes_owners_apart", ("wishes", "owners_apart"), True),
+        ("wishes_keep_bays", ("wishes", "keep_bays"), True),
     ):
         before = data_of(folder)
-        page.checkbox(key=f"closet_{key}").check().run()
-        assert difference(before, data_of(folder)) == {place: True}
+        page.checkbox(key=f"closet_{key}").set_value(is_on).run()
+        assert difference(before, data_of(folder)) == {place: is_on}
     left = [line.partition("#")[2] for line in (folder / "closet.toml").read_text().splitlines() if "#" in line]
     assert left == remarks
     before = data_of(folder)
