@@ -3,8 +3,9 @@
 A quick answer first: the rule of thumb's layout, bettered by building bays anew (`ruin_and_recreate`). Then the bound
 (`value_bound`), and rounds from ever new starts: dives into the relaxation (`diving`), or the best layout with some of
 its bays taken out. Each is bettered by building bays anew and by spacing the shelves of several bays anew together
-(`respacing`), refilled as well as possible, and kept when it stores more. On one small wall a branch and bound closes
-the proof (`branch_and_bound`); where the whole problem is small it is given to CP-SAT last (`whole`). Everything is
+(`respacing`), refilled where it is the best so far, and kept when it stores more. On one small wall with few things a
+branch and bound closes the proof (`branch_and_bound`); a small problem with a slope, a blocked part or a bay that must
+be is given to CP-SAT last (`whole`). The goal has its share of work and ends with it; everything is
 counted, nothing timed, so that the same problem and seed give the same layout.
 """
 
