@@ -43,6 +43,9 @@ ROUNDS, STEPS = 3, 400
 GATHER_SHARE, EASE_SHARE = 0.4, 0.25
 """Shares of the work of the first goal for each round of few places, and for little inconvenience."""
 
+TURNS = 3
+"""Times that sizes are given out and the openings filled anew, at most."""
+
 
 @dataclass(frozen=True, slots=True)
 class Pursued:
@@ -78,8 +81,12 @@ def pursue(
     if has_all and not prefers_plywood:
         layout, reached = _roomier(problem, found, effort)
     layout = _in_few_places(problem, layout, zones, effort, prefers_plywood)
-    layout = in_few_sizes(problem, layout, zones, effort, not prefers_plywood)
     last = gathered(problem, layout, zones, effort)
+    for _ in range(TURNS):  # what lies where leaves other sizes free, and these other contents
+        sized = in_few_sizes(problem, last.layout, zones, effort, not prefers_plywood)
+        if sized == last.layout:
+            break
+        last = gathered(problem, sized, zones, effort)
     if violations(problem, last.layout) or not found.value <= value_of(problem, last.layout) <= found.bound:
         msg = f"the later goals spoiled the layout: {violations(problem, last.layout)}"
         raise AssertionError(msg)
