@@ -330,6 +330,7 @@ def _sheets(job: Job) -> Iterator[dict[str, Any]]:
             yield {
                 "title": f"{NAMES[material.value].capitalize()}: sheet {number} of {number_of}, {layout.stock.name}",
                 "note": _sheet_note(job, layout),
+                "first": number == 1,
                 "picture": f"{sheet_name(material.value, number)}.svg",
                 "cuts": cuts,
             }
