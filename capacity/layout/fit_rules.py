@@ -49,15 +49,13 @@ def violations(problem: Problem, layout: Layout) -> tuple[Violation, ...]:
 def _counted(problem: Problem, layout: Layout) -> Layout:
     """The layout with every opening as high as it counts: down to a row of holes, else to a mark.
 
-    The drawers of a bank that is wished for have just the height that is wished for.
+    Openings that must be have just the height that is wished for.
     """
-    rules, wished = problem.rules, {(item.run, item.left): item.drawers for item in problem.fixed}
+    rules = problem.rules
     if not rules.pitch and not rules.mark:
         return layout
 
-    def height(kind: OpeningKind, clear: int, is_wished: bool) -> int:
-        if kind is OpeningKind.DRAWER and is_wished:
-            return clear
+    def height(clear: int) -> int:
         if rules.pitch:
             return clear - (clear + rules.panel) % rules.pitch
         on_row = clear - (clear + rules.panel) % rules.usual_pitch if rules.usual_pitch else 0
@@ -67,8 +65,11 @@ def _counted(problem: Problem, layout: Layout) -> Layout:
     for number, wall in enumerate(layout.walls):
         bays = []
         for bay in wall.bays:
-            is_wished = wished.get((number, bay.left), 0) > 0
-            openings = (replace(item, height=height(item.kind, item.height, is_wished)) for item in bay.openings)
+            wished = _prescribed_number(problem, number, bay)
+            openings = (
+                item if index < wished else replace(item, height=height(item.height))
+                for index, item in enumerate(bay.openings)
+            )
             bays.append(replace(bay, openings=tuple(openings)))
         walls.append(replace(wall, bays=tuple(bays)))
     return replace(layout, walls=tuple(walls))
@@ -97,7 +98,7 @@ def stored_value(problem: Problem, layout: Layout) -> int:
 
 
 def _built_wrongly(problem: Problem, layout: Layout) -> Iterator[Violation]:
-    names = [wall.name for wall in layout.walls]
+    names, thick = [wall.name for wall in layout.walls], problem.rules.panel
     if names != [run.name for run in problem.runs]:
         yield Violation("walls match", "layout", f"the walls are {names}")
         return
@@ -109,6 +110,8 @@ def _built_wrongly(problem: Problem, layout: Layout) -> Iterator[Violation]:
         start, end = max(lost_left, run.kept_left), run.width - max(lost_right, run.kept_right)
         rule = "corner" if lost_left or lost_right else "wall width"
         fixed = [item for item in problem.fixed if item.run == number]
+        if run.fixed:  # a part of a wall that is one bay that must be
+            fixed = [FixedBay(number, thick, run.fixed, run.depth, run.prescribed, run.kinds)]
         yield from _fixed_missing(problem, fixed, wall.bays, wall.name)
         if not problem.keeps_bays:
             for detail in _wall_filled_wrongly(problem, wall.bays, start, end):
@@ -160,14 +163,25 @@ def _fixed_missing(problem: Problem, fixed: list[FixedBay], bays: tuple[Bay, ...
     wanted = {(item.left, item.width) for item in fixed}
     for left, width in sorted(wanted - found):
         yield Violation("bay that must be", f"wall {name}", f"no bay of {width} at {left}")
-    for number, item in enumerate((item for item in fixed if item.drawers), start=1):
-        drawers = [o for bay in bays if bay.left == item.left for o in bay.openings if o.kind is OpeningKind.DRAWER]
-        each = item.drawer_height + problem.rules.panel
-        places = [(problem.rules.base + number * each, item.drawer_height) for number in range(item.drawers)]
-        if [(opening.bottom, opening.height) for opening in drawers] != places:
-            yield Violation("bank of drawers", f"wall {name}, bank {number}", f"{len(drawers)} not as wished")
+    for number, item in enumerate(fixed, start=1):
+        for bay in bays:
+            if bay.left == item.left:
+                yield from _not_as_prescribed(problem, item, bay, f"wall {name}, bay that must be {number}")
     for left, width in sorted(found - wanted if problem.keeps_bays else set()):
         yield Violation("bay that must be", f"wall {name}", f"a bay of {width} at {left} does not stand today")
+
+
+def _not_as_prescribed(problem: Problem, item: FixedBay, bay: Bay, place: str) -> Iterator[Violation]:
+    """The openings that a bay must have are its lowest, and the others are of the kinds that it may have."""
+    lowest, others = bay.openings[: len(item.prescribed)], bay.openings[len(item.prescribed) :]
+    for number, wanted in enumerate(item.prescribed):
+        found = lowest[number] if number < len(lowest) else None
+        if found is None or (found.kind, found.bottom, found.height) != (wanted.kind, wanted.bottom, wanted.height):
+            detail = f"no {wanted.kind} opening of {wanted.height} at {wanted.bottom}"
+            yield Violation("opening that must be", f"{place}, opening {number + 1}", detail)
+    for opening in others:
+        if opening.kind not in item.kinds and opening.bottom < problem.top:
+            yield Violation("opening that must be", place, f"a {opening.kind} opening at {opening.bottom} besides")
 
 
 def _wall_filled_wrongly(problem: Problem, bays: tuple[Bay, ...], start: int, end: int) -> Iterator[str]:
@@ -225,7 +239,7 @@ def _bay_wrong(problem: Problem, run_index: int, bay: Bay, place: str) -> Iterat
     if has_rod and bay.width > rules.max_rod and not is_kept:
         yield Violation("long rod", place, f"{bay.width} > {rules.max_rod}")
     yield from _stack_of_openings_wrong(problem, run, bay, ceiling, place)
-    yield from _sizes_wrong(problem, run, bay, place, 0 if fixed is None else fixed.drawers)
+    yield from _sizes_wrong(problem, run, bay, place, _prescribed_number(problem, run_index, bay))
     beside = 0 if is_kept else thick  # uprights that stand already may do so in a blocked part
     outer_left, outer_right = bay.left - beside, bay.left + bay.width + beside
     for box in run.blocked:
@@ -289,18 +303,22 @@ def _is_pinned(problem: Problem, run_index: int, bay: Bay) -> bool:
     return not run.is_plain or (run.shares_left and run.shares_right) or is_between
 
 
+def _prescribed_number(problem: Problem, run_index: int, bay: Bay) -> int:
+    """How many of a bay's lowest openings are as they must be, on a wall or on a part of one."""
+    wished = [item.prescribed for item in problem.fixed if (item.run, item.left) == (run_index, bay.left)]
+    return max(map(len, [problem.runs[run_index].prescribed, *wished]))
+
+
 def _sizes_wrong(problem: Problem, run: Run, bay: Bay, place: str, wished: int) -> Iterator[Violation]:
     """Least heights, how high drawers may end, and heights on rows of holes or marks."""
     rules = problem.rules
     upper = _top_panel(problem, run, bay)
     stops = {upper, *(box.bottom for box in run.blocked if bay.left < box.right and box.left < bay.left + bay.width)}
-    drawers_so_far = 0
     for number, opening in enumerate(bay.openings, start=1):
         where, face = f"{place}, opening {number}", opening.bottom + opening.height + rules.panel
+        if number <= wished:
+            continue  # as high, and at such a height, as it is wished for
         if opening.kind is OpeningKind.DRAWER:
-            drawers_so_far += 1
-            if drawers_so_far <= wished:
-                continue  # as high, and at such a height, as it is wished for
             if opening.height < rules.least_drawer:
                 yield Violation("low drawer", where, f"{opening.height} < {rules.least_drawer}")
             if rules.highest_drawer and opening.bottom + opening.height > rules.highest_drawer:

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from capacity.layout.problem import OpeningKind, Problem
+from capacity.layout.problem import OpeningKind, PrescribedOpening, Problem, Site
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -96,6 +96,17 @@ class Layout:
     def emptied(self) -> Layout:
         """The same openings with nothing in them."""
         return self.holding({})
+
+
+def site_of(problem: Problem, w: int, bay: Bay, opening: int) -> Site:
+    """What decides which things an opening of a bay on a wall can hold."""
+    return Site(bay.depth, problem.runs[w].barred, opening < len(prescribed_in(problem, w, bay)))
+
+
+def prescribed_in(problem: Problem, w: int, bay: Bay) -> tuple[PrescribedOpening, ...]:
+    """The openings that are prescribed for a bay, on a wall or on a part of one."""
+    wished = (item.prescribed for item in problem.fixed if (item.run, item.left) == (w, bay.left))
+    return problem.runs[w].prescribed or next(wished, ())
 
 
 def value_of(problem: Problem, layout: Layout) -> int:

@@ -6,7 +6,7 @@ them reads a user's file.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
@@ -84,25 +84,53 @@ class BlockedPart:
 
 @dataclass(frozen=True, slots=True, order=True)
 class Site:
-    """What decides which things an opening can hold: the depth of its bay [ticks] and the rows barred there."""
+    """What decides which things an opening can hold: the depth of its bay [ticks] and the rows barred there.
+
+    A prescribed opening counts as high as it is, whatever rows of holes, marks and least heights bind the others.
+    """
 
     depth: int
     barred: tuple[int, ...] = ()
+    is_prescribed: bool = False
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class PrescribedOpening:
+    """An opening that a bay that must be has: its kind, the height of its lower face, its clear height [ticks]."""
+
+    kind: OpeningKind
+    bottom: int
+    height: int
 
 
 @dataclass(frozen=True, slots=True)
 class FixedBay:
     """A bay that must be: index of its run, clear left face from the run's left end, clear width, depth [ticks].
 
-    `drawers` of the clear height `drawer_height` stand on its bottom panel (`drawer_banks`).
+    Its lowest openings are the `prescribed` ones, from the upper face of the bottom panel up, a panel over each; its
+    other openings below the top panel, of which there is one at least, are of the kinds in `kinds`.
     """
 
     run: int
     left: int
     width: int
     depth: int
-    drawers: int = 0
-    drawer_height: int = 0
+    prescribed: tuple[PrescribedOpening, ...] = ()
+    kinds: tuple[OpeningKind, ...] = tuple(OpeningKind)
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class BayForm:
+    """What a run says of its bays beside their heights; runs of one form have the same openings to choose from.
+
+    The fields are those of `Run`, but for `spot`: what their openings can hold.
+    """
+
+    spot: Site
+    fixed: int = 0
+    is_kept: bool = False
+    prescribed: tuple[PrescribedOpening, ...] = ()
+    kinds: tuple[OpeningKind, ...] = tuple(OpeningKind)
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,6 +144,7 @@ class Run:
     supports in between where they are longer than the rules allow without. A part of a wall says where it begins,
     `offset`, on a wall of the width `whole` (0: it is the wall itself). With `shares_left` or `shares_right` its end
     is an upright of a bay that must be: the bay beside it shares it, or keeps a panel's thickness away from it.
+    `prescribed` and `kinds` are those of its `FixedBay`.
     """
 
     name: str
@@ -133,11 +162,23 @@ class Run:
     whole: int = 0
     shares_left: bool = False
     shares_right: bool = False
+    prescribed: tuple[PrescribedOpening, ...] = ()
+    kinds: tuple[OpeningKind, ...] = tuple(OpeningKind)
+
+    @property
+    def form(self) -> BayForm:
+        """What is decided of its bays already."""
+        return BayForm(self.spot, self.fixed, self.is_kept, self.prescribed, self.kinds)
 
     @property
     def spot(self) -> Site:
         """What its bays can hold."""
         return Site(self.depth, self.barred)
+
+    @property
+    def prescribed_spot(self) -> Site:
+        """What its prescribed openings can hold."""
+        return Site(self.depth, self.barred, is_prescribed=True)
 
     @property
     def is_sloped(self) -> bool:
@@ -237,6 +278,10 @@ class Rules:
     def width_up(self, width: int) -> int:
         """The least clear width of a bay, a multiple of the mark, that is no less than this [ticks]."""
         return -(-width // self.mark) * self.mark if self.mark else width
+
+    def base_over(self, prescribed: Sequence[PrescribedOpening]) -> int:
+        """Height over the floor at which the openings over prescribed ones begin; the base where there are none."""
+        return prescribed[-1].bottom + prescribed[-1].height + self.panel if prescribed else self.base
 
 
 @dataclass(frozen=True, slots=True)

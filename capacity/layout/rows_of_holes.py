@@ -23,7 +23,8 @@ def on_rows(problem: Problem, layout: Layout) -> Layout:
         return layout
     walls = []
     for w, wall in enumerate(layout.walls):
-        bays = [_on_rows(problem, bay) if is_free_of_blocked(problem, w, bay) else bay for bay in wall.bays]
+        may = not problem.runs[w].prescribed  # what is prescribed stays where it is
+        bays = [_on_rows(problem, bay) if may and is_free_of_blocked(problem, w, bay) else bay for bay in wall.bays]
         walls.append(replace(wall, bays=tuple(bays)))
     made = replace(layout, walls=tuple(walls))
     return layout if violations(problem, made) else made

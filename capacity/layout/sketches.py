@@ -34,7 +34,8 @@ class OpeningSketch:
 class BaySketch:
     """A bay before it is built; `floor` is a rod opening that stands on the floor.
 
-    `left` is None where the bay may stand anywhere on its wall; `above` is what lies above the top panel.
+    `left` is None where the bay may stand anywhere on its wall; `above` is what lies above the top panel. Where its run
+    prescribes openings (`Run.prescribed`) these are the first of its `pieces`, full or empty.
     """
 
     width: int
@@ -47,6 +48,7 @@ class BaySketch:
 def build_wall(problem: Problem, run_index: int, owners: tuple[bool, ...], sketches: Sequence[BaySketch]) -> WallLayout:
     """Set up the bays of one wall side by side (or where they say) from its left end, or at an upright to share."""
     run, thick = problem.runs[run_index], problem.rules.panel
+    sketches = or_empty(problem, run_index, sketches)
     start, end = problem.ends_of(run_index, owners)
     place = start + thick
     if problem.has_marked_widths(run):  # what they hold was counted with just such widths
@@ -59,6 +61,17 @@ def build_wall(problem: Problem, run_index: int, owners: tuple[bool, ...], sketc
         bays.append(build_bay(problem, run, left, sketch))
         place = left + sketch.width + thick
     return WallLayout(run.name, tuple(bays))
+
+
+def or_empty(problem: Problem, run_index: int, sketches: Sequence[BaySketch]) -> Sequence[BaySketch]:
+    """The bays of a run; where one must be and there is none, that one with nothing in it."""
+    run = problem.runs[run_index]
+    if sketches or not run.fixed:
+        return sketches
+    left = None if run.is_plain else problem.rules.panel
+    return [
+        BaySketch(run.fixed, None, tuple(OpeningSketch(item.kind, item.height) for item in run.prescribed), (), left)
+    ]
 
 
 def uprights_besides(problem: Problem, run_index: int, sketches: Sequence[BaySketch]) -> int:
@@ -106,19 +119,27 @@ def build_bay(problem: Problem, run: Run, left: int, sketch: BaySketch) -> Bay:
     )
     openings: list[Opening] = []
     bottom = 0 if sketch.floor else rules.base
-    # a bay with nothing but what lies on its top is still one opening
+    # a bay with nothing but what lies on its top, or with nothing but what is prescribed, has one opening more
     may_have_shelf = sketch.width <= max(rules.max_shelf, run.fixed if run.is_kept else 0)
-    empty = OpeningSketch(OpeningKind.SHELF if may_have_shelf else OpeningKind.HANG, least)
+    is_shelf = may_have_shelf and OpeningKind.SHELF in run.kinds
+    empty = OpeningSketch(OpeningKind.SHELF if is_shelf else OpeningKind.HANG, least)
     pieces = (
         *([sketch.floor] if sketch.floor else []),
-        *(sketch.pieces if boxes else _drawers_low(problem, sketch, upper)),
-    ) or (empty,)
-    for piece in pieces:
+        *(sketch.pieces if boxes or run.prescribed else _drawers_low(problem, sketch, upper)),
+    )
+    if len(pieces) == len(run.prescribed):
+        pieces = (*pieces, empty)
+    for number, piece in enumerate(pieces):
         bottom = _clear_of(boxes, bottom, piece.height, thick)
+        if 0 < len(run.prescribed) <= number and piece is empty and bottom + piece.height + thick > upper:
+            break  # a blocked part takes all that is over what is prescribed
         openings.append(Opening(piece.kind, bottom, piece.height, piece.holds))
         bottom += piece.height + thick
     stretched: list[Opening] = []
     for index, opening in enumerate(openings):
+        if index < len(run.prescribed):
+            stretched.append(opening)
+            continue
         following = openings[index + 1].bottom - thick if index + 1 < len(openings) else upper - thick
         stops = [box.bottom - thick for box in boxes if box.bottom >= opening.bottom + opening.height + thick]
         stretched += _stretched(problem, opening, min([following, *stops]))
@@ -195,13 +216,19 @@ def is_free_of_blocked(problem: Problem, w: int, bay: Bay) -> bool:
 
 
 def sketch_of(problem: Problem, run_index: int, bay: Bay) -> BaySketch:
-    """A bay taken apart again, each opening as low as its contents allow, empty ones left out."""
+    """A bay taken apart again, each opening as low as its contents allow, empty ones left out.
+
+    What is prescribed stays as it is.
+    """
     run = problem.runs[run_index]
     towers = towers_of(problem, groups_of(problem), Site(bay.depth))
     floor: OpeningSketch | None = None
     pieces: list[OpeningSketch] = []
     above: tuple[Holding, ...] = ()
-    for opening in bay.openings:
+    for number, opening in enumerate(bay.openings):
+        if number < len(run.prescribed):
+            pieces.append(OpeningSketch(opening.kind, opening.height, opening.holds))
+            continue
         if opening.bottom >= problem.top:
             above = opening.holds
             continue
@@ -234,9 +261,7 @@ def finish(problem: Problem, layout: Layout, has_extra_shelves: bool = True) -> 
     for index, wall in enumerate(layout.walls):
         bays = [sketch_of(problem, index, bay) for bay in wall.bays]
         bays = [sketch for sketch in bays if sketch.floor or sketch.pieces or sketch.above or problem.runs[index].fixed]
-        if problem.runs[index].fixed and not bays:
-            left = None if problem.runs[index].is_plain else problem.rules.panel
-            bays = [BaySketch(problem.runs[index].fixed, None, (), (), left)]
+        bays = list(or_empty(problem, index, bays))
         if problem.runs[index].is_plain:
             bays = _widened(problem, index, layout.owners, bays)
         bays = [_in_order(problem, index, sketch) for sketch in bays]
@@ -339,11 +364,15 @@ def _in_order(problem: Problem, run_index: int, sketch: BaySketch) -> BaySketch:
         kind = {OpeningKind.DRAWER: 0, OpeningKind.HANG: 2}.get(piece.kind, 1 if standing else 3)
         return (int(is_seldom and piece.kind is not OpeningKind.DRAWER), kind, -piece.height)
 
-    return replace(sketch, pieces=tuple(sorted(sketch.pieces, key=rank)))
+    kept = len(problem.runs[run_index].prescribed)
+    return replace(sketch, pieces=(*sketch.pieces[:kept], *sorted(sketch.pieces[kept:], key=rank)))
 
 
-def _marked(problem: Problem, sketch: BaySketch, rest: int) -> tuple[BaySketch, int]:
-    """Openings a little higher, up to the next mark of the rule, as long as there is room left over."""
+def _marked(problem: Problem, sketch: BaySketch, kept: int, rest: int) -> tuple[BaySketch, int]:
+    """Openings a little higher, up to the next mark of the rule, as long as there is room left over.
+
+    The lowest `kept` pieces stay as they are.
+    """
     mark = mark_of(problem)
     floor, pieces = sketch.floor, list(sketch.pieces)
     if problem.rules.pitch:  # they stand on rows of holes already
@@ -351,7 +380,8 @@ def _marked(problem: Problem, sketch: BaySketch, rest: int) -> tuple[BaySketch, 
     if floor is not None and -floor.height % mark <= rest:
         rest -= -floor.height % mark
         floor = replace(floor, height=floor.height + -floor.height % mark)
-    for index, piece in enumerate(pieces[:-1]):  # the last one is stretched to the top anyway
+    for index in range(kept, len(pieces) - 1):  # the last one is stretched to the top anyway
+        piece = pieces[index]
         more = -piece.height % mark
         if more <= rest:
             rest -= more
@@ -368,11 +398,13 @@ def heightened(problem: Problem, run_index: int, bay: Bay, sketch: BaySketch, ha
     pieces = (*([sketch.floor] if sketch.floor else []), *sketch.pieces)
     if not below:
         return sketch
+    kept = len(run.prescribed)
     rest = below[-1].bottom + below[-1].height - below[0].bottom - sum(piece.height + thick for piece in pieces)
-    rest += thick if pieces else 0
-    sketch, rest = _marked(problem, sketch, rest)
+    rest += thick if len(pieces) > kept else 0
+    sketch, rest = _marked(problem, sketch, kept, rest)
     step = problem.rules.pitch or mark_of(problem)
-    may_have_shelf = has_extra_shelves and sketch.width <= problem.longest(run_index, OpeningKind.SHELF)
+    may_have_shelf = has_extra_shelves and OpeningKind.SHELF in run.kinds
+    may_have_shelf = may_have_shelf and sketch.width <= problem.longest(run_index, OpeningKind.SHELF)
     if rest >= max(NEW_SHELF, problem.rules.least_opening) + thick and may_have_shelf:
         number = max(1, rest // (max(USUAL_SHELF, problem.rules.least_opening) + thick))
         height = (rest // number - thick) // step * step
@@ -381,7 +413,7 @@ def heightened(problem: Problem, run_index: int, bay: Bay, sketch: BaySketch, ha
         if height >= max(1, problem.rules.least_opening):
             new = OpeningSketch(OpeningKind.SHELF, height)
             return replace(sketch, pieces=(*sketch.pieces, *[new] * number))
-    shelves = [index for index, piece in enumerate(sketch.pieces) if piece.kind is OpeningKind.SHELF]
+    shelves = [index for index, piece in enumerate(sketch.pieces) if piece.kind is OpeningKind.SHELF and index >= kept]
     if not shelves:
         return sketch
     share = rest // len(shelves) // step * step

@@ -82,11 +82,12 @@ def groups_of(problem: Problem, counts: Iterable[int] | None = None) -> tuple[Gr
 
 def towers_of(problem: Problem, groups: tuple[Group, ...], spot: Site) -> tuple[Tower, ...]:
     """All towers worth having in the openings of one spot, by group."""
+    rules = (problem.as_given if spot.is_prescribed else problem).rules
     return tuple(
         tower
         for index, group in enumerate(groups)
         if problem.things[group.members[0]].row not in spot.barred
-        for tower in _towers(index, problem.things[group.members[0]], problem.rules, spot.depth)
+        for tower in _towers(index, problem.things[group.members[0]], rules, spot.depth)
     )
 
 

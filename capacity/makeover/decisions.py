@@ -9,7 +9,7 @@ from capacity.closet.fields import show_value
 from capacity.closet.walls import Wall
 from capacity.closet.wishes import KeepTo
 from capacity.errors import Fault
-from capacity.layout.problem import FixedBay
+from capacity.layout.problem import FixedBay, OpeningKind, PrescribedOpening
 from capacity.wardrobe.inventory import Inventory
 from capacity.wardrobe.kinds import find_kind
 from capacity.wardrobe.piles import Pile
@@ -24,10 +24,24 @@ def fixed_bays(closet: Closet) -> tuple[FixedBay, ...]:
         FixedBay(index[bay.wall], bay.left, bay.width, closet.wall[index[bay.wall]].depth) for bay in closet.wishes.bay
     )
     banks = (
-        FixedBay(index[bank.wall], bank.left, bank.width, closet.wall[index[bank.wall]].depth, bank.count, bank.height)
+        FixedBay(
+            run=index[bank.wall],
+            left=bank.left,
+            width=bank.width,
+            depth=closet.wall[index[bank.wall]].depth,
+            prescribed=_drawers(closet, bank.count, bank.height),
+            kinds=(OpeningKind.SHELF, OpeningKind.HANG),
+        )
         for bank in closet.wishes.drawers
     )
     return (*plain, *banks)
+
+
+def _drawers(closet: Closet, count: int, height: int) -> tuple[PrescribedOpening, ...]:
+    """A bank of drawers of one height, from the bottom panel up; its bay has no drawers besides."""
+    thick = closet.panel.thickness
+    bottoms = (closet.wishes.toe_kick + thick + number * (height + thick) for number in range(count))
+    return tuple(PrescribedOpening(OpeningKind.DRAWER, bottom, height) for bottom in bottoms)
 
 
 def barred_rows(closet: Closet, inventory: Inventory, wall: Wall) -> tuple[int, ...]:

@@ -116,23 +116,24 @@ def bank_faults(closet: Closet, inventory: Inventory) -> Iterator[Fault]:
     def fault(number: int, name: str, words: str) -> Fault:
         return Fault(FILE_NAME, f"[[wishes.drawers]] {number}, {name}", words)
 
-    for number, item in enumerate((item for item in fixed_bays(closet) if item.drawers), start=1):
+    for number, item in enumerate((item for item in fixed_bays(closet) if item.prescribed), start=1):
+        height = item.prescribed[0].height
         run = problem.runs[item.run]
         if item.width > problem.rules.max_shelf:
             longest = show(problem.rules.max_shelf)
             yield fault(number, "width", f"{show(item.width)} is more than a shelf may be long, {longest}")
-        if item.drawer_height <= DRAWER_HEIGHT:
-            words = f"{show(item.drawer_height)} leaves nothing inside; a drawer takes {show(DRAWER_HEIGHT)} for itself"
+        if height <= DRAWER_HEIGHT:
+            words = f"{show(height)} leaves nothing inside; a drawer takes {show(DRAWER_HEIGHT)} for itself"
             yield fault(number, "height", words)
         if slide_length(item.depth) <= DRAWER_ENDS:
             yield fault(number, "wall", f"{show(item.depth)} is too shallow for the slides of a drawer")
             continue
-        head = problem.rules.base + item.drawers * (item.drawer_height + thick)
+        head = problem.rules.base_over(item.prescribed)
         room = problem.head_over(run, item.left, item.left + item.width) - thick
         if head >= room:
-            most = max(0, (room - problem.rules.base - 1) // (item.drawer_height + thick))
-            words = f"{item.drawers} drawers reach up to {show(head)}, and an opening must be left below {show(room)}"
-            yield fault(number, "count", f"{words}: at most {most}")
+            most = max(0, (room - problem.rules.base - 1) // (height + thick))
+            words = f"{len(item.prescribed)} drawers reach up to {show(head)}, and an opening must be left below"
+            yield fault(number, "count", f"{words} {show(room)}: at most {most}")
         for box in run.blocked:
             if item.left - thick < box.right and box.left < item.left + item.width + thick and box.bottom < head:
                 yield fault(number, "left", f"the drawers would stand in the blocked part at {show(box.left)}")

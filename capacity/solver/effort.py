@@ -67,7 +67,6 @@ class Effort:
         self.was_cut_short = False
         self.work = 0.0
         self._most_work = float("inf")
-        self.stored_already = 0
         self.best: tuple[Layout, int] | None = None
         self.whole: Callable[[Layout], Layout] = lambda layout: layout
         self._started = time.monotonic()
@@ -155,14 +154,13 @@ class Effort:
             self._deadline = deadline
 
     def report(self, doing: str, stored: int, bound: int, everything: int) -> None:
-        """Tell whoever watches; what is stored whatever the search does, `stored_already`, counts in all three."""
-        more = self.stored_already
+        """Tell whoever watches."""
         for listener in self._listeners:
-            listener(Progress(doing, stored + more, bound + more, everything + more, self.seconds))
+            listener(Progress(doing, stored, bound, everything, self.seconds))
 
     def keep(self, layout: Layout, value: int) -> None:
-        """Have the `best` layout so far at hand for whoever keeps it, made `whole`, with its value in all."""
-        self.best = self.whole(layout), value + self.stored_already
+        """Have the `best` layout so far at hand for whoever keeps it, made `whole`, with its value."""
+        self.best = self.whole(layout), value
 
     def listen(self, listener: Callable[[Progress], None]) -> None:
         """Have somebody else told as well, from the searching thread."""

@@ -11,10 +11,9 @@ from capacity.closet.closet import FILE_NAME, Closet
 from capacity.errors import Fault, InputError
 from capacity.layout.drawer_rule import DRAWER_RULE
 from capacity.layout.fit_rules import filling_violations, stored_value, violations
-from capacity.layout.layout import is_within_budget, panel_area
+from capacity.layout.layout import panel_area
 from capacity.layout.problem import Problem
 from capacity.layout.reach_zones import ASSUMED_WORDS, BELONGS_RULE, Zone, inconvenience, zones_or_assumed
-from capacity.layout.rows_of_holes import on_rows
 from capacity.makeover.budget import BUDGET_RULE, affordable_panel
 from capacity.makeover.files_to_problem import size_problem, todays_layout
 from capacity.makeover.plan import (
@@ -33,16 +32,14 @@ from capacity.makeover.plan import (
 )
 from capacity.solver.effort import Effort
 from capacity.solver.filling.capacity_multiple import Multiple, multiples
-from capacity.solver.filling.drawer_banks import BANK_RULE, fill_banks
-from capacity.solver.filling.exact import Filling, placeable
+from capacity.solver.filling.exact import Filling
 from capacity.solver.goals.later_goals import Pursued, pursue
 from capacity.solver.goals.places import forced_places, piles_in_several, places_of
 from capacity.solver.goals.roomier_layout import Aimed, aim
 from capacity.solver.goals.sizes import shelf_heights, sizes_of
 from capacity.solver.goals.what_it_takes import what_would_it_take
-from capacity.solver.search.design import Design, first_layout
+from capacity.solver.search.design import BudgetTooSmallError, Design
 from capacity.solver.search.design_on_rows import design_on_rows
-from capacity.solver.search.wall_parts import divide
 from capacity.units import PER_INCH, PER_MM
 from capacity.wardrobe.inventory import Inventory
 
@@ -69,33 +66,29 @@ def make_plan(
         When the checker disagrees with the search, which is a defect of this program.
     """
     problem = replace(size_problem(closet, inventory), most_panel=affordable_panel(closet))
-    parts = divide(problem, fill_banks(problem, effort)).problem
-    if not is_within_budget(parts, first_layout(parts)):
-        words = "does not buy the board for the bays that must be; raise it or take bays out"
-        raise InputError([Fault(FILE_NAME, "[wishes] budget", words)])
     known = None if start is None else planned_layout(start, problem)
     if known is not None and [wall.name for wall in known.walls] != [run.name for run in problem.runs]:
         known = None
-    found = design_on_rows(problem, effort, todays_layout(closet), known)
-    before, parts = found.today, found.divided.problem
+    try:
+        found = design_on_rows(problem, effort, todays_layout(closet), known)
+    except BudgetTooSmallError:
+        words = "does not buy the board for the bays that must be; raise it or take bays out"
+        raise InputError([Fault(FILE_NAME, "[wishes] budget", words)]) from None
     zones = zones_or_assumed(closet.person)
-    pursued = pursue(parts, found, zones, effort, closet.wishes.prefer == "plywood")
-    filling = replace(pursued.filling, layout=on_rows(parts, pursued.filling.layout))
-    found = replace(found, filling=filling)
-    after, banked = found.whole(filling), found.divided.banked
+    pursued = pursue(found, zones, effort, closet.wishes.prefer == "plywood")
+    found = pursued.design
+    before, after = found.today, found.filling
     broken = [*violations(problem, after.layout), *filling_violations(problem, before.layout)]
     if broken or stored_value(problem, after.layout) != after.value:
         msg = "the checker refuses the plan: " + "; ".join(str(item) for item in broken)
         raise AssertionError(msg)
     before_side = _side(closet, problem, before, effort)
     after_side = _side(closet, problem, after, effort)
-    aimed = aim(parts, found, round(1000 * after_side.capacity_multiple), effort)
+    aimed = aim(found, round(1000 * after_side.capacity_multiple), effort)
     area = panel_area(problem, after.layout)
     report = check_layout(closet, inventory, problem, after.layout)
     unit = PER_INCH if closet.units == "in" else PER_MM
     status: Literal["optimal", "feasible"] = "optimal" if found.value == found.bound else "feasible"
-    # a bank might hold more of a scaled household than what it holds now
-    multiple_bound = None if found.divided.banks else pursued.multiple_bound
     names = [run.name for run in problem.runs]
     return Plan(
         units=closet.units,
@@ -106,31 +99,29 @@ def make_plan(
             for corner, first in zip(problem.corners, after.layout.owners, strict=True)
         ),
         walls=plan_walls(after.layout, closet.units),
-        left_out=_left_out(problem, parts, after),
+        left_out=_left_out(problem, found, after),
         would_take=tuple(
-            PlanChange(change=change.words, stored=change.stored + banked, bound=change.bound + banked)
-            for change in what_would_it_take(parts, found, effort)
+            PlanChange(change=change.words, stored=change.stored, bound=change.bound)
+            for change in what_would_it_take(found, effort)
         ),
-        value=PlanValue(
-            stored=found.value + banked, all=problem.value_of_all, bound=found.bound + banked, status=status
-        ),
+        value=PlanValue(stored=found.value, all=problem.value_of_all, bound=found.bound, status=status),
         goals=(
             PlanGoal(
                 name="stored value",
-                value=found.value + banked,
-                bound=found.bound + banked,
+                value=found.value,
+                bound=found.bound,
                 status=status,
                 bound_of="all layouts",
             ),
-            *_goals_of_filling(closet, problem, after, found, pursued, zones),
-            *_later_goals(closet, after_side.capacity_multiple, multiple_bound, area / unit**2),
+            *_goals_of_filling(closet, problem, pursued, zones),
+            *_later_goals(closet, after_side.capacity_multiple, pursued.multiple_bound, area / unit**2),
         ),
         before=before_side,
         after=after_side,
-        drawer_rule=f"{DRAWER_RULE} {BANK_RULE}" if found.divided.banks else DRAWER_RULE,
+        drawer_rule=DRAWER_RULE,
         rule_of_thumb=found.comparator.value,
         rule_of_thumb_bound=found.comparator.bound,
-        alternative=None if aimed is None else _alternative(closet, problem, parts, found, aimed),
+        alternative=None if aimed is None else _alternative(closet, problem, found, aimed),
         boards=_boards(closet, area, problem.most_panel),
         checks=report.checks,
         fillers=report.fillers,
@@ -140,15 +131,15 @@ def make_plan(
     )
 
 
-def _alternative(closet: Closet, problem: Problem, parts: Problem, found: Design, aimed: Aimed) -> PlanAlternative:
-    other = found.whole(aimed.filling)
+def _alternative(closet: Closet, problem: Problem, found: Design, aimed: Aimed) -> PlanAlternative:
+    other = aimed.filling
     if broken := violations(problem, other.layout):
         raise AssertionError("; ".join(map(str, broken)))
     return PlanAlternative(
         value=other.value,
         stored=sum(other.layout.stored().values()),
         capacity_multiple=aimed.multiple / 1000,
-        left_out=_left_out(problem, parts, other),
+        left_out=_left_out(problem, found, other),
         walls=plan_walls(other.layout, closet.units),
     )
 
@@ -164,10 +155,10 @@ def _boards(closet: Closet, area: int, most: int) -> PlanBoards | None:
 
 
 def _goals_of_filling(
-    closet: Closet, problem: Problem, after: Filling, found: Design, pursued: Pursued, zones: Mapping[str, Zone]
+    closet: Closet, problem: Problem, pursued: Pursued, zones: Mapping[str, Zone]
 ) -> Iterator[PlanGoal]:
-    """Places, inconvenience and sizes; what is proven of the openings leaves banks of drawers as they are filled."""
-    layout, whole = after.layout, found.value == found.divided.problem.value_of_all
+    """Places, inconvenience and sizes."""
+    layout, whole = pursued.design.layout, pursued.design.value == problem.value_of_all
     places, forced = places_of(layout), forced_places(problem, layout.stored()) if whole else 0
     least = min(places, max(forced, pursued.gathered.least_places))
     yield PlanGoal(
@@ -226,7 +217,7 @@ def _kind_multiple(item: Multiple) -> KindMultiple:
     return KindMultiple(low=item.low / 1000, high=item.high / 1000, limited_by_row=item.limit)
 
 
-def _left_out(problem: Problem, parts: Problem, after: Filling) -> tuple[LeftOut, ...]:
+def _left_out(problem: Problem, found: Design, after: Filling) -> tuple[LeftOut, ...]:
     stored = after.layout.stored()
     return tuple(
         LeftOut(
@@ -234,6 +225,6 @@ def _left_out(problem: Problem, parts: Problem, after: Filling) -> tuple[LeftOut
             count=thing.count - stored[thing.row],
             reason="no room" if able else "larger than any opening",
         )
-        for thing, able in zip(problem.things, placeable(parts), strict=True)
+        for thing, able in zip(problem.things, found.able, strict=True)
         if stored[thing.row] < thing.count
     )

@@ -30,8 +30,7 @@ from capacity.__main__ import main
 from capacity.solver.effort import Effort
 report, seen = Effort.report, []
 def heard(self, doing, stored, bound, everything):
-    more = self.stored_already
-    seen.append((round(time.process_time(), 2), doing, stored + more, bound + more))
+    seen.append((round(time.process_time(), 2), doing, stored, bound))
     report(self, doing, stored, bound, everything)
 Effort.report = heard
 imported = time.process_time()

@@ -218,7 +218,7 @@ def attack(seed: int, seconds: float) -> dict[str, object]:
     opinion = second_opinion(facts, seconds)
     wrong = [f"{name} is {bound}" for name, bound in bounds(facts, opinion, seed).items() if bound < opinion.value]
     found = design(facts, Effort())
-    layout = found.divided.joined(found.layout)
+    layout = found.layout
     broken = violations(facts, layout)
     if broken:
         wrong.append(f"the design breaks a rule: {broken[0]}")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from support.cases import INCH, box, problem, run, thing
+from support.cases import INCH, bank, box, problem, run, thing
 
 from capacity.layout.fit_rules import stored_value, violations
 from capacity.layout.layout import Bay, Holding, Layout, Opening, WallLayout
@@ -196,10 +196,19 @@ BANK = (DRAWER, DRAWER, DRAWER)
 )
 def test_a_bank_of_drawers_is_built_as_wished(bay: Bay, passes: bool) -> None:
     """Three drawers of 6 in from the bottom panel up, and no other drawer in that bay."""
-    fixed = (FixedBay(0, T, 20 * INCH, DEEP, 3, 6 * INCH),)
+    walls = _walls(run("a", 60))
+    fixed = (bank(walls, T / INCH, 20, 3, 6),)
     beside = replace(_bank((SHELF, DRAWER)), left=2 * T + 20 * INCH)  # another bay may have drawers as it likes
-    facts = replace(_walls(run("a", 60)), fixed=fixed)
-    assert _names(facts, _layout((bay, beside))) == (set() if passes else {"bank of drawers"})
+    facts = replace(walls, fixed=fixed)
+    assert _names(facts, _layout((bay, beside))) == (set() if passes else {"opening that must be"})
+
+
+@pytest.mark.parametrize("has_bay", [True, False])
+def test_a_part_of_a_wall_that_is_a_bay_that_must_be_has_it(has_bay: bool) -> None:
+    """The walls in parts that a search knows: nothing is saved by leaving out the bay of such a part."""
+    facts = _walls(replace(run("a", 20 + 2 * T / INCH), fixed=20 * INCH))
+    bays = (_bank(BANK[:1]),) if has_bay else ()
+    assert _names(facts, _layout(bays)) == (set() if has_bay else {"bay that must be"})
 
 
 def test_without_a_bank_a_bay_that_must_be_may_have_any_drawers() -> None:

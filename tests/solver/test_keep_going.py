@@ -6,11 +6,10 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from support.cases import INCH, problem, run, thing
+from support.cases import bank, problem, run, thing
 
 from capacity.__main__ import main
 from capacity.layout.fit_rules import violations
-from capacity.layout.problem import FixedBay
 from capacity.makeover.plan import read_plan
 from capacity.solver.effort import Effort
 from capacity.solver.search.design import design
@@ -27,7 +26,7 @@ def test_what_was_found_is_where_it_begins() -> None:
     facts = problem(things, [run("back", 72, 15, 96)])
     found = design(facts, Effort(factor=0.2))
     anew = design(facts, _stopped())
-    on = design(facts, _stopped(), start=found.divided.joined(found.layout))
+    on = design(facts, _stopped(), start=found.layout)
     assert anew.value < found.value <= on.value
     assert violations(facts, on.layout) == ()
 
@@ -49,15 +48,14 @@ def test_what_the_layout_holds_is_kept_where_filling_it_anew_would_lose_some(cas
     owned = [replace(item, owner="AB"[number % 2]) for number, item in enumerate(THINGS)]
     facts = problem(owned, [run("back", 40, 15, 96)], owners_apart=case == "owners apart")
     if case != "owners apart":
-        drawers = 3 if case == "a bank of drawers" else 0
-        fixed = FixedBay(0, 18 * INCH, 16 * INCH, 15 * INCH, drawers, 7 * INCH)
+        fixed = bank(facts, 18, 16, 3 if case == "a bank of drawers" else 0, 7)
         facts = replace(facts, fixed=(fixed,))
     found = design(facts, Effort(factor=0.01))
-    whole = found.whole(found.filling)
+    whole = found.filling
     again = design(facts, _stopped(), start=whole.layout)
     assert design(facts, _stopped()).value < found.value <= again.value
-    assert whole.value <= again.whole(again.filling).value
-    assert violations(facts, again.whole(again.filling).layout) == ()
+    assert whole.value <= again.filling.value
+    assert violations(facts, again.layout) == ()
 
 
 def test_of_what_the_layout_holds_only_what_is_still_owned_is_kept() -> None:
@@ -74,16 +72,12 @@ def test_of_what_the_layout_holds_only_what_is_still_owned_is_kept() -> None:
 
 def test_a_bank_of_drawers_of_another_height_is_no_start() -> None:
     """The rest of its bay would stand in the way of the drawers wished for now."""
-    facts = replace(
-        problem(THINGS, [run("back", 40, 15, 96)]), fixed=(FixedBay(0, 18 * INCH, 16 * INCH, 15 * INCH, 3, 7 * INCH),)
-    )
+    facts = problem(THINGS, [run("back", 40, 15, 96)])
+    facts = replace(facts, fixed=(bank(facts, 18, 16, 3, 7),))
     found = design(facts, Effort(factor=0.01))
-    higher = replace(facts, fixed=(replace(facts.fixed[0], drawer_height=8 * INCH),))
-    layout = found.whole(found.filling).layout
-    assert found.divided.parted(layout) is not None
-    again = design(higher, _stopped(), start=layout)
-    assert again.divided.parted(layout) is None
-    assert violations(higher, again.whole(again.filling).layout) == ()
+    higher = replace(facts, fixed=(bank(facts, 18, 16, 3, 8),))
+    again = design(higher, _stopped(), start=found.layout)
+    assert violations(higher, found.layout) != () == violations(higher, again.layout)
 
 
 def test_a_start_for_another_count_is_filled_anew() -> None:

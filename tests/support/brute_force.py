@@ -122,7 +122,7 @@ def _openings(
 
 
 def _stacks(
-    facts: Problem, start: int, limit: int, depth: int, has_floor_rod: bool = False
+    facts: Problem, start: int, limit: int, depth: int, has_floor_rod: bool = False, has_drawers: bool = True
 ) -> dict[tuple[Contents, bool, bool], int]:
     """Least clear width for contents of openings one over the other, from `start` up to `limit` [ticks].
 
@@ -137,6 +137,7 @@ def _stacks(
     choices = [
         (height, contents, width, is_shelf, is_rod)
         for stores, is_shelf, is_rod in kinds
+        if has_drawers or stores != ("drawer",)
         for height, contents, width in _openings(facts, stores, depth, limit)
     ]
     nothing = tuple(0 for _ in facts.things)
@@ -220,6 +221,29 @@ def _bays(facts: Problem, run: Run, upper: int, above: int, box: tuple[int, int]
     return {key: max(width, facts.rules.min_bay) for key, width in bays.items() if _is_allowed(facts, run, key[0])}
 
 
+def _over_drawers(facts: Problem, item: FixedBay, upper: int, above: int) -> Bays:
+    """All contents of a bay with a bank of drawers as prescribed, and over it anything but drawers."""
+    nothing = tuple(0 for _ in facts.things)
+    bays: Bays = {(nothing, True, False): 0}
+    for drawer in item.prescribed:
+        assert drawer.kind == "drawer"
+        held: Bays = {(nothing, True, False): 0}
+        for height, contents, width in _openings(facts, ("drawer",), item.depth, drawer.height):
+            if height <= drawer.height:
+                held[(contents, True, False)] = min(held.get((contents, True, False), 10**9), width)
+        bays = _merge(facts, bays, held)
+    start = item.prescribed[-1].bottom + item.prescribed[-1].height + facts.rules.panel
+    bays = _merge(facts, bays, _stacks(facts, start, upper, item.depth, has_drawers=False))
+    if above > 0:
+        on_top: Bays = {(nothing, False, False): 0}
+        for height, contents, width in _openings(facts, ("stand", "stack"), item.depth, above):
+            if height <= above:
+                on_top[(contents, True, False)] = min(on_top.get((contents, True, False), 10**9), width)
+        bays = _merge(facts, bays, on_top)
+    run = facts.runs[item.run]
+    return {key: width for key, width in bays.items() if not any(key[0]) or _is_allowed(facts, run, key[0])}
+
+
 def _is_allowed(facts: Problem, run: Run, contents: Contents) -> bool:
     if any(n and thing.row in run.barred for thing, n in zip(facts.things, contents, strict=True)):
         return False
@@ -285,7 +309,10 @@ def _beside_fixed(facts: Problem, run: Run, bays: Bays, fixed: list[FixedBay], s
         whatever_width = replace(facts, rules=replace(facts.rules, min_bay=1))
         deep = replace(run, depth=item.depth)
         play = 0 if facts.keeps_bays else facts.rules.under_ceiling
-        one = _bays(whatever_width, deep, min(facts.top, run.ceiling_left - play), run.ceiling_left - facts.top)
+        upper, above = min(facts.top, run.ceiling_left - play), run.ceiling_left - facts.top
+        one = _bays(whatever_width, deep, upper, above)
+        if item.prescribed:
+            one = _over_drawers(facts, item, upper, above)
         inside = {
             contents
             for (contents, has_shelf, has_rod), width in one.items()

@@ -5,7 +5,17 @@ from __future__ import annotations
 import random
 from fractions import Fraction
 
-from capacity.layout.problem import BlockedPart, Corner, Problem, Rules, Run, Thing
+from capacity.layout.problem import (
+    BlockedPart,
+    Corner,
+    FixedBay,
+    OpeningKind,
+    PrescribedOpening,
+    Problem,
+    Rules,
+    Run,
+    Thing,
+)
 from capacity.wardrobe.kinds import Store
 
 INCH = 8128
@@ -51,6 +61,17 @@ def run(
         round((right or ceiling) * INCH),
         blocked,
     )
+
+
+def bank(facts: Problem, left: float, width: float, count: int, height: float, wall: int = 0) -> FixedBay:
+    """A bay that must be with a bank of drawers, from inches; its bay has no drawers besides."""
+    high, thick = round(height * INCH), facts.rules.panel
+    drawers = tuple(
+        PrescribedOpening(OpeningKind.DRAWER, facts.rules.base + number * (high + thick), high)
+        for number in range(count)
+    )
+    others = (OpeningKind.SHELF, OpeningKind.HANG)
+    return FixedBay(wall, round(left * INCH), round(width * INCH), facts.runs[wall].depth, drawers, others)
 
 
 def box(left: float, width: float, bottom: float, height: float) -> BlockedPart:

@@ -1,7 +1,6 @@
 """Which pieces go into openings that already stand: exact, greedy, from a pool of patterns; and the capacity multiple.
 
-An opening's height and width are given here and stay; what is proven is proven for these openings. Banks of drawers are
-filled here too.
+An opening's height and width are given here and stay; what is proven is proven for these openings.
 """
 
-__all__ = ["best", "capacity_multiple", "drawer_banks", "exact", "greedy", "patterns", "program"]
+__all__ = ["best", "capacity_multiple", "exact", "greedy", "patterns", "program"]

@@ -9,8 +9,8 @@ from __future__ import annotations
 
 from collections import Counter
 
-from capacity.layout.layout import Bay, Layout, Opening, value_of
-from capacity.layout.problem import Problem, Site
+from capacity.layout.layout import Bay, Layout, site_of, value_of
+from capacity.layout.problem import Problem
 from capacity.solver.effort import Effort
 from capacity.solver.filling.exact import FILLING_WORK, Filling, fill
 from capacity.solver.filling.greedy import repack
@@ -43,7 +43,7 @@ def refill(
     # asked to end, only the short try of CP-SAT is left: the relaxation of a large household takes seconds
     if problem.rules.owners_apart or value_of(problem, layout) == most or effort.is_stopping:
         return fill(problem, layout, effort, work)
-    counted = Counter(_type(problem, w, bay, opening) for w, _, _, bay, opening in layout.openings())
+    counted = Counter(_type(problem, w, bay, o) for w, _, o, bay, _ in layout.openings())
     state = State((), tuple(sorted(counted.items())))
     master = Master(problem, DESIGN_GRID, counted, effort)
     master.set_state(state)
@@ -56,8 +56,8 @@ def refill(
     patterns = choose_patterns(master, counted, effort)
     hand_out = HandingOut(master)
     contents = {}
-    for w, b, o, bay, opening in layout.openings():
-        choice = patterns.get(_type(problem, w, bay, opening))
+    for w, b, o, bay, _ in layout.openings():
+        choice = patterns.get(_type(problem, w, bay, o))
         contents[(w, b, o)] = hand_out.next(choice.pop()) if choice else ()
     filled = layout.holding(contents)
     better = filled if value_of(problem, filled) > value_of(problem, layout) else layout
@@ -69,5 +69,6 @@ def refill(
     return Filling(exact.layout, exact.value, min(exact.bound, bound))
 
 
-def _type(problem: Problem, run: int, bay: Bay, opening: Opening) -> OpeningType:
-    return OpeningType(Site(bay.depth, problem.runs[run].barred), 0, opening.kind, opening.height, bay.width)
+def _type(problem: Problem, run: int, bay: Bay, number: int) -> OpeningType:
+    opening = bay.openings[number]
+    return OpeningType(site_of(problem, run, bay, number), 0, opening.kind, opening.height, bay.width)

@@ -6,8 +6,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from capacity.layout.layout import Layout, value_of
-from capacity.layout.problem import OpeningKind, Problem, Site
+from capacity.layout.layout import Layout, site_of, value_of
+from capacity.layout.problem import OpeningKind, Problem
 from capacity.layout.towers import Group, best_towers, room_of, towers_of
 from capacity.solver.effort import Effort
 from capacity.solver.filling.best import refill
@@ -148,12 +148,12 @@ def _rooms_and_needs(problem: Problem, layout: Layout) -> tuple[dict[OpeningKind
     )
     room: dict[OpeningKind, int] = dict.fromkeys(OpeningKind, 0)
     least: list[Fraction | None] = [None] * len(groups)
-    spots = {(w, bay.depth): Site(bay.depth, problem.runs[w].barred) for w, _, _, bay, _ in layout.openings()}
+    spots = {(w, b, o): site_of(problem, w, bay, o) for w, b, o, bay, _ in layout.openings()}
     towers = {spot: towers_of(problem, groups, spot) for spot in set(spots.values())}
-    for w, _, _, bay, opening in layout.openings():
+    for w, b, o, bay, opening in layout.openings():
         width = room_of(problem.rules, opening.kind, bay.width)
         room[opening.kind] += width
-        for tower in best_towers(towers[spots[w, bay.depth]], opening.kind, opening.height):
+        for tower in best_towers(towers[spots[w, b, o]], opening.kind, opening.height):
             if tower.width <= width:
                 each, known = Fraction(tower.width, tower.pieces), least[tower.group]
                 least[tower.group] = each if known is None else min(known, each)

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from ortools.sat.python import cp_model
 
 from capacity.layout.layout import Bay, Holding, Layout, value_of
-from capacity.layout.problem import OpeningKind, Problem
-from capacity.layout.towers import Group, room_of, towers_of
+from capacity.layout.problem import OpeningKind, Problem, Run
+from capacity.layout.towers import Group, best_towers, room_of, towers_of
 from capacity.solver.effort import Effort
 from capacity.solver.filling.program import FillingModel, ModelOpening
 
@@ -120,21 +120,34 @@ def fits(
 
 def placeable(problem: Problem) -> tuple[bool, ...]:
     """For each thing, whether one piece of it could ever be stored on some wall, in an opening of its own."""
-    rules = problem.rules
-    able = [False] * len(problem.things)
+    rules, able = problem.rules, [False] * len(problem.things)
     for w, run in enumerate(problem.runs):
-        ceiling = max(run.ceiling_left, run.ceiling_right)
-        highest, above = problem.head_under(run, ceiling) - rules.panel, problem.above_under(run, ceiling)
+        rooms = _highest_openings(problem, run)
         for index in range(len(problem.things)):
             groups = _single_group(problem, index)
             for tower in towers_of(problem, groups, run.spot):
-                is_rod = tower.kind is OpeningKind.HANG
-                room = highest if is_rod else max(highest - rules.base, above if tower.kind is OpeningKind.SHELF else 0)
+                room = rooms[tower.kind]
                 widest = min(problem.longest(w, tower.kind), run.width - 2 * rules.panel)
-                if tower.kind is OpeningKind.DRAWER and rules.highest_drawer:
-                    room = min(room, rules.highest_drawer - rules.base)
                 able[index] = able[index] or (tower.need <= room and tower.width <= room_of(rules, tower.kind, widest))
+            for item in run.prescribed:
+                room = room_of(rules, item.kind, run.fixed)
+                fitting = best_towers(towers_of(problem, groups, run.prescribed_spot), item.kind, item.height)
+                able[index] = able[index] or any(tower.width <= room for tower in fitting)
     return tuple(able)
+
+
+def _highest_openings(problem: Problem, run: Run) -> dict[OpeningKind, int]:
+    """The clear height of the highest opening of each kind to be built on a run [ticks]; 0 or less: none."""
+    ceiling = max(run.ceiling_left, run.ceiling_right)
+    free = problem.head_under(run, ceiling) - problem.rules.panel
+    inside = free - problem.rules.base_over(run.prescribed)
+    rooms = {kind: inside if kind in run.kinds else 0 for kind in OpeningKind}
+    if not run.prescribed and OpeningKind.HANG in run.kinds:  # it may stand on the floor
+        rooms[OpeningKind.HANG] = free
+    rooms[OpeningKind.SHELF] = max(rooms[OpeningKind.SHELF], problem.above_under(run, ceiling))
+    if problem.rules.highest_drawer:
+        rooms[OpeningKind.DRAWER] = min(rooms[OpeningKind.DRAWER], problem.rules.highest_drawer - problem.rules.base)
+    return rooms
 
 
 def _single_group(problem: Problem, index: int) -> tuple[Group, ...]:

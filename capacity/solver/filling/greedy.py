@@ -9,8 +9,8 @@ from __future__ import annotations
 import random
 from dataclasses import dataclass
 
-from capacity.layout.layout import Holding, Layout, value_of
-from capacity.layout.problem import Problem, Site
+from capacity.layout.layout import Holding, Layout, site_of, value_of
+from capacity.layout.problem import Problem
 from capacity.layout.towers import Group, Tower, best_towers, room_of, towers_of
 from capacity.solver.effort import Effort
 
@@ -86,14 +86,12 @@ def _slots(problem: Problem, layout: Layout) -> list[_Slot]:
         Group((index,), thing.count, thing.value, thing.owner, thing.opening_kind)
         for index, thing in enumerate(problem.things)
     )
-    spots = {(w, bay.depth): Site(bay.depth, problem.runs[w].barred) for w, _, _, bay, _ in layout.openings()}
+    spots = {(w, b, o): site_of(problem, w, bay, o) for w, b, o, bay, _ in layout.openings()}
     towers = {spot: towers_of(problem, groups, spot) for spot in set(spots.values())}
     slots = []
     for w, b, o, bay, opening in layout.openings():
         room = room_of(problem.rules, opening.kind, bay.width)
-        fitting = tuple(
-            t for t in best_towers(towers[spots[w, bay.depth]], opening.kind, opening.height) if t.width <= room
-        )
+        fitting = tuple(t for t in best_towers(towers[spots[w, b, o]], opening.kind, opening.height) if t.width <= room)
         if fitting:
             slots.append(_Slot((w, b, o), room, fitting))
     return slots

@@ -15,7 +15,7 @@ from typing import Any
 
 from ortools.sat.python import cp_model
 
-from capacity.layout.layout import Bay, Holding, Opening
+from capacity.layout.layout import Bay, Holding, Opening, site_of
 from capacity.layout.problem import OpeningKind, Problem, Site
 from capacity.layout.towers import Group, Tower, best_towers, columns_needed, groups_of, room_of, towers_of
 
@@ -66,23 +66,29 @@ class FillingModel:
 
     def add_fixed_bay(self, key: tuple[int, int], bay: Bay, kinds: Iterable[OpeningKind] = tuple(OpeningKind)) -> None:
         """Add the openings of a bay (run, number) as they are; slot i is found again under (key, i)."""
-        wanted, spot = tuple(kinds), Site(bay.depth, self.problem.runs[key[0]].barred)
+        wanted = tuple(kinds)
         owner = self._owner_choice(f"bay {key}")
         for index, opening in enumerate(bay.openings):
             if opening.kind in wanted:
-                room = room_of(self.problem.rules, opening.kind, bay.width)
-                towers = best_towers(self.towers(spot), opening.kind, opening.height)
-                slot = ModelOpening([self._column(tower, room) for tower in towers if self._most(tower, room) > 0])
-                self.model.add(sum(tower.width * number for tower, number in slot.columns) <= room)
+                spot = site_of(self.problem, key[0], bay, index)
+                slot = self.standing(spot, opening.kind, opening.height, bay.width)
                 self._keep_owners_apart(slot, owner)
                 self.fixed[(key, index)] = slot
+
+    def standing(self, spot: Site, kind: OpeningKind, height: int, width: int) -> ModelOpening:
+        """An opening whose clear sizes are given [ticks]."""
+        room = room_of(self.problem.rules, kind, width)
+        towers = best_towers(self.towers(spot), kind, height)
+        slot = ModelOpening([self._column(tower, room) for tower in towers if self._most(tower, room) > 0])
+        self.model.add(sum(tower.width * number for tower, number in slot.columns) <= room)
+        return slot
 
     def hint_fixed_bay(self, key: tuple[int, int], bay: Bay) -> None:
         """Start from what the bay holds."""
         for index, opening in enumerate(bay.openings):
             slot = self.fixed.get((key, index))
             if slot is not None:
-                self._hint_columns(slot, self._columns_of(opening, Site(bay.depth, self.problem.runs[key[0]].barred)))
+                self._hint_columns(slot, self._columns_of(opening, site_of(self.problem, key[0], bay, index)))
 
     # ---- solving ------------------------------------------------------------------------------------
 

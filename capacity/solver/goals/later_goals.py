@@ -19,6 +19,7 @@ from capacity.layout.fit_rules import violations
 from capacity.layout.layout import Layout, is_within_budget, value_of, without_surplus
 from capacity.layout.problem import Problem
 from capacity.layout.reach_zones import Zone, inconvenience
+from capacity.layout.rows_of_holes import on_rows
 from capacity.layout.sketches import finish_within_budget
 from capacity.solver.effort import Effort
 from capacity.solver.filling.capacity_multiple import scaled
@@ -49,26 +50,24 @@ TURNS = 3
 
 @dataclass(frozen=True, slots=True)
 class Pursued:
-    """The filled layout, and what was proven on the way.
+    """The design with the layout that was found, and what was proven on the way.
 
     `gathered` is the last filling of its openings, with bounds that hold for these openings. `multiple_bound` is the
     largest multiple that was not shown to be impossible [thousandths; None: unknown].
     """
 
-    filling: Filling
+    design: Design
     gathered: Gathered
     multiple_bound: int | None
 
 
-def pursue(
-    problem: Problem, found: Design, zones: Mapping[str, Zone], effort: Effort, prefers_plywood: bool = False
-) -> Pursued:
+def pursue(found: Design, zones: Mapping[str, Zone], effort: Effort, prefers_plywood: bool = False) -> Pursued:
     """Keep the value of a layout and better it in all later goals, in their order.
 
     Parameters
     ----------
-    problem, found
-        The facts, and the design whose value is kept.
+    found
+        The design whose value is kept.
     zones
         Zones of reach by the owner's name in lower case (`reach_zones.zones_of`).
     effort
@@ -76,10 +75,10 @@ def pursue(
     prefers_plywood
         Leave the multiple as it comes, and put no shelf more in than what is stored needs.
     """
-    layout, reached = found.layout, 1000
+    problem, layout, reached = found.parts, found.in_parts.layout, 1000
     has_all = found.value == problem.value_of_all
     if has_all and not prefers_plywood:
-        layout, reached = _roomier(problem, found, effort)
+        layout, reached = _roomier(found, effort)
     layout = _in_few_places(problem, layout, zones, effort, prefers_plywood)
     last = gathered(problem, layout, zones, effort)
     for _ in range(TURNS):  # what lies where leaves other sizes free, and these other contents
@@ -91,19 +90,21 @@ def pursue(
         msg = f"the later goals spoiled the layout: {violations(problem, last.layout)}"
         raise AssertionError(msg)
     bound = _multiple_bound(problem, reached, effort) if has_all and problem.things else None
-    return Pursued(Filling(last.layout, value_of(problem, last.layout), found.bound), last, bound)
+    filling = Filling(on_rows(problem, last.layout), value_of(problem, last.layout), found.bound)
+    return Pursued(replace(found, in_parts=filling), last, bound)
 
 
-def _roomier(problem: Problem, found: Design, effort: Effort) -> tuple[Layout, int]:
+def _roomier(found: Design, effort: Effort) -> tuple[Layout, int]:
     """A layout of the same value with room for more of every pile, and for how much more [thousandths]."""
+    problem = found.parts
     effort.report("making room to spare", found.value, found.bound, problem.value_of_all)
-    chance, layout, reached = random.Random(effort.seed), found.layout, 1000
+    chance, layout, reached = random.Random(effort.seed), found.in_parts.layout, 1000
     for aim in AIMS:
         more = enlarged(problem, aim)
         tried = Recreator(more, chance).improve(
             layout, max(1, round(PATIENCE * effort.factor)), effort, more.value_of_all
         )
-        if value_of(more, tried) < more.value_of_all or effort.is_over:
+        if value_of(more, tried) < more.value_of_all or not is_within_budget(more, tried) or effort.is_over:
             break
         layout, reached = tried, aim
     kept = without_surplus(problem, finish_within_budget(problem, layout))

@@ -147,7 +147,7 @@ class Gatherer(Recreator):
             if is_free_of_blocked(self._problem, w, bay):
                 higher = heightened(self._problem, w, bay, sketch, self._has_extra_shelves)
                 both = [bay, build_bay(self._problem, run, left, higher)]
-                bays = [best_order(self._problem, item, self._prices) for item in both]
+                bays = [best_order(self._problem, item, self._prices, lowest=len(run.prescribed)) for item in both]
             cost, _, best = min((self._cost(item), -number, item) for number, item in enumerate(bays))
             found = self._ordered[key] = cost, as_it_stands(self._problem, best, sketch.left)
         return found
@@ -242,9 +242,10 @@ class Gatherer(Recreator):
         draw, is_same_bay = self._chance.random, (first.run, first.bay) == (second.run, second.bay)
         sketches = [walls[slot.run][slot.bay].sketch for slot in (first, second)]
         one, two = (_piece(sketch, slot.opening) for sketch, slot in zip(sketches, (first, second), strict=True))
-        if draw() < 0.35 and not is_same_bay and first.opening >= 0:
+        kept, into = (len(self._problem.runs[slot.run].prescribed) for slot in (first, second))
+        if draw() < 0.35 and not is_same_bay and first.opening >= kept:
             # whole openings: one for the other, or one that moves over
-            if second.opening >= 0 and draw() < 0.6:
+            if second.opening >= into and draw() < 0.6:
                 return (first, two), (second, one)
             return (first, None), (Whereabouts(second.run, second.bay, len(sketches[1].pieces)), one)
         if one.kind is not two.kind or not (one.holds or two.holds):
@@ -267,7 +268,11 @@ class Gatherer(Recreator):
             sketches[slot.run, slot.bay] = _with_piece(sketches[slot.run, slot.bay], slot.opening, piece)
         made: dict[tuple[int, int], ScoredBay] = {}
         for (w, b), sketch in sketches.items():
-            sketch = replace(sketch, pieces=tuple(piece for piece in sketch.pieces if piece.holds))
+            kept, kinds = len(self._problem.runs[w].prescribed), self._problem.runs[w].kinds
+            others = tuple(piece for piece in sketch.pieces[kept:] if piece.holds)
+            if any(piece.kind not in kinds for piece in others):
+                return False
+            sketch = replace(sketch, pieces=(*sketch.pieces[:kept], *others))
             if sketch.floor is not None and not sketch.floor.holds:
                 sketch = replace(sketch, floor=None)
             fitted = self._fitted(w, sketch)
@@ -301,11 +306,16 @@ class Gatherer(Recreator):
         width, used, drawn = rules.min_bay, 0 if sketch.floor else rules.base, 0
         limits = []
         floor, pieces = sketch.floor, []
-        for piece in (*([floor] if floor else []), *sketch.pieces):
-            found = self._need(run.spot, piece.height, piece.holds)
+        for number, piece in enumerate((*([floor] if floor else []), *sketch.pieces)):
+            spot = run.prescribed_spot if number < len(run.prescribed) else run.spot
+            found = self._need(spot, piece.height, piece.holds)
             if found is None:
                 return None
             height, taken = found
+            if number < len(run.prescribed):
+                if height > piece.height:
+                    return None
+                height = piece.height
             used += height + rules.panel
             drawn += height + rules.panel if piece.kind is OpeningKind.DRAWER else 0
             width = max(width, width_for(self._problem.rules, piece.kind, taken))

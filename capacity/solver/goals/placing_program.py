@@ -22,7 +22,7 @@ from typing import Any
 import highspy
 import numpy as np
 
-from capacity.layout.layout import Holding, Layout
+from capacity.layout.layout import Holding, Layout, site_of
 from capacity.layout.problem import OpeningKind, Problem, Site
 from capacity.layout.reach_zones import PriceList, Zone
 from capacity.layout.towers import Group, Tower, best_towers, room_of, towers_of
@@ -94,7 +94,7 @@ class PlacingProgram:
         for w, b, o, bay, opening in layout.openings():
             if opening.kind is not kind:
                 continue
-            spot = Site(bay.depth, problem.runs[w].barred)
+            spot = site_of(problem, w, bay, o)
             if spot not in towers:
                 towers[spot] = towers_of(problem, groups, spot)
             room = room_of(problem.rules, kind, bay.width)

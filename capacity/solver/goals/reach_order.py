@@ -77,7 +77,10 @@ def _ordered(problem: Problem, layout: Layout, zones: Mapping[str, Zone]) -> Lay
         replace(
             wall,
             bays=tuple(
-                best_order(problem, bay, prices) if is_free_of_blocked(problem, w, bay) else bay for bay in wall.bays
+                best_order(problem, bay, prices, lowest=len(problem.runs[w].prescribed))
+                if is_free_of_blocked(problem, w, bay)
+                else bay
+                for bay in wall.bays
             ),
         )
         for w, wall in enumerate(layout.walls)
@@ -85,12 +88,13 @@ def _ordered(problem: Problem, layout: Layout, zones: Mapping[str, Zone]) -> Lay
     return replace(layout, walls=walls)
 
 
-def best_order(problem: Problem, bay: Bay, prices: PriceList, lines: Container[int] = ()) -> Bay:
+def best_order(problem: Problem, bay: Bay, prices: PriceList, lines: Container[int] = (), *, lowest: int = 0) -> Bay:
     """The bay with its openings in the order of least inconvenience; what stands on the floor or on top stays.
 
-    Between orders alike in this the one with most shelves at the heights of `lines`, their upper faces [ticks].
+    So do the `lowest` ones, so many as are prescribed. Between orders alike in this the one with most shelves at the
+    heights of `lines`, their upper faces [ticks].
     """
-    movable = _movable(problem, bay)
+    movable = _movable(problem, bay, lowest)
     if len(movable) < 2:
         return bay
     first, thick = bay.openings[movable[0]].bottom, problem.rules.panel
@@ -142,9 +146,9 @@ def best_order(problem: Problem, bay: Bay, prices: PriceList, lines: Container[i
     return replace(bay, openings=tuple(kept))
 
 
-def _movable(problem: Problem, bay: Bay) -> list[int]:
+def _movable(problem: Problem, bay: Bay, lowest: int) -> list[int]:
     """The openings that may stand in any order, the lowest ones where there are many; one that is low only on top."""
-    between = [index for index, item in enumerate(bay.openings) if 0 < item.bottom < problem.top]
+    between = [index for index, item in enumerate(bay.openings) if index >= lowest and 0 < item.bottom < problem.top]
     if between:
         last = bay.openings[between[-1]]
         if problem.rules.counted(last.height) < max(1, problem.rules.least_of(last.kind)):

@@ -49,13 +49,13 @@ class Aimed:
     multiple: int
 
 
-def aim(problem: Problem, found: Design, reached: int, effort: Effort) -> Aimed | None:
+def aim(found: Design, reached: int, effort: Effort) -> Aimed | None:
     """The layout with the largest multiple that gives up at most a hundredth of the value, if it gains enough.
 
     Parameters
     ----------
-    problem, found
-        The facts, and the design whose value counts.
+    found
+        The design whose value counts.
     reached
         The multiple of that design [thousandths].
     effort
@@ -65,6 +65,7 @@ def aim(problem: Problem, found: Design, reached: int, effort: Effort) -> Aimed 
     -------
     None where everything is stored already, or where no layout gained 0.3.
     """
+    problem = found.parts
     if found.value >= problem.value_of_all:
         return None
     effort.report("aiming at room for more of every pile", found.value, found.bound, problem.value_of_all)
@@ -78,14 +79,14 @@ def _best_aimed(problem: Problem, found: Design, reached: int, effort: Effort) -
     for target in sorted({reached + GAINED, *(q for q in MIDDLE_AIMS if q > reached + GAINED)}):
         if effort.is_over:
             break
-        tried = _layout_for(problem, found.layout, target, effort)
+        tried = _layout_for(problem, found.in_parts.layout, target, effort)
         filling = refill(problem, tried, effort)
         if filling.value < least or violations(problem, filling.layout):
             continue
         multiple = min((item.low for item in multiples(problem, filling.layout, effort).values()), default=0)
         if multiple >= reached + GAINED and (best is None or multiple > best.multiple):
             best = Aimed(filling, multiple)
-    return best
+    return None if best is None else replace(best, filling=found.whole(best.filling))
 
 
 def _layout_for(problem: Problem, start: Layout, target: int, effort: Effort) -> Layout:

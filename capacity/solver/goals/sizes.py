@@ -166,14 +166,14 @@ class _Stack:
 
 
 class _Heights:
-    """Heights for the openings of all bays that nothing blocks."""
+    """Heights for the openings of all bays that nothing blocks and of which no opening is prescribed."""
 
     def __init__(self, problem: Problem, layout: Layout, zones: Mapping[str, Zone], has_extra_shelves: bool) -> None:
         self._problem, self._layout, self._prices = problem, layout, PriceList(problem, zones)
         self._stacks: dict[BayIndex, _Stack] = {}
         for w, wall in enumerate(layout.walls):
             for b, bay in enumerate(wall.bays):
-                if is_free_of_blocked(problem, w, bay):
+                if is_free_of_blocked(problem, w, bay) and not problem.runs[w].prescribed:
                     stack = self._stack(w, bay, has_extra_shelves)
                     if stack.pieces and stack.rest >= 0:
                         self._stacks[w, b] = stack

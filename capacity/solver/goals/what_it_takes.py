@@ -6,7 +6,7 @@ import random
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from capacity.layout.layout import value_of
+from capacity.layout.layout import is_within_budget, value_of
 from capacity.layout.problem import Problem, Run
 from capacity.solver.effort import Effort
 from capacity.solver.filling.exact import placeable
@@ -34,12 +34,13 @@ class WishChange:
     bound: int
 
 
-def what_would_it_take(problem: Problem, found: Design, effort: Effort) -> tuple[WishChange, ...]:
+def what_would_it_take(found: Design, effort: Effort) -> tuple[WishChange, ...]:
     """Changes that store more than the design does, best first; empty when everything has a place.
 
     Each is searched from the design at hand for a counted number of steps, so `stored` is certain to be possible,
     and bounded over all layouts, so that more than `bound` is certain not to be.
     """
+    problem = found.parts
     if found.value >= problem.value_of_all:
         return ()
     changes: list[WishChange] = []
@@ -60,8 +61,8 @@ def _tried(words: str, changed: Problem, found: Design, effort: Effort) -> WishC
     bound = bound_choices(changed, design_master(changed, effort), effort, most)[0].whole
     search = Recreator(changed, random.Random(effort.seed))
     steps = max(1, round(PATIENCE * effort.factor))
-    better = search.improve(found.layout, steps, effort, bound)
-    return WishChange(words, value_of(changed, better), bound)
+    better = search.improve(found.in_parts.layout, steps, effort, bound)
+    return WishChange(words, value_of(changed, better) if is_within_budget(changed, better) else 0, bound)
 
 
 def _changes(problem: Problem) -> Iterator[tuple[str, Problem]]:

@@ -115,9 +115,10 @@ def most_slots(problem: Problem, heights: Iterable[tuple[OpeningKind, int]]) -> 
 def _tight(problem: Problem, w: int, bay: Bay) -> Bay:
     """A bay with its openings lowered to what they need, as a hint."""
     sketch = sketch_of(problem, w, bay)
-    pieces = iter([*([sketch.floor] if sketch.floor else []), *sketch.pieces])
-    openings = []
-    for opening in bay.openings:
+    given = len(problem.runs[w].prescribed)
+    pieces = iter([*([sketch.floor] if sketch.floor else []), *sketch.pieces[given:]])
+    openings = list(bay.openings[:given])
+    for opening in bay.openings[given:]:
         if opening.bottom < problem.top and opening.holds:
             openings.append(replace(opening, height=next(pieces).height))
         elif opening.holds:
@@ -132,12 +133,12 @@ def _read(
     slots: list[tuple[object, ModelOpening]] = []
     for w, bays in enumerate(rows):
         for n, bay in enumerate(bays):
-            slots += [((w, n, i), slot) for i, slot in enumerate((bay.floor, *bay.slots, bay.above))]
+            slots += [((w, n, i), slot) for i, slot in enumerate((bay.floor, *bay.slots, bay.above, *bay.prescribed))]
     held = model.contents(solver, slots)
     walls = []
     for w, bays in enumerate(rows):
         sketches = [
-            _sketch(solver, bay, [held[(w, n, i)] for i in range(len(bay.slots) + 2)])
+            _sketch(problem, solver, bay, [held[(w, n, i)] for i in range(len(bay.slots) + 2 + len(bay.prescribed))])
             for n, bay in enumerate(bays)
             if solver.value(bay.used)
         ]
@@ -148,8 +149,11 @@ def _read(
     return Layout(tuple(walls), owners)
 
 
-def _sketch(solver: cp_model.CpSolver, bay: ModelBay, held: Sequence[tuple[Holding, ...]]) -> BaySketch:
-    """A bay of a solution as floor opening, openings and what lies on top."""
+def _sketch(
+    problem: Problem, solver: cp_model.CpSolver, bay: ModelBay, held: Sequence[tuple[Holding, ...]]
+) -> BaySketch:
+    """A bay of a solution: what it holds in its floor opening, its slots, on top, and in what is prescribed."""
+    top = len(bay.slots) + 1
 
     def piece(slot: ModelOpening, holds: tuple[Holding, ...]) -> OpeningSketch | None:
         for (kind, height), chosen in slot.choice.items():
@@ -157,11 +161,15 @@ def _sketch(solver: cp_model.CpSolver, bay: ModelBay, held: Sequence[tuple[Holdi
                 return OpeningSketch(kind, height, holds)
         return None
 
-    pieces = [piece(slot, holds) for slot, holds in zip(bay.slots, held[1:-1], strict=True)]
+    given = [
+        OpeningSketch(item.kind, item.height, holds)
+        for item, holds in zip(problem.runs[bay.run].prescribed, held[top + 1 :], strict=True)
+    ]
+    pieces = [piece(slot, holds) for slot, holds in zip(bay.slots, held[1:top], strict=True)]
     return BaySketch(
         width=solver.value(bay.width),
         floor=piece(bay.floor, held[0]),
-        pieces=tuple(item for item in pieces if item is not None),
-        above=held[-1],
+        pieces=(*given, *(item for item in pieces if item is not None)),
+        above=held[top],
         left=None if bay.left is None else solver.value(bay.left),
     )

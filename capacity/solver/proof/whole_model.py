@@ -31,6 +31,7 @@ class ModelBay:
     floor: ModelOpening
     slots: list[ModelOpening]
     above: ModelOpening
+    prescribed: list[ModelOpening]
     owner: dict[str, Var]
 
 
@@ -70,11 +71,14 @@ class Model(FillingModel):
                 self._shares_or_keeps_away(left - thick - start, used)
             if run.shares_right:
                 self._shares_or_keeps_away(end - thick - left - width, used)
+        if run.prescribed:
+            model.add(used == 1)
         towers = self.towers(run.spot)
         top_panel = self.problem.head_under(run, max(run.ceiling_left, run.ceiling_right)) - thick
         candidates = candidate_heights(towers, top_panel - min(0, rules.base))
-        rods = tuple(item for item in candidates if item[0] is OpeningKind.HANG)
-        inside = tuple(item for item in candidates if item[1] <= top_panel - rules.base)
+        rods = tuple(item for item in candidates if item[0] is OpeningKind.HANG and not run.prescribed)
+        base = rules.base_over(run.prescribed)
+        inside = tuple(item for item in candidates if item[0] in run.kinds and item[1] <= top_panel - base)
         bay = ModelBay(
             run=run_index,
             used=used,
@@ -83,9 +87,12 @@ class Model(FillingModel):
             floor=self._free_slot(f"floor {number}", rods, width, used, run_index),
             slots=[self._free_slot(f"slot {number}.{index}", inside, width, used, run_index) for index in range(slots)],
             above=self._above_slot(number, run_index, width, left, used),
+            prescribed=[
+                self.standing(run.prescribed_spot, item.kind, item.height, run.fixed) for item in run.prescribed
+            ],
             owner=self._owner_choice(f"free {number}"),
         )
-        for slot in (bay.floor, *bay.slots, bay.above):
+        for slot in (bay.floor, *bay.slots, bay.above, *bay.prescribed):
             self._keep_owners_apart(slot, bay.owner)
         self._spans(bay)
         self._heights(bay)
@@ -128,6 +135,10 @@ class Model(FillingModel):
         if bay.left is not None and built is not None:
             hint(bay.left, built.left)
         openings = [] if built is None else list(built.openings)
+        for slot in bay.prescribed:
+            if openings:
+                spot = self.problem.runs[bay.run].prescribed_spot
+                self._hint_columns(slot, self._columns_of(openings.pop(0), spot))
         floor = next((item for item in openings if item.bottom == 0), None)
         above = next((item for item in openings if item.bottom >= top), None)
         between = [item for item in openings if item is not floor and item is not above and item.holds]
@@ -203,7 +214,8 @@ class Model(FillingModel):
                             model.add_implication(chosen, has_one)
                 model.add(bay.width <= limit).only_enforce_if(has_one)
         # a bay with nothing in it would still be built with a shelf opening
-        model.add(sum(chosen for slot in (bay.floor, *bay.slots) for chosen in slot.choice.values()) >= bay.used)
+        if not bay.prescribed:
+            model.add(sum(chosen for slot in (bay.floor, *bay.slots) for chosen in slot.choice.values()) >= bay.used)
 
     def _heights(self, bay: ModelBay) -> None:
         """Rule 3: bottom panel or rod on the floor, openings and panels, top panel."""
@@ -219,10 +231,10 @@ class Model(FillingModel):
         stacked = sum(
             (height + thick) * chosen for slot in (bay.floor, *bay.slots) for (_, height), chosen in slot.choice.items()
         )
-        model.add(rules.base * (1 - on_floor) + stacked <= upper).only_enforce_if(bay.used)
+        model.add(rules.base_over(run.prescribed) * (1 - on_floor) + stacked <= upper).only_enforce_if(bay.used)
         if rules.highest_drawer:
             lowest = sum((height + thick) * chosen for (_, height), chosen in bay.floor.choice.items())
-            self._drawers_low(bay, rules.base * (1 - on_floor) + lowest, highest)
+            self._drawers_low(bay, rules.base_over(run.prescribed) * (1 - on_floor) + lowest, highest)
         if run.blocked:
             self._avoid_blocked(bay, upper)
 
@@ -253,7 +265,7 @@ class Model(FillingModel):
         is_used = [sum(slot.choice.values()) for slot in order]
         model.add(bay.floor.elevation == 0)
         on_floor = is_used[0]
-        model.add(bay.slots[0].elevation >= self.problem.rules.base * (1 - on_floor))
+        model.add(bay.slots[0].elevation >= self.problem.rules.base_over(run.prescribed) * (1 - on_floor))
         for index in range(1, len(order)):
             lower, upper_slot = order[index - 1], order[index]
             model.add(upper_slot.elevation >= lower.elevation + heights[index - 1] + thick * is_used[index - 1])

@@ -4,17 +4,18 @@ U(r) is the most that openings and the panels over them hold in r units of heigh
 with its panel costs h + t, so U(r) = max(U(r - 1), max over openings o of value(o) + U(r - h_o - t)), for all widths
 of the bay at once. Since no opening costs less than some B, the B entries after any r depend only on earlier ones
 and are computed together. From U follow bays of every ceiling height, with a rod that stands on the floor, with
-a shelf on top and with blocked parts: only the room to look up differs.
+a shelf on top and with blocked parts: only the room to look up differs. Openings that are prescribed add what each of
+them can hold.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from capacity.layout.problem import OpeningKind, Problem, Site
+from capacity.layout.problem import BayForm, OpeningKind, Problem
 from capacity.layout.towers import Group, room_of, towers_of
 from capacity.solver.relaxation.opening_knapsack import Bools, Floats, Grid, Ints, OpeningTables, Taken
 
@@ -26,10 +27,10 @@ LITTLE = -1.0e18
 class Headroom:
     """The heights that a bay has for openings [ticks].
 
-    `kicked`: from the upper face of the bottom panel to the first stop; `standing`: from the floor to it, for a bay
-    whose lowest rod stands on the floor; `more`: each stretch above a blocked part, over its own bottom panel;
-    `above`: over the top panel. Every stretch includes the panel over its last opening. Negative: none. `drawers`:
-    what drawers may take of `kicked` and of each of `more`; empty: all of it.
+    `kicked`: from the upper face of the bottom panel, or of the panel over what is prescribed, to the first stop;
+    `standing`: from the floor to it, for a bay whose lowest rod stands on the floor; `more`: each stretch above a
+    blocked part, over its own bottom panel; `above`: over the top panel. Every stretch includes the panel over its last
+    opening. Negative: none. `drawers`: what drawers may take of `kicked` and of each of `more`; empty: all of it.
     """
 
     kicked: int
@@ -47,7 +48,9 @@ class Headroom:
 
 @dataclass(frozen=True, slots=True)
 class Stack:
-    """The openings of a bay from the floor up as (kind, clear height in ticks); `floor` is a rod on the floor.
+    """The openings of a bay from the floor up as (kind, clear height in ticks), prescribed ones too.
+
+    `floor` is a rod on the floor.
 
     `holds` is what an optimal filling at the last prices puts into floor opening, openings and top, in that order:
     pieces by group and turning.
@@ -68,30 +71,28 @@ class Stack:
 
 
 class BayValues:
-    """Bays of one spot whose things belong to one owner (or to whomever, where owners do not matter).
+    """Bays of one form whose things belong to one owner (or to whomever, where owners do not matter).
 
     Widths are counted in units of the grid's step, upright included: a bay of m units is m * step - panel wide.
     In a grid for bounds it stands for every width that rounds down to m units, and has room for the widest of them.
     `widest` is the width of the widest opening that stands already [ticks], where it may be wider than a bay. Where
-    `fixed` is above 0 there is one bay only, of just that clear width; `is_kept` as for `Run`.
+    the form is of a bay that must be there is one bay only, of just its clear width, with the openings that it says.
     """
 
     def __init__(
         self,
         problem: Problem,
         groups: tuple[Group, ...],
-        spot: Site,
+        form: BayForm,
         owner: str | None,
         grid: Grid,
         widest: int = 0,
-        fixed: int = 0,
-        is_kept: bool = False,
     ) -> None:
-        rules = problem.rules
-        self.problem, self.owner, self.grid, self.spot, self.is_kept = problem, owner, grid, spot, is_kept
+        rules, fixed = problem.rules, form.fixed
+        self.problem, self.owner, self.grid, self.form = problem, owner, grid, form
         thick, step = rules.panel, grid.step
         limits = {kind: rules.max_rod if kind is OpeningKind.HANG else rules.max_shelf for kind in OpeningKind}
-        if is_kept:
+        if form.is_kept:
             limits = {kind: max(limit, fixed) for kind, limit in limits.items()}
         most = max(limits.values())
         if grid.is_bound:
@@ -112,7 +113,7 @@ class BayValues:
         self.tops: Ints = np.array(tops, dtype=np.int64)
         towers = [
             tower
-            for tower in towers_of(problem, groups, spot)
+            for tower in towers_of(problem, groups, form.spot)
             if not rules.owners_apart or groups[tower.group].owner in (None, owner)
         ]
         ceiling = max(max(run.ceiling_left, run.ceiling_right) for run in problem.runs)
@@ -128,7 +129,29 @@ class BayValues:
             self.tables[kind] = table
             self._columns[kind] = np.minimum(np.array(rooms, dtype=np.int64), table.room)
             self._allowed[kind] = np.array([low <= limit for low in lows], dtype=bool)
+        self._given = self._tables_given(groups, owner, highest)
         self._set_heights(max(min(problem.top, ceiling), 0))
+
+    def _tables_given(
+        self, groups: tuple[Group, ...], owner: str | None, highest: int
+    ) -> dict[OpeningKind, OpeningTables]:
+        """The tables of what is prescribed, by kind."""
+        problem, form = self.problem, self.form
+        spot = replace(form.spot, is_prescribed=True)
+        tables = {}
+        for kind in sorted({item.kind for item in form.prescribed}):
+            mine = [
+                tower
+                for tower in towers_of(problem, groups, spot)
+                if tower.kind is kind and (not problem.rules.owners_apart or groups[tower.group].owner in (None, owner))
+            ]
+            tables[kind] = OpeningTables(groups, mine, self.grid, room_of(problem.rules, kind, form.fixed), highest)
+        return tables
+
+    def _of_prescribed(self) -> float:
+        """What the prescribed openings hold at the last prices."""
+        rows = [(self._given[item.kind], self._given[item.kind].row_for(item.height)) for item in self.form.prescribed]
+        return sum(float(table.values[row, table.room]) for table, row in rows if row >= 0)
 
     def _places(self) -> tuple[int, ...]:
         """Lengths besides the heights of openings that the unit of elevation should divide [ticks]."""
@@ -144,7 +167,7 @@ class BayValues:
             (kind, index, max(1, self.grid.need(height + thick, self.unit)))
             for kind, table in self.tables.items()
             for index, height in enumerate(table.heights)
-            if self.grid.need(height + thick, self.unit) <= self.units
+            if kind in self.form.kinds and self.grid.need(height + thick, self.unit) <= self.units
         ]
         self._values: Floats = np.zeros((0, 0))
         self._used: list[int] = []
@@ -153,6 +176,7 @@ class BayValues:
         self._mixed: dict[tuple[int, int], Floats] = {}
         self._known: dict[tuple[OpeningKind, int, int], Taken] = {}
         self._panels: Floats = np.zeros(len(self.sizes))
+        self._prescribed: Floats = np.zeros(len(self.sizes))
         self._uprights: Floats = np.zeros(len(self.sizes))
         # one upright a bay, and its share of the one more that a wall needs
         self._uprights_each: Floats = 1.0 + self.sizes * self.grid.step / max(
@@ -166,11 +190,14 @@ class BayValues:
         looked at.
         """
         self._known.clear()
-        self._panels = (panel * float(self.spot.depth)) * self.lows.astype(np.float64)
-        self._uprights = (0.0 if self.is_kept else panel * float(self.spot.depth)) * self._uprights_each
+        depth = float(self.form.spot.depth)
+        self._panels = (panel * depth) * self.lows.astype(np.float64)
+        self._uprights = (0.0 if self.form.is_kept else panel * depth) * self._uprights_each
         work = sum(table.price(prices) for table in self.tables.values())
         if not bays:
             return work
+        work += sum(table.price(prices) for table in self._given.values())
+        self._prescribed = self._of_prescribed() - len(self.form.prescribed) * self._panels
         self._values = np.full((len(self._candidates), len(self.sizes)), LITTLE)
         for index, (kind, height, _) in enumerate(self._candidates):
             row = self.tables[kind].values[self.tables[kind].row_of[height]]
@@ -254,6 +281,8 @@ class BayValues:
             np.maximum(total, self._values[index] + self._over_rod(left)[0], out=total)
         for stretch, drawers in more:
             total += self._stacked(self._units_of(stretch), self._units_of(drawers))
+        if self.form.prescribed:
+            total += self._prescribed
         return total + self.top_values(room.above) - self._uprights * max(0, room.standing)
 
     def top_values(self, above: int) -> Floats:
@@ -266,6 +295,8 @@ class BayValues:
         return np.where(self._allowed[kind], table.values[row, self._columns[kind]], 0.0)
 
     def _floor_rods(self, standing: int) -> list[tuple[int, int]]:
+        if self.form.prescribed:
+            return []
         room = self._units_of(standing)
         return [
             (index, room - self._candidates[index][2])
@@ -277,8 +308,9 @@ class BayValues:
 
     def stack(self, room: Headroom, size: int) -> Stack:
         """The openings of the best bay for the size of this index."""
-        openings: list[tuple[OpeningKind, int]] = []
-        holds: list[Taken] = []
+        openings = [(item.kind, item.height) for item in self.form.prescribed]
+        rows = [(self._given[kind], self._given[kind].row_for(height)) for kind, height in openings]
+        holds = [table.contents(row, table.room) if row >= 0 else {} for table, row in rows]
         floor: int | None = None
         parts = [(self._units_of(stretch), self._units_of(drawers)) for stretch, drawers in room.stretches]
         best, choice = float(self._stacked(*parts[0])[size] - self._panels[size]), None

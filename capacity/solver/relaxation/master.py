@@ -22,7 +22,7 @@ from typing import Any
 import numpy as np
 from ortools.linear_solver import pywraplp
 
-from capacity.layout.problem import OpeningKind, Problem, Site
+from capacity.layout.problem import BayForm, OpeningKind, Problem, Site
 from capacity.layout.towers import groups_of
 from capacity.solver.effort import Effort
 from capacity.solver.relaxation.bay_pricing import BayValues, Stack, owners_of
@@ -105,10 +105,10 @@ class Master:
     ) -> None:
         self.problem, self.grid, self._effort = problem, grid, effort or Effort()
         openings = tuple(standing)
-        # what a bay can hold, and the width of a bay that is fixed
-        wanted = {(run.spot, run.fixed, run.is_kept) for run in problem.runs}
-        covered = {run.spot for run in problem.runs}
-        wanted |= {(opening.spot, 0, False) for opening in openings if opening.spot not in covered}
+        wanted = {run.form for run in problem.runs}
+        wanted |= {BayForm(run.prescribed_spot) for run in problem.runs if run.prescribed}
+        covered = {form.spot for form in wanted}
+        wanted |= {BayForm(opening.spot) for opening in openings if opening.spot not in covered}
         widths = [*(opening.width for opening in openings), *(run.fixed for run in problem.runs)]
         widest = max(widths, default=0)
         self.groups = groups_of(problem)
@@ -118,16 +118,11 @@ class Master:
             self.worth = np.append(self.worth, np.inf)
             self.counts = np.append(self.counts, 0.0)
         self._bays_of = {
-            key: [
-                BayValues(problem, self.groups, key[0], owner, grid, widest, *key[1:]) for owner in owners_of(problem)
-            ]
-            for key in sorted(wanted)
+            form: [BayValues(problem, self.groups, form, owner, grid, widest) for owner in owners_of(problem)]
+            for form in sorted(wanted)
         }
-        self._openings_of = {key[0]: values for key, values in self._bays_of.items()}
-        self.walls = [
-            WallValues(problem, index, self._bays_of[run.spot, run.fixed, run.is_kept])
-            for index, run in enumerate(problem.runs)
-        ]
+        self._openings_of = {form.spot: values for form, values in self._bays_of.items()}
+        self.walls = [WallValues(problem, index, self._bays_of[run.form]) for index, run in enumerate(problem.runs)]
         self.columns: list[Column] = []
         self.state = State(())
         self._priced: Floats | None = None
@@ -138,8 +133,7 @@ class Master:
     def _runs_alike(self) -> list[list[int]]:
         """For each run the plain runs whose bays it shares."""
         keys = [
-            (run.spot, run.ceiling_left, run.fixed, run.is_kept) if run.is_plain else (index,)
-            for index, run in enumerate(self.problem.runs)
+            (run.form, run.ceiling_left) if run.is_plain else (index,) for index, run in enumerate(self.problem.runs)
         ]
         return [[other for other, key in enumerate(keys) if key == mine] for mine in keys]
 

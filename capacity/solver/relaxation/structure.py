@@ -26,7 +26,10 @@ def opening_types(problem: Problem, run: int, bay: BayColumn) -> list[OpeningTyp
     found, spot = [], problem.runs[run].spot
     if bay.floor is not None:
         found.append(OpeningType(spot, bay.owner, OpeningKind.HANG, bay.floor, bay.width))
-    found += [OpeningType(spot, bay.owner, kind, height, bay.width) for kind, height in bay.openings]
+    given = len(problem.runs[run].prescribed)
+    for number, (kind, height) in enumerate(bay.openings):
+        site = problem.runs[run].prescribed_spot if number < given else spot
+        found.append(OpeningType(site, bay.owner, kind, height, bay.width))
     if bay.above and bay.width <= problem.longest(run, OpeningKind.SHELF):
         found.append(OpeningType(spot, bay.owner, OpeningKind.SHELF, bay.above, bay.width))
     return found

@@ -54,7 +54,7 @@ class Stretch:
 
 def plain_room(problem: Problem, run: Run) -> Headroom:
     """The heights of every bay of a wall without slope or blocked parts."""
-    upper, base = problem.head_under(run, run.ceiling_left), problem.rules.base
+    upper, base = problem.head_under(run, run.ceiling_left), problem.rules.base_over(run.prescribed)
     drawers = () if not problem.rules.highest_drawer else (drawer_room(problem, base, upper),)
     return Headroom(upper - base, upper, (), problem.above_under(run, run.ceiling_left), drawers)
 
@@ -73,13 +73,14 @@ def room_between(problem: Problem, run: Run, ceiling: int, boxes: Sequence[Block
             # a bound may let something lie below the blocked part; a design leaves the top alone
             above = min(above, max(0, box.bottom - problem.top)) if is_bound else 0
     stretches.append((start, upper))
-    spans = [(problem.rules.base, stretches[0][1])]
+    base = problem.rules.base_over(run.prescribed)
+    spans = [(base, stretches[0][1])]
     spans += [(low + thick, limit) for low, limit in stretches[1:] if limit - low - thick > 0]
     more = tuple(limit - low for low, limit in spans[1:])
     drawers: tuple[int, ...] = ()
     if problem.rules.highest_drawer:
         drawers = tuple(drawer_room(problem, low, limit, is_bound) for low, limit in spans)
-    return Headroom(stretches[0][1] - problem.rules.base, stretches[0][1], more, above, drawers)
+    return Headroom(stretches[0][1] - base, stretches[0][1], more, above, drawers)
 
 
 class WallValues:
@@ -90,7 +91,7 @@ class WallValues:
     problem, run_index
         The wall.
     values
-        The bays of the wall's spot, one for each owner.
+        The bays of the wall's form, one for each owner.
     """
 
     def __init__(self, problem: Problem, run_index: int, values: Sequence[BayValues]) -> None:

@@ -13,16 +13,15 @@ from __future__ import annotations
 
 import random
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from capacity.layout.fit_rules import violations
 from capacity.layout.layout import Layout, WallLayout, is_within_budget, value_of, without_surplus
-from capacity.layout.problem import Problem
+from capacity.layout.problem import OpeningKind, Problem
 from capacity.layout.sketches import finish, finish_within_budget
 from capacity.solver.effort import Effort
 from capacity.solver.filling.best import refill
-from capacity.solver.filling.drawer_banks import fill_banks
 from capacity.solver.filling.exact import Filling, fill, placeable
 from capacity.solver.filling.greedy import repack
 from capacity.solver.filling.patterns import pattern_filling
@@ -69,19 +68,35 @@ NEAR = 0.985
 """A round's layout is spaced anew when it is worth at least this share of the best."""
 
 
+class BudgetTooSmallError(Exception):
+    """The budget does not buy the boards of the bays that must be."""
+
+
 @dataclass(frozen=True, slots=True)
 class Design:
-    """The layout found, what it stores, and the proven bound over all layouts.
+    """The layout found for the whole household, what it stores, and the proven bound over all layouts.
 
-    `comparator` is the rule of thumb and `today` the layout that was given, both filled as well as possible. The layout
-    found is one of `divided.problem`, whose runs are parts of walls where bays must be.
+    `comparator` is the rule of thumb and `today` the layout that was given, both filled as well as possible. `able`
+    says of each thing whether one piece of it could be stored at all. The goals after the value go on with `parts`,
+    the problem with its walls in parts where bays must be, and with `in_parts`, the layout found as one of these.
     """
 
-    filling: Filling
+    in_parts: Filling
     bound: int
     comparator: Filling
     today: Filling
+    able: tuple[bool, ...]
     divided: Divided
+
+    @property
+    def parts(self) -> Problem:
+        """The problem with its walls in parts."""
+        return self.divided.problem
+
+    @property
+    def filling(self) -> Filling:
+        """The layout with what it holds, and the bound on what its openings can hold."""
+        return self.whole(self.in_parts)
 
     @property
     def layout(self) -> Layout:
@@ -91,12 +106,11 @@ class Design:
     @property
     def value(self) -> int:
         """What the layout stores."""
-        return self.filling.value
+        return self.in_parts.value
 
     def whole(self, filling: Filling) -> Filling:
-        """A filling of the parts of walls as one of the whole walls, with the banks of drawers and what they hold."""
-        banked = self.divided.banked
-        return Filling(self.divided.joined(filling.layout), filling.value + banked, filling.bound + banked)
+        """A filling of the walls in parts as one of the whole walls."""
+        return replace(filling, layout=self.divided.joined(filling.layout))
 
 
 def design(
@@ -122,9 +136,14 @@ def design(
         itself does, the search begins without it.
     today_filled
         What stands there now, where it has been filled as well as possible already.
+
+    Raises
+    ------
+    BudgetTooSmallError
+        When the budget does not buy the boards of the bays that must be.
     """
-    divided = divide(problem, fill_banks(problem, effort, start))
-    parts, effort.stored_already, effort.whole = divided.problem, divided.banked, divided.joined
+    divided = divide(problem)
+    parts, effort.whole = divided.problem, divided.joined
     able = placeable(parts)
     bound = sum(thing.value * thing.count for thing, fits in zip(parts.things, able, strict=True) if fits)
     search = _Search(parts, effort, first_layout(parts), bound)
@@ -159,13 +178,16 @@ def design(
         if value_of(parts, parted) > value_of(parts, best):
             best = parted
     filled = refill(parts, finish_within_budget(parts, best), effort)
+    if any(run.prescribed for run in parts.runs) and not effort.is_over:
+        spared = refill(parts, finish_within_budget(parts, _without_other_drawers(parts, filled.layout)), effort)
+        filled = spared if spared.value == filled.value and not violations(parts, spared.layout) else filled
     if violations(parts, filled.layout) or filled.value < value_of(parts, best):
         msg = f"finishing spoiled the layout: {violations(parts, filled.layout)}"
         raise AssertionError(msg)
     if filled.value > search.bound:
         msg = f"a layout of value {filled.value} refutes the bound of {search.bound}"
         raise AssertionError(msg)
-    return Design(filled, search.bound, comparator, before, divided)
+    return Design(filled, search.bound, comparator, before, able, divided)
 
 
 def first_layout(problem: Problem) -> Layout:
@@ -175,7 +197,21 @@ def first_layout(problem: Problem) -> Layout:
     if is_within_budget(problem, rule):
         return rule
     nothing = Layout(tuple(WallLayout(run.name, ()) for run in problem.runs), owners)
-    return finish(problem, nothing, has_extra_shelves=False)
+    empty = finish(problem, nothing, has_extra_shelves=False)
+    if not is_within_budget(problem, empty):
+        raise BudgetTooSmallError
+    return empty
+
+
+def _without_other_drawers(problem: Problem, layout: Layout) -> Layout:
+    """The layout with nothing in other drawers than those that must be, so that finishing leaves these out."""
+    return layout.holding(
+        {
+            (w, b, o): opening.holds
+            for w, b, o, _, opening in layout.openings()
+            if opening.kind is not OpeningKind.DRAWER or o < len(problem.runs[w].prescribed)
+        }
+    )
 
 
 def _comparator(problem: Problem, effort: Effort) -> Filling:

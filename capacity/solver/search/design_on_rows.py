@@ -15,6 +15,7 @@ from capacity.layout.rows_of_holes import on_rows
 from capacity.solver.effort import Effort
 from capacity.solver.filling.exact import placeable
 from capacity.solver.search.design import Design, design
+from capacity.solver.search.wall_parts import divide
 
 ROWS_SHARE, ROWS_WORK = 0.5, 0.4
 """Shares of the wall clock, where there is one, and of the work, after which the heights are set free."""
@@ -30,20 +31,18 @@ def design_on_rows(
     held = replace(problem, rules=replace(rules, pitch=rules.usual_pitch, usual_pitch=0))
     with effort.within(ROWS_SHARE), effort.share(ROWS_WORK):
         found = design(held, effort, today, start)
-    everything = sum(
-        thing.value * thing.count for thing, fits in zip(problem.things, placeable(problem), strict=True) if fits
-    )
-    if found.value + found.divided.banked >= everything:
-        return found
-    on_held = found.whole(found.filling).layout
+    able = placeable(divide(problem).problem)
+    everything = sum(thing.value * thing.count for thing, fits in zip(problem.things, able, strict=True) if fits)
+    if found.value >= everything:
+        return replace(found, able=able)
+    on_held = found.layout
     better = start
     if start is None or value_of(problem, without_surplus(problem, start)) <= value_of(problem, on_held):
         better = on_held
     with effort.share(1.0 - ROWS_WORK):
         free = design(problem, effort, today, better, found.today)
-    layout = free.layout
-    if free.value == found.value and free.divided.banked == found.divided.banked:
+    layout = free.in_parts.layout
+    if free.value == found.value:
         parted = free.divided.parted(on_held)
         layout = layout if parted is None else parted
-    layout = on_rows(free.divided.problem, layout)
-    return replace(free, filling=replace(free.filling, layout=layout))
+    return replace(free, in_parts=replace(free.in_parts, layout=on_rows(free.parts, layout)))

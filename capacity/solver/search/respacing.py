@@ -25,7 +25,15 @@ from capacity.solver.effort import Effort
 from capacity.solver.filling.patterns import HandingOut
 from capacity.solver.relaxation.master import AREA, Master
 from capacity.solver.relaxation.wall_pricing import plain_room, room_between
-from capacity.solver.search.respacing_program import ON_FLOOR, ON_TOP, EmptyBay, Facts, Pattern, PatternProgram
+from capacity.solver.search.respacing_program import (
+    ON_FLOOR,
+    ON_TOP,
+    PRESCRIBED,
+    EmptyBay,
+    Facts,
+    Pattern,
+    PatternProgram,
+)
 
 STEPS = 60
 """Pricing steps at most; 3 to 15 are enough for most."""
@@ -153,18 +161,23 @@ class Spacing:
         names = {owner_of[item.row] for opening in bay.openings for item in opening.holds}
         owners = [values.owner for values in self._master.values_of(run.spot)]
         mine = [owners.index(name) for name in names if name is not None and name in owners]
-        return EmptyBay(w, bay.width, bay.depth, room, min(mine, default=0))
+        return EmptyBay(w, bay.width, bay.depth, room, min(mine, default=0), run.prescribed)
 
     def _standing(self, index: int) -> Iterator[Pattern]:
         """What a bay has now, each opening as low as its contents allow."""
         w, b = self._places[index]
         bay, room = self._layout.walls[w].bays[b], self._bays[index].room
         sketch, boxes = sketch_of(self._problem, w, bay), self._boxes(w, bay)
-        bottoms = [opening.bottom for opening in bay.openings if opening.holds and opening.bottom < self._problem.top]
+        given = len(self._bays[index].prescribed)
+        for number, piece in enumerate(sketch.pieces[:given]):
+            if piece.holds:
+                yield self._pattern(index, PRESCRIBED - number, piece)
+        others = [opening for opening in bay.openings[given:] if opening.holds]
+        bottoms = [opening.bottom for opening in others if opening.bottom < self._problem.top]
         if sketch.floor:
             yield self._pattern(index, ON_FLOOR, sketch.floor)
             del bottoms[0]
-        for piece, bottom in zip(sketch.pieces, bottoms, strict=True):
+        for piece, bottom in zip(sketch.pieces[given:], bottoms, strict=True):
             stretch = min(sum(box.top <= bottom for box in boxes), len(room.more))
             yield self._pattern(index, stretch, piece)
         if sketch.above:
@@ -178,7 +191,7 @@ class Spacing:
         return Pattern(bay, stretch, piece.kind, piece.height, holds)
 
     def _panel_left(self) -> float:
-        """Panel for openings that the rest of the layout and one bottom panel a bay leave [AREA]."""
+        """Panel for openings that the rest of the layout, a bottom panel a bay and what must be leave [AREA]."""
         inside = set(self._places)
         rest = replace(
             self._layout,
@@ -193,7 +206,7 @@ class Spacing:
             ),
         )
         left = (self._problem.most_panel - panel_area(self._problem, rest)) / AREA
-        return left - sum(bay.panel for bay in self._bays)
+        return left - sum(bay.panel * (1 + len(bay.prescribed)) for bay in self._bays)
 
     # ---- linear program -------------------------------------------------------------------------------
 
@@ -223,7 +236,8 @@ class Spacing:
         patterns = []
         for index, stretch, kind, height in found:
             bay = self._bays[index]
-            values = self._master.values_of(self._problem.runs[bay.run].spot)[bay.owner]
+            run = self._problem.runs[bay.run]
+            values = self._master.values_of(run.prescribed_spot if stretch <= PRESCRIBED else run.spot)[bay.owner]
             taken = values.opening_contents(kind, height, bay.width)
             holds = tuple(sorted((*key, number) for key, number in taken.items()))
             patterns.append(Pattern(index, stretch, kind, height, holds))
@@ -231,14 +245,20 @@ class Spacing:
 
     def _gaining(self, program: PatternProgram, index: int) -> Iterator[Candidate]:
         bay, thick = self._bays[index], self._problem.rules.panel
-        values = self._master.values_of(self._problem.runs[bay.run].spot)[bay.owner]
+        run = self._problem.runs[bay.run]
+        values = self._master.values_of(run.spot)[bay.owner]
+        for number, item in enumerate(bay.prescribed):
+            given = self._master.values_of(run.prescribed_spot)[bay.owner]
+            gain_there = given.opening_value(item.kind, item.height, bay.width)
+            if gain_there - program.single_price(index, PRESCRIBED - number) > LITTLE_GAIN:
+                yield index, PRESCRIBED - number, item.kind, item.height
         for kind, table in values.tables.items():
             if bay.width > self._problem.longest(bay.run, kind) or not table.heights:
                 continue
             costs = np.array(table.heights, dtype=np.float64) + thick
             room = values.opening_room(kind, bay.width)
             worth = table.values[table.row_of, room] - program.panel_price(bay)
-            for stretch, height in enumerate(bay.stretches):
+            for stretch, height in enumerate(bay.stretches if kind in run.kinds else ()):
                 price = program.height_price(index, stretch)
                 if kind is OpeningKind.DRAWER:
                     price, height = price + program.drawer_price(index, stretch), bay.room.stretches[stretch][1]
@@ -246,7 +266,7 @@ class Spacing:
                 for at in np.argsort(-gain, kind="stable")[:HEIGHTS]:
                     if gain[at] > LITTLE_GAIN:
                         yield index, stretch, kind, table.heights[int(at)]
-            if kind is OpeningKind.HANG:
+            if kind is OpeningKind.HANG and not bay.prescribed:
                 gain = worth - program.height_price(index, 0) * (costs - bay.saved)
                 gain -= program.drawer_price(index, 0) * (bay.room.drawers[0] if bay.room.drawers else 0)
                 gain = np.where(costs <= bay.room.standing, gain - program.single_price(index, ON_FLOOR), 0.0)
@@ -277,7 +297,8 @@ class Spacing:
         walls = [list(wall.bays) for wall in self._layout.walls]
         for index, (w, b) in enumerate(self._places):
             floor: OpeningSketch | None = None
-            pieces: list[OpeningSketch] = []
+            given = self._bays[index].prescribed
+            pieces = [OpeningSketch(item.kind, item.height) for item in given]
             above: tuple[Holding, ...] = ()
             for pattern in by_bay[index]:
                 holds = hand_out.next({(group, turned): number for group, turned, number in pattern.holds})
@@ -285,6 +306,8 @@ class Spacing:
                     continue
                 if pattern.stretch == ON_TOP:
                     above = holds
+                elif pattern.stretch <= PRESCRIBED:
+                    pieces[PRESCRIBED - pattern.stretch] = OpeningSketch(pattern.kind, pattern.height, holds)
                 elif pattern.stretch == ON_FLOOR:
                     floor = OpeningSketch(pattern.kind, pattern.height, holds)
                 else:

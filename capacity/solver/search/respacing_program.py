@@ -2,7 +2,8 @@
 
     maximise  sum_g v_g S_g   subject to   S_g <= pieces of g that are free,   S_g <= sum_j a_gj x_j,
               heights of the openings in each stretch of a bay, panels included, <= its height,
-              at most one rod on the floor and one filling of the top a bay,   panel <= what the budget leaves,
+              at most one rod on the floor, one filling of the top and one of each opening that must be, a bay,
+              panel <= what the budget leaves,
               drawers of each stretch <= what they may take of it (none over a rod on the floor)
 
 A pattern j is one opening of one bay with what it holds. Whole numbers are found by HiGHS; branching nodes are counted,
@@ -17,15 +18,16 @@ from dataclasses import dataclass
 import highspy
 import numpy as np
 
-from capacity.layout.problem import OpeningKind
+from capacity.layout.problem import OpeningKind, PrescribedOpening
 from capacity.solver.effort import Effort
 from capacity.solver.relaxation.bay_pricing import Headroom
 from capacity.solver.relaxation.highs import new_program, solve_relaxed, solve_whole_numbers
 from capacity.solver.relaxation.master import AREA
 from capacity.solver.relaxation.opening_knapsack import Floats
 
-ON_FLOOR, ON_TOP = -1, -2
-"""Stand for a stretch: a rod that stands on the floor, and what lies over the top panel."""
+ON_FLOOR, ON_TOP, PRESCRIBED = -1, -2, -3
+"""Stand for a stretch: a rod that stands on the floor, what lies over the top panel, and the lowest of the openings
+that must be; the next higher of these is one less, and so on."""
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -33,7 +35,7 @@ class Pattern:
     """An opening with its contents, as (group, turned, pieces).
 
     `bay` is an index into the bays of the program; `stretch` counts the stretches of its height from the floor up, or
-    is ON_FLOOR or ON_TOP; `height` is the clear height [ticks].
+    is ON_FLOOR, ON_TOP, or PRESCRIBED and less; `height` is the clear height [ticks].
     """
 
     bay: int
@@ -45,13 +47,19 @@ class Pattern:
 
 @dataclass(frozen=True, slots=True)
 class EmptyBay:
-    """A bay without openings: its run, clear width and depth [ticks], heights, and the index of its owner."""
+    """A bay without openings: its run, clear width and depth [ticks], heights, the index of its owner, what must be."""
 
     run: int
     width: int
     depth: int
     room: Headroom
     owner: int
+    prescribed: tuple[PrescribedOpening, ...] = ()
+
+    @property
+    def singles(self) -> tuple[int, ...]:
+        """Stretches that take one opening each."""
+        return (ON_FLOOR, ON_TOP, *(PRESCRIBED - number for number in range(len(self.prescribed))))
 
     @property
     def stretches(self) -> tuple[int, ...]:
@@ -100,9 +108,9 @@ class PatternProgram:
         for bay in facts.bays:
             self._drawer_rows.append(len(limits))
             limits += [float(max(0, drawers) // facts.unit) for _, drawers in bay.room.stretches]
-        self._floor_row = len(limits)
-        self._top_row = self._floor_row + len(facts.bays)
-        limits += [1.0] * (2 * len(facts.bays))
+        singles = [(index, stretch) for index, bay in enumerate(facts.bays) for stretch in bay.singles]
+        self._single_rows = {single: len(limits) + number for number, single in enumerate(singles)}
+        limits += [1.0] * len(singles)
         self._panel_row = len(limits)
         if facts.panel_left is not None:
             limits.append(max(0.0, facts.panel_left))
@@ -121,11 +129,10 @@ class PatternProgram:
         for group, _, number in pattern.holds:
             total[group] += number
         entries = {group: -float(min(number, self._facts.supply[group])) for group, number in total.items() if number}
-        if pattern.stretch == ON_TOP:
-            entries[self._top_row + pattern.bay] = 1.0
-        else:
+        if pattern.stretch < 0:
+            entries[self._single_rows[pattern.bay, pattern.stretch]] = 1.0
+        if pattern.stretch >= ON_FLOOR:
             if pattern.stretch == ON_FLOOR:
-                entries[self._floor_row + pattern.bay] = 1.0
                 if bay.room.drawers:  # over a rod on the floor there are none
                     entries[self._drawer_rows[pattern.bay]] = float(bay.room.drawers[0] // self._facts.unit)
                 cost -= bay.saved
@@ -169,8 +176,8 @@ class PatternProgram:
         return 0.0 if self._facts.panel_left is None else float(self._prices[self._panel_row]) * bay.panel
 
     def single_price(self, bay: int, stretch: int) -> float:
-        """The price of the one rod on the floor, or the one filling of the top, that a bay may have."""
-        return float(self._prices[(self._floor_row if stretch == ON_FLOOR else self._top_row) + bay])
+        """The price of the one rod on the floor, the one filling of the top or of an opening that must be."""
+        return float(self._prices[self._single_rows[bay, stretch]])
 
     def gains(self) -> dict[Pattern, float]:
         """What one more of each pattern would add to the relaxation, below 0 what it would cost."""

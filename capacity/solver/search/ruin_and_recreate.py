@@ -97,8 +97,8 @@ class Recreator:
             for index, thing in enumerate(problem.things)
         )
         self._options: dict[Site, list[Option]] = {}
-        self._tops: dict[tuple[Site, int], Option] = {}
-        self._towers = {spot: towers_of(problem, groups, spot) for spot in {run.spot: None for run in problem.runs}}
+        self._given: dict[tuple[Site, OpeningKind, int], Option] = {}
+        self._towers = {spot: towers_of(problem, groups, spot) for spot in _spots(problem)}
         for spot, towers in self._towers.items():
             self._options[spot] = [
                 self._option(spot, kind, height) for kind, height in candidate_heights(towers, problem.top)
@@ -208,7 +208,8 @@ class Recreator:
         if not (sketch.floor or sketch.pieces or sketch.above or run.fixed):
             return 0
         height = 0 if run.is_kept else self._problem.head_under(run, max(run.ceiling_left, run.ceiling_right))
-        panels = max(1, len(sketch.pieces)) + 1 if sketch.floor is None else len(sketch.pieces) + 1
+        given = len(run.prescribed)
+        panels = given + max(1, len(sketch.pieces) - given) + 1 if sketch.floor is None else len(sketch.pieces) + 1
         return (sketch.width * panels + height) * run.depth
 
     def _pick(self, walls: Sequence[Sequence[ScoredBay]]) -> set[tuple[int, int]]:
@@ -252,7 +253,7 @@ class Recreator:
             value * weight * (0.7 + 0.6 * draw()) for value, weight in zip(self._values, self._weights, strict=True)
         ]
         self._worth = worth
-        for options in (*self._options.values(), list(self._tops.values())):
+        for options in (*self._options.values(), list(self._given.values())):
             for option in options:
                 option.order = sorted(option.towers, key=lambda tower: -worth[tower[0]] * tower[2] / tower[1])
         new: list[list[ScoredBay]] = [list(wall) for wall in walls]
@@ -315,13 +316,13 @@ class Recreator:
 
     def _bay(self, w: int, width: int, ceiling: int, left: int | None) -> ScoredBay:
         """The best of a bay on a toe kick and one whose lowest rod stands on the floor, for each owner."""
-        apart = self._problem.rules.owners_apart
+        apart, may_stand = self._problem.rules.owners_apart, not self._problem.runs[w].prescribed
         owners: Sequence[str | None] = (self._problem.owners or (None,)) if apart else (None,)
         before = self._supply
         best: tuple[float, ScoredBay, list[int]] | None = None
         for owner in owners:
             first: dict[int, Content] = {}
-            for on_floor in (False, True):
+            for on_floor in (False, True) if may_stand else (False,):
                 self._supply = list(before)
                 score, built = self._stack(w, width, ceiling, left, owner, on_floor, dict(first), first)
                 if best is None or score > best[0]:
@@ -349,14 +350,22 @@ class Recreator:
         upper = problem.head_under(run, ceiling)
         options = self._options[run.spot]
         space = {kind: room_of(rules, kind, width) for kind in OpeningKind}
-        allowed = {kind: width <= problem.longest(w, kind) for kind in space}
+        allowed = {kind: kind in run.kinds and width <= problem.longest(w, kind) for kind in space}
         panel = self._panel_price * width * run.depth
-        room = upper - (0 if on_floor else rules.base)
-        drawers = 0 if on_floor else drawer_room(problem, rules.base, upper)  # what they may still take
+        base = rules.base_over(run.prescribed)
+        room = upper - (0 if on_floor else base)
+        drawers = 0 if on_floor else drawer_room(problem, base, upper)  # what they may still take
         floor: OpeningSketch | None = None
         pieces: list[OpeningSketch] = []
         chosen: list[Content] = []
         needed = rules.min_bay
+        for item in run.prescribed:
+            given = self._content(
+                self._given_option(run.prescribed_spot, item.kind, item.height), space[item.kind], owner
+            )
+            self._take(given)
+            chosen.append(given)
+            pieces.append(OpeningSketch(item.kind, item.height, self._holds(given)))
         while True:
             rods_only = on_floor and floor is None
             self._work += LOOK * len(options)
@@ -396,8 +405,11 @@ class Recreator:
             known = {number: other for number, other in known.items() if not other.things & changed}
         above: tuple[Holding, ...] = ()
         over = problem.above_under(run, ceiling)
-        if over and allowed[OpeningKind.SHELF] and (left is None or not run.blocked):
-            content = self._content(self._top(run.spot, over), space[OpeningKind.SHELF], owner)
+        is_short = width <= problem.longest(w, OpeningKind.SHELF)
+        if over and is_short and (left is None or not run.blocked):
+            content = self._content(
+                self._given_option(run.spot, OpeningKind.SHELF, over), space[OpeningKind.SHELF], owner
+            )
             if content.value:
                 self._take(content)
                 chosen.append(content)
@@ -413,13 +425,14 @@ class Recreator:
         built = ScoredBay(sketch, value, tuple(counted.items()), False, self._area(w, sketch))
         return sum(content.score for content in chosen), built
 
-    def _top(self, spot: Site, height: int) -> Option:
-        if (spot, height) not in self._tops:
-            option = self._option(spot, OpeningKind.SHELF, height)
+    def _given_option(self, spot: Site, kind: OpeningKind, height: int) -> Option:
+        """An opening whose height nobody chooses: over the top panel, or prescribed."""
+        if (spot, kind, height) not in self._given:
+            option = self._option(spot, kind, height)
             worth = self._worth
             option.order = sorted(option.towers, key=lambda tower: -worth[tower[0]] * tower[2] / tower[1])
-            self._tops[(spot, height)] = option
-        return self._tops[(spot, height)]
+            self._given[(spot, kind, height)] = option
+        return self._given[(spot, kind, height)]
 
     def _content(self, option: Option, room: int, owner: str | None) -> Content:
         """What to put into an opening: value for width first."""
@@ -449,3 +462,9 @@ class Recreator:
     def _holds(self, content: Content) -> tuple[Holding, ...]:
         rows = self._problem.things
         return tuple(sorted(Holding(rows[index].row, number, turned) for index, number, turned in content.taken))
+
+
+def _spots(problem: Problem) -> list[Site]:
+    """What decides what openings can hold, of bays to be built and of what is prescribed."""
+    given = [run.prescribed_spot for run in problem.runs if run.prescribed]
+    return list(dict.fromkeys([*(run.spot for run in problem.runs), *given]))

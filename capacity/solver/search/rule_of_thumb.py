@@ -12,7 +12,7 @@ from dataclasses import replace
 
 from capacity.layout.drawer_rule import DRAWER_HEIGHT
 from capacity.layout.layout import Bay, Layout, WallLayout
-from capacity.layout.problem import OpeningKind, Problem
+from capacity.layout.problem import OpeningKind, Problem, Run
 from capacity.layout.sketches import BaySketch, OpeningSketch, build_bay, drawer_room
 from capacity.units import PER_INCH
 
@@ -32,32 +32,35 @@ def rule_of_thumb(problem: Problem, owners: tuple[bool, ...]) -> tuple[Layout, .
 def _variants(problem: Problem, owners: tuple[bool, ...]) -> Iterator[Layout]:
     for odd_is_hung in (True, False):
         for long_rods in (True, False):
-            yield _layout(problem, owners, SPACING, odd_is_hung, long_rods)
+            yield _layout(problem, owners, odd_is_hung, long_rods)
 
 
-def _layout(problem: Problem, owners: tuple[bool, ...], spacing: int, odd_is_hung: bool, long_rods: bool) -> Layout:
+def _layout(problem: Problem, owners: tuple[bool, ...], odd_is_hung: bool, long_rods: bool) -> Layout:
     wants_drawers = any(thing.opening_kind is OpeningKind.DRAWER for thing in problem.things)
     walls: list[WallLayout] = []
     bays_before = 0
-    has_long_rod = has_drawers = False
+    has_long_rod = False
+    has_drawers = any(item.kind is OpeningKind.DRAWER for run in problem.runs for item in run.prescribed)
     for index, run in enumerate(problem.runs):
         bays: list[Bay] = []
         for left, width in _equal_bays(problem, index, owners):
             is_hung = (bays_before % 2 == 0) is odd_is_hung
+            is_hung = is_hung and not run.prescribed  # over a bank of drawers come shelves
             if run.fixed and not width <= problem.longest(index, OpeningKind.HANG if is_hung else OpeningKind.SHELF):
                 is_hung = not is_hung
             bays_before += 1
-            empty = build_bay(problem, run, left, BaySketch(width, None, (OpeningSketch(OpeningKind.SHELF, 1),)))
+            given = tuple(OpeningSketch(item.kind, item.height) for item in run.prescribed)
+            empty = build_bay(problem, run, left, BaySketch(width, None, (*given, OpeningSketch(OpeningKind.SHELF, 1))))
             upper = max(o.bottom + o.height for o in empty.openings if o.bottom < problem.top)
             if is_hung:
                 is_long = long_rods and not has_long_rod
                 sketch = _hung(problem, width, upper, is_long)
                 has_long_rod = has_long_rod or is_long
             else:
-                sketch = _shelved(problem, width, upper, spacing, wants_drawers and not has_drawers)
+                sketch = _shelved(problem, run, width, upper, wants_drawers and not has_drawers)
                 has_drawers = has_drawers or any(piece.kind is OpeningKind.DRAWER for piece in sketch.pieces)
-            if run.fixed and run.blocked:  # nothing in it until the search finds what fits beside the blocked part
-                sketch = BaySketch(width, None, ())
+            if run.fixed and run.blocked:  # nothing more until the search finds what fits beside the blocked part
+                sketch = BaySketch(width, None, sketch.pieces[: len(run.prescribed)])
             if sketch.floor or sketch.pieces or run.fixed:
                 bays.append(build_bay(problem, run, left, replace(sketch, left=left)))
         walls.append(WallLayout(run.name, tuple(bays)))
@@ -108,16 +111,17 @@ def _hung(problem: Problem, width: int, upper: int, is_long: bool) -> BaySketch:
     return BaySketch(width, OpeningSketch(OpeningKind.HANG, half), (OpeningSketch(OpeningKind.HANG, half),))
 
 
-def _shelved(problem: Problem, width: int, upper: int, spacing: int, with_drawers: bool) -> BaySketch:
-    """Drawers at the bottom if wished, then shelves at equal spacing."""
+def _shelved(problem: Problem, run: Run, width: int, upper: int, with_drawers: bool) -> BaySketch:
+    """What must be, drawers at the bottom if needed, then shelves at equal spacing."""
     thick = problem.rules.panel
-    room = upper - problem.rules.base + thick
-    pieces: list[OpeningSketch] = []
+    base = problem.rules.base_over(run.prescribed)
+    room = upper - base + thick
+    pieces = [OpeningSketch(item.kind, item.height) for item in run.prescribed]
     drawer = problem.rules.built(OpeningKind.DRAWER, DRAWER)
-    if with_drawers and drawer_room(problem, problem.rules.base, upper + thick) >= DRAWERS * (drawer + thick):
-        pieces = [OpeningSketch(OpeningKind.DRAWER, drawer)] * DRAWERS
+    if with_drawers and drawer_room(problem, base, upper + thick) >= DRAWERS * (drawer + thick):
+        pieces += [OpeningSketch(OpeningKind.DRAWER, drawer)] * DRAWERS
         room -= DRAWERS * (drawer + thick)
-    number = room // (spacing + thick)
+    number = room // (SPACING + thick)
     if number == 0 and not pieces and room > thick:
         number = 1
     if number:

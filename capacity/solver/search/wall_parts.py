@@ -8,41 +8,19 @@ Where today's bays are kept, they are the only runs.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from capacity.layout.layout import Bay, Layout, WallLayout
-from capacity.layout.problem import BlockedPart, FixedBay, OpeningKind, Problem, Run
-from capacity.solver.filling.drawer_banks import Bank
+from capacity.layout.layout import Layout, WallLayout
+from capacity.layout.problem import BlockedPart, FixedBay, Problem, Run
 
 
 @dataclass(frozen=True, slots=True)
 class Divided:
-    """A problem, and the same with its walls in parts; `origin` is the wall of each part.
-
-    `banks` are the drawers of parts that are one bay, filled already: the things of `problem` are what is left besides.
-    """
+    """A problem, and the same with its walls in parts; `origin` is the wall of each part."""
 
     whole: Problem
     problem: Problem
     origin: tuple[int, ...]
-    banks: tuple[tuple[int, Bank], ...] = ()
-
-    @property
-    def banked(self) -> int:
-        """The value that the banks hold."""
-        worth = {thing.row: thing.value for thing in self.whole.things}
-        return sum(worth[row] * count for _, bank in self.banks for row, count in bank.pieces.items())
-
-    def bank_layouts(self) -> Iterator[Layout]:
-        """Each bank by itself, in a layout of the whole walls."""
-        for _, bank in self.banks:
-            item = bank.bay
-            bay = Bay(item.left, item.width, item.depth, bank.drawers)
-            walls = (
-                WallLayout(run.name, (bay,) if index == item.run else ()) for index, run in enumerate(self.whole.runs)
-            )
-            yield Layout(tuple(walls), (True,) * len(self.whole.corners))
 
     def joined(self, layout: Layout) -> Layout:
         """A layout of the parts as one of the whole walls."""
@@ -50,10 +28,7 @@ class Divided:
             return layout
         walls: list[list[WallLayout]] = [[] for _ in self.whole.runs]
         for part, (wall, run) in enumerate(zip(layout.walls, self.problem.runs, strict=True)):
-            drawers = dict(self.banks)[part].drawers if part in dict(self.banks) else ()
-            moved = tuple(
-                replace(bay, left=bay.left + run.offset, openings=(*drawers, *bay.openings)) for bay in wall.bays
-            )
+            moved = tuple(replace(bay, left=bay.left + run.offset) for bay in wall.bays)
             walls[self.origin[part]].append(WallLayout(wall.name, moved))
         owners = layout.owners if self.problem.corners else (True,) * len(self.whole.corners)
         return Layout(
@@ -65,7 +40,7 @@ class Divided:
         )
 
     def parted(self, layout: Layout) -> Layout | None:
-        """A layout of the whole walls as one of the parts, without the banks; None where it lacks what must be."""
+        """A layout of the whole walls as one of the parts; None where a bay of it lies in no part."""
         if self.problem is self.whole:
             return layout
         bays = {(wall, bay.left): bay for wall, row in enumerate(layout.walls) for bay in row.bays}
@@ -79,10 +54,6 @@ class Divided:
                 and bay.left + bay.width + self._thick <= run.offset + run.width
             ]
             mine = [bays.pop(key) for key in inside]
-            if (bank := dict(self.banks).get(part)) is not None:
-                if [bay.left for bay in mine] != [bank.bay.left] or not _begins_with(mine[0], bank):
-                    return None
-                mine = [replace(mine[0], openings=mine[0].openings[len(bank.drawers) :])]
             walls.append(WallLayout(run.name, tuple(replace(bay, left=bay.left - run.offset) for bay in mine)))
         owners = layout.owners if self.problem.corners else ()
         if owners not in self.problem.corner_choices():
@@ -94,14 +65,8 @@ class Divided:
         return self.whole.rules.panel
 
 
-def _begins_with(bay: Bay, bank: Bank) -> bool:
-    """Whether the lowest openings of a bay are the drawers of a bank, whatever they hold."""
-    lowest = bay.openings[: len(bank.drawers)]
-    return [(o.kind, o.bottom, o.height) for o in lowest] == [(o.kind, o.bottom, o.height) for o in bank.drawers]
-
-
-def divide(problem: Problem, banks: Sequence[Bank] = ()) -> Divided:
-    """Part the walls of a problem at the bays that must be; `banks` are theirs, filled.
+def divide(problem: Problem) -> Divided:
+    """Part the walls of a problem at the bays that must be.
 
     Raises
     ------
@@ -110,10 +75,6 @@ def divide(problem: Problem, banks: Sequence[Bank] = ()) -> Divided:
     """
     if not problem.fixed:
         return Divided(problem, problem, tuple(range(len(problem.runs))))
-    return _with_banks(_divided(problem), banks)
-
-
-def _divided(problem: Problem) -> Divided:
     runs: list[Run] = []
     origin: list[int] = []
     for index, run in enumerate(problem.runs):
@@ -131,36 +92,6 @@ def _divided(problem: Problem) -> Divided:
     return Divided(problem, parts, tuple(origin))
 
 
-def _with_banks(divided: Divided, banks: Sequence[Bank]) -> Divided:
-    """Nothing is built where the drawers are, no other drawers in their bays, and their things are stored."""
-    thick, things, runs = divided.whole.rules.panel, list(divided.problem.things), list(divided.problem.runs)
-    placed: list[tuple[int, Bank]] = []
-    for bank in banks:
-        part = next(
-            index
-            for index, run in enumerate(runs)
-            if run.fixed and divided.origin[index] == bank.bay.run and run.offset == bank.bay.left - thick
-        )
-        placed.append((part, bank))
-        head = bank.drawers[-1].bottom + bank.drawers[-1].height
-        taken = BlockedPart(thick, thick + bank.bay.width, 0, head)
-        barred = {thing.row for thing in things if thing.opening_kind is OpeningKind.DRAWER}
-        owners = {divided.whole.thing(row).owner for row in bank.pieces} - {None}
-        if divided.whole.rules.owners_apart and owners:
-            barred |= {thing.row for thing in things if thing.owner is not None and thing.owner not in owners}
-        runs[part] = replace(
-            runs[part],
-            blocked=(*runs[part].blocked, taken),
-            barred=tuple(sorted({*runs[part].barred, *barred})),
-        )
-        things = [replace(thing, count=thing.count - bank.pieces.get(thing.row, 0)) for thing in things]
-    most = divided.whole.most_panel
-    if most:  # a panel under each drawer is bought already
-        most = max(1, most - sum(len(bank.drawers) * bank.bay.width * bank.bay.depth for bank in banks))
-    problem = replace(divided.problem, things=tuple(things), runs=tuple(runs), most_panel=most)
-    return replace(divided, problem=problem, banks=tuple(placed))
-
-
 def _fixed_run(problem: Problem, run: Run, item: FixedBay) -> Run:
     thick = problem.rules.panel
     part = _cut(run, item.left - thick, item.left + item.width + thick)
@@ -176,6 +107,8 @@ def _fixed_run(problem: Problem, run: Run, item: FixedBay) -> Run:
         kept_right=0,
         fixed=item.width,
         is_kept=problem.keeps_bays,
+        prescribed=item.prescribed,
+        kinds=item.kinds,
     )
 
 

@@ -35,10 +35,10 @@ def test_room_to_spare_keeps_everything_and_never_passes_its_bound(seed: int) ->
     facts = problem(things, [run("a", 70), run("b", 60)])
     found = design(facts, Effort())
     assert found.value == facts.value_of_all
-    pursued = pursue(facts, found, PEOPLE, Effort())
-    assert violations(facts, pursued.filling.layout) == ()
-    assert stored_value(facts, pursued.filling.layout) == found.value
-    reached = _multiple(facts, pursued.filling.layout)
+    pursued = pursue(found, PEOPLE, Effort())
+    assert violations(facts, pursued.design.layout) == ()
+    assert stored_value(facts, pursued.design.layout) == found.value
+    reached = _multiple(facts, pursued.design.layout)
     assert reached >= 1000
     assert pursued.multiple_bound is None or reached <= pursued.multiple_bound
 
@@ -52,11 +52,11 @@ def test_plywood_first_uses_less_panel_than_room_first() -> None:
         found = design(facts, Effort())
         assert found.value == facts.value_of_all
         room, panel = (
-            pursue(facts, found, PEOPLE, Effort()),
-            pursue(facts, found, PEOPLE, Effort(), prefers_plywood=True),
+            pursue(found, PEOPLE, Effort()),
+            pursue(found, PEOPLE, Effort(), prefers_plywood=True),
         )
-        assert stored_value(facts, panel.filling.layout) == found.value
-        pairs.append((panel_area(facts, panel.filling.layout), panel_area(facts, room.filling.layout)))
+        assert stored_value(facts, panel.design.layout) == found.value
+        pairs.append((panel_area(facts, panel.design.layout), panel_area(facts, room.design.layout)))
     assert all(thrifty <= roomy for thrifty, roomy in pairs)
     assert any(thrifty < roomy for thrifty, roomy in pairs)
 
@@ -104,11 +104,11 @@ def test_more_room_is_offered_only_where_it_stores_more() -> None:
     facts = problem([thing(1, "stand", 3, 18, 7, 60)], [run("a", 40, 15, 84)])
     found = design(facts, Effort())
     assert found.value == 4
-    changes = what_would_it_take(facts, found, Effort())
+    changes = what_would_it_take(found, Effort())
     assert [change.words for change in changes] == ["two rows deep on the shelves"]
     assert changes[0].stored == changes[0].bound == 6
     everything = problem([thing(1, "stand", 2, 18, 7, 60)], [run("a", 40, 15, 84)])
-    assert what_would_it_take(everything, design(everything, Effort()), Effort()) == ()
+    assert what_would_it_take(design(everything, Effort()), Effort()) == ()
 
 
 def test_finishing_leaves_lengths_that_a_rule_can_mark() -> None:

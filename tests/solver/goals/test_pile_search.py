@@ -27,12 +27,12 @@ def test_every_rule_and_the_value_are_kept_and_places_are_fewer() -> None:
     for name, closet in CLOSETS.items():
         facts: Problem = closet(1)
         found = design(facts, LITTLE)
-        parts = found.divided.problem
-        filling = pursue(parts, found, PEOPLE, LITTLE).filling
-        assert violations(parts, filling.layout) == (), name
-        assert violations(facts, found.whole(filling).layout) == (), name
-        assert found.value <= filling.value == value_of(parts, filling.layout) <= found.bound, name
-        if found.value < parts.value_of_all:  # else room to spare was made first, perhaps at the cost of places
+        better = pursue(found, PEOPLE, LITTLE).design
+        filling = better.filling
+        assert violations(found.parts, better.in_parts.layout) == (), name
+        assert violations(facts, filling.layout) == (), name
+        assert found.value <= filling.value == value_of(facts, filling.layout) <= found.bound, name
+        if found.value < facts.value_of_all:  # else room to spare was made first, perhaps at the cost of places
             assert places_of(filling.layout) <= places_of(found.layout), name
         fewer += places_of(filling.layout) < places_of(found.layout)
     assert 2 * fewer > len(CLOSETS)
@@ -43,7 +43,7 @@ def test_a_budget_is_kept() -> None:
     most = panel_area(facts, design(facts, LITTLE).layout) * 2 // 3
     facts = replace(facts, most_panel=most)
     found = design(facts, LITTLE)
-    filling = pursue(facts, found, PEOPLE, LITTLE).filling
+    filling = pursue(found, PEOPLE, LITTLE).design.filling
     assert panel_area(facts, filling.layout) <= most
     assert filling.value >= found.value
 
@@ -51,7 +51,7 @@ def test_a_budget_is_kept() -> None:
 def test_the_same_seed_gives_the_same_layout() -> None:
     facts = CLOSETS["corner"](1)
     found = design(facts, LITTLE)
-    once, again = (pursue(facts, found, PEOPLE, Effort(factor=0.1)).filling.layout for _ in range(2))
+    once, again = (pursue(found, PEOPLE, Effort(factor=0.1)).design.layout for _ in range(2))
     assert once == again
 
 

@@ -31,7 +31,7 @@ def test_a_hundredth_of_the_value_may_buy_much_room() -> None:
     found = design(facts, QUICK)
     reached = min(item.low for item in multiples(facts, found.layout, QUICK).values())
     assert (found.value, reached) == (4368, 499)
-    aimed = aim(facts, found, reached, QUICK)
+    aimed = aim(found, reached, QUICK)
     assert aimed is not None
     assert violations(facts, aimed.filling.layout) == ()
     assert aimed.filling.value == 4368 - 28  # one row of thin boards less; today they fill the higher row too
@@ -43,7 +43,7 @@ def test_no_alternative_gives_up_more_than_a_hundredth() -> None:
     facts = _full(2.0, 2)
     found = design(facts, QUICK)
     assert found.value == 4368
-    assert aim(facts, found, 499, QUICK) is None
+    assert aim(found, 499, QUICK) is None
 
 
 def test_nothing_is_aimed_at_where_all_is_stored() -> None:
@@ -51,4 +51,4 @@ def test_nothing_is_aimed_at_where_all_is_stored() -> None:
     facts = replace(facts, things=(replace(facts.things[0], count=5), facts.things[1]))
     found = design(facts, QUICK)
     assert found.value == facts.value_of_all
-    assert aim(facts, found, 499, QUICK) is None
+    assert aim(found, 499, QUICK) is None

@@ -192,7 +192,7 @@ def test_listed_bays_are_worth_what_the_recursion_over_heights_says(seed: int) -
     assert rows is not None
     each = wall.worth(rows, 0, last)
     worth = np.maximum.accumulate(each.max(axis=0))  # a bay for rods only may be worth less than a narrower one
-    values = BayValues(facts, groups, facts.runs[0].spot, None, Grid(False, INCH // 4, 10_000, 10_000))
+    values = BayValues(facts, groups, facts.runs[0].form, None, Grid(False, INCH // 4, 10_000, 10_000))
     values.price(prices)
     plain = plain_room(facts, facts.runs[0])
     found = np.maximum.accumulate(values.of(Headroom(plain.kicked, plain.standing, (), plain.above)))

@@ -80,15 +80,15 @@ def test_an_upright_that_two_parts_of_a_wall_share_is_paid_once(seed: int) -> No
     """What is found without a budget, and is bought exactly, is at most the bound and is found again."""
     facts = _with_bays_that_must_be(seed)
     found = design(facts, QUICK)
-    whole = found.divided.joined(found.layout)
+    whole = found.layout
     assert found.value == facts.value_of_all
-    assert panel_area(facts, whole) == panel_area(found.divided.problem, found.layout)
+    assert panel_area(facts, whole) == panel_area(found.parts, found.in_parts.layout)
     exact = replace(facts, most_panel=panel_area(facts, whole))
     again = design(exact, QUICK)
     assert again.bound >= found.value
-    assert violations(exact, again.divided.joined(again.layout)) == ()
+    assert violations(exact, again.layout) == ()
     assert again.value == found.value
-    for layout, fits in ((whole, exact), (found.layout, replace(found.divided.problem, most_panel=exact.most_panel))):
+    for layout, fits in ((whole, exact), (found.in_parts.layout, replace(found.parts, most_panel=exact.most_panel))):
         (broken,) = violations(replace(fits, most_panel=exact.most_panel - 1), layout)
         assert broken.rule == "budget"
 
@@ -100,7 +100,7 @@ def test_a_bay_pays_as_much_for_uprights_on_a_part_of_a_wall_as_on_the_whole() -
     groups, bay = groups_of(whole), BayColumn(14 * INCH, None, 0, None, ((OpeningKind.SHELF, 12 * INCH),), 0)
     worth = []
     for wall in (whole, parts):
-        values = BayValues(wall, groups, facts.runs[0].spot, None, FINE)
+        values = BayValues(wall, groups, facts.runs[0].form, None, FINE)
         values.price(np.array([float(group.value) for group in groups]), panel=1 / (90 * INCH * INCH))
         worth.append(values.of(plain_room(wall, wall.runs[0])))
         assert bay_area(wall, 0, bay, wall.top) == bay_area(whole, 0, bay, wall.top)

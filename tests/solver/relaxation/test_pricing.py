@@ -68,7 +68,7 @@ def test_openings_hold_what_trying_everything_finds(seed: int) -> None:
     chance = random.Random(seed)
     facts = problem(random_things(chance, 5, 6), [run("back", 60)], rows_deep=1 + seed % 2)
     groups = groups_of(facts)
-    values = BayValues(facts, groups, facts.runs[0].spot, None, EXACT)
+    values = BayValues(facts, groups, facts.runs[0].form, None, EXACT)
     prices = [chance.choice((0.0, 0.5, 1.0, 1.7, 2.0, 3.0)) for _ in groups]
     values.price(np.array(prices))
     towers = towers_of(facts, groups, facts.runs[0].spot)
@@ -96,7 +96,7 @@ def test_bays_are_the_best_of_all_stacks(seed: int) -> None:
     ceiling = chance.choice((84, 90, 96))
     facts = problem(random_things(chance, 4, 5), [run("back", 60, 15, ceiling)], top=84)
     groups, rules = groups_of(facts), facts.rules
-    values = BayValues(facts, groups, facts.runs[0].spot, None, EXACT)
+    values = BayValues(facts, groups, facts.runs[0].form, None, EXACT)
     prices = np.array([chance.random() * group.value for group in groups])
     board = seed % 2 / (900 * INCH * INCH)
     values.price(prices, panel=board)
@@ -144,7 +144,7 @@ def test_a_row_of_bays_beside_a_blocked_part_is_the_best_of_all_places(seed: int
     slope = 96 if seed % 2 else 70
     facts = problem(random_things(chance, 4, 4), [run("a", 48, 15, 96, slope, box(18, 10, 30, 20))], min_bay=14 * INCH)
     groups, grid = groups_of(facts), Grid(is_bound=False, step=INCH, most=10_000, tall=10_000)
-    values = BayValues(facts, groups, facts.runs[0].spot, None, grid)
+    values = BayValues(facts, groups, facts.runs[0].form, None, grid)
     values.price(np.array([float(group.value) for group in groups]))
     wall = WallValues(facts, 0, [values])
     wall.price()

@@ -51,7 +51,7 @@ def test_walls_of_every_sort_get_their_bays(seed: int) -> None:
     """The joined layout keeps every fit rule of the whole walls, and comes apart into the same parts again."""
     facts = _walls(seed)
     found = design(facts, QUICK)
-    whole = found.divided.joined(found.layout)
+    whole = found.layout
     assert violations(facts, whole) == ()
     for item in facts.fixed:
         assert (item.left, item.width) in {(bay.left, bay.width) for bay in whole.walls[item.run].bays}
@@ -200,7 +200,7 @@ def _with_bay(layout: Layout, wall: int, number: int, **new: Any) -> Layout:
 def test_the_checker_wants_the_bay_to_the_tick() -> None:
     facts = _walls(0)
     found = design(facts, QUICK)
-    whole = found.divided.joined(found.layout)
+    whole = found.layout
     number = [bay.left for bay in whole.walls[2].bays].index(40 * INCH)
     assert "bay that must be" in _rules(facts, _with_bay(whole, 2, number, left=40 * INCH + 1))
     assert "bay that must be" in _rules(facts, _with_bay(whole, 2, number, width=18 * INCH - 1))
@@ -215,7 +215,7 @@ def _kept() -> tuple[Problem, Layout]:
 def test_kept_bays_are_todays_bays_and_no_others() -> None:
     facts, today = _kept()
     found = design(facts, QUICK, today)
-    whole = found.divided.joined(found.layout)
+    whole = found.layout
     assert violations(facts, whole) == ()
 
     def sizes(layout: Layout) -> list[tuple[int, int, int]]:
