@@ -130,10 +130,12 @@ def bank_faults(closet: Closet, inventory: Inventory) -> Iterator[Fault]:
             continue
         head = problem.rules.base_over(item.prescribed)
         room = problem.head_over(run, item.left, item.left + item.width) - thick
-        if head >= room:
-            most = max(0, (room - problem.rules.base - 1) // (height + thick))
+        least = max(1, problem.rules.least_opening)
+        if head + least > room:
+            most = max(0, (room - problem.rules.base - least) // (height + thick))
             words = f"{len(item.prescribed)} drawers reach up to {show(head)}, and an opening must be left below"
-            yield fault(number, "count", f"{words} {show(room)}: at most {most}")
+            more = f", {show(least)} high at least" if least > 1 else ""
+            yield fault(number, "count", f"{words} {show(room)}{more}: at most {most}")
         for box in run.blocked:
             if item.left - thick < box.right and box.left < item.left + item.width + thick and box.bottom < head:
                 yield fault(number, "left", f"the drawers would stand in the blocked part at {show(box.left)}")

@@ -69,13 +69,13 @@ class BayRows:
         self.home, self.program = home, Program()
         self.area: Terms = []
         self.bays: list[BayModel] = []
-        self._pieces: list[Terms] = [[] for _ in home.piles]
+        self.pieces: list[Terms] = [[] for _ in home.piles]
 
     def _count(self) -> None:
         """Rules 9 and 11: nothing is stored twice, and what is stored counts."""
         for index, pile in enumerate(self.home.piles):
-            self.program.at_most(self._pieces[index], pile.count)
-            self.program.worth |= {variable: pile.value for variable, _ in self._pieces[index]}
+            self.program.at_most(self.pieces[index], pile.count)
+            self.program.worth |= {variable: pile.value for variable, _ in self.pieces[index]}
 
     def _one(self) -> int:
         return self.program.number(1, least=1)
@@ -340,7 +340,7 @@ class BayRows:
             self.program.at_most([(pieces, 1), (columns, -each)], 0)
             self.program.at_most([(columns, 1), (slot.on, -most)], 0)
             slot.holds.append((index, turned, each, columns, pieces))
-            self._pieces[index].append((pieces, 1))
+            self.pieces[index].append((pieces, 1))
 
     def _owners(self, bay: BayModel) -> None:
         owners = sorted({pile.owner for pile in self.home.piles if pile.owner is not None})

@@ -9,7 +9,7 @@ from typing import Any
 
 from second_opinion.exact_model import ExactModel, FillingModel
 from second_opinion.household import Household, Old, Today
-from second_opinion.judge import Layout, counted, read_layout
+from second_opinion.judge import Layout, counted, read_layout, stored_in
 
 OPENING = {"stand": "shelf", "stack": "shelf", "hang": "hang", "drawer": "drawer"}
 
@@ -25,14 +25,16 @@ def places_in(layout: Layout) -> int:
 
 
 def fewest_places(
-    home: Household, stored: int, seconds: float, openings: tuple[Today, ...] | None = None
+    home: Household, stored: int, seconds: float, held: Counter[int], openings: tuple[Today, ...] | None = None
 ) -> int | None:
     """Fewest places of all layouts that store so much; None where HiGHS does not decide it.
 
-    With `openings` of all ways to fill those.
+    With `openings` of all ways to put the pieces `held`, by data row, into those.
     """
     model = ExactModel(home) if openings is None else FillingModel(replace(home, today=openings))
     program = model.program
+    for index, terms in enumerate(model.pieces if openings is not None else ()):
+        program.rows.append((terms, held[index + 1], held[index + 1]))
     program.rows.append((list(program.worth.items()), stored - 0.5, home.all))
     program.worth = {}
     somewhere: list[list[tuple[int, float]]] = [[] for _ in home.piles]
@@ -61,7 +63,8 @@ def places_faults(home: Household, plan: dict[str, Any], seconds: float) -> Iter
     if goal["value"] != places:
         yield f"{places} places, the plan says {goal['value']}"
     openings = bays_of(home, counted(home, layout)) if goal["bound_of"] == "these openings" else None
-    fewest = fewest_places(home, plan["value"]["stored"], seconds, openings) if goal["bound"] else None
+    held, stored = stored_in(layout), plan["value"]["stored"]
+    fewest = fewest_places(home, stored, seconds, held, openings) if goal["bound"] else None
     if fewest is not None and not goal["bound"] <= fewest <= places:
         yield f"at least {goal['bound']} places says the plan, {fewest} are enough"
 

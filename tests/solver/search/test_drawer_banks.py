@@ -247,6 +247,7 @@ INVENTORY = "what,count\nsocks,20\njeans,8\nshirt,12\n"
         ({"width": 40, "more": "max_shelf = 30"}, "more than a shelf may be long"),
         ({"left": 40}, "blocked part"),
         ({"count": 11}, "at most 9"),
+        ({"count": 9, "more": "least_opening = 8"}, "at most 8"),
         ({"height": "height = 1"}, "leaves nothing inside"),
         ({"right": 30, "left": 40, "width": 18, "count": 6}, "reach up to"),
         ({"more": "keep_bays = true"}, "keep_bays"),
