@@ -13,7 +13,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from capacity.closet.closet import Closet
 from capacity.disk.files import HIDDEN, make_hidden, read_text, write_text
-from capacity.errors import InputError
+from capacity.errors import Fault, InputError
 from capacity.makeover.folder import fingerprint
 from capacity.makeover.plan import MOST_BYTES, LeftOut, Plan, PlanValue, PlanWall
 from capacity.units import Units
@@ -53,8 +53,17 @@ def refill_digest(folder: Path, closet: Closet) -> str:
 
 
 def write_refilled(folder: Path, refilled: Refilled) -> None:
-    """Keep it in the hidden subfolder, whole or not at all."""
-    make_hidden(folder)
+    """Keep it in the hidden subfolder, whole or not at all.
+
+    Raises
+    ------
+    InputError
+        When it cannot be written.
+    """
+    try:
+        make_hidden(folder)
+    except OSError as error:
+        raise InputError([Fault(FILE_NAME, "", f"cannot be written: {error.strerror}")]) from None
     write_text(folder / HIDDEN / FILE_NAME, format_refilled(refilled))
 
 

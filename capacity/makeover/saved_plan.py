@@ -152,8 +152,9 @@ def _kept_aside(folder: Path, plan: Plan) -> str:
                 write_text(folder / name, format_plan(plan), is_new=True)
             except TakenError:  # made by another in this instant
                 continue
-            except InputError:
-                break
+            except InputError as error:
+                if "does not confirm" not in error.faults[0].problem:
+                    break
             return f"this layout is kept in {name}: to use it, give it the name {FILE_NAME}"
     else:
         full = f"{MOST_ASIDE} layouts are kept beside it already, take some away; "

@@ -39,7 +39,7 @@ def read_best(folder: Path, inputs: str) -> BestSoFar | None:
     """The best layout that a search for these inputs has left; None where there is none that can be read."""
     try:
         best = BestSoFar.model_validate_json(read_text(_path(folder), MOST_BYTES))
-    except (InputError, ValidationError):
+    except (InputError, ValidationError, OSError):
         return None
     return best if best.inputs == inputs else None
 
@@ -58,7 +58,7 @@ def keeper(folder: Path, closet: Closet, inputs: str) -> Callable[[Layout, int],
         )
         try:
             write_text(_path(folder), best.model_dump_json(by_alias=True) + "\n")
-        except InputError:  # a full disk must not end the search
+        except (InputError, OSError):  # a full disk must not end the search
             return
 
     return keep

@@ -11,6 +11,7 @@ import shutil
 import signal
 import tempfile
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from dataclasses import dataclass, field
 from functools import cache, partial
 from pathlib import Path
@@ -170,11 +171,12 @@ def _no_copy(folder: Path, was_killed: bool) -> Iterator[str]:
 
 def _keep_best(folder: Path) -> None:
     """The best so far of a search that goes on."""
-    closet, inventory = read_folder(folder)
+    closet, inventory, texts = read_folder_at_once(folder)
     plan = read_plan_of(1)
-    (folder / HIDDEN).mkdir(exist_ok=True)
+    with suppress(OSError):  # a search has made it before; without it nothing can be kept
+        (folder / HIDDEN).mkdir(exist_ok=True)
     layout = planned_layout(plan, size_problem(closet, inventory))
-    keeper(folder, closet, fingerprint(folder))(layout, plan.value.stored)
+    keeper(folder, closet, texts.digest)(layout, plan.value.stored)
 
 
 def _with_best(folder: Path) -> None:
@@ -183,7 +185,7 @@ def _with_best(folder: Path) -> None:
 
 
 def _drop_best(folder: Path) -> None:
-    drop_best(folder, read_plan_of(1).model_copy(update={"inputs": fingerprint(folder)}))
+    drop_best(folder, read_plan_of(1).model_copy(update={"inputs": read_folder_at_once(folder)[2].digest}))
 
 
 def _half_a_best(folder: Path, _: bool) -> Iterator[str]:
