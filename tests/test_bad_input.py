@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import errno
 import os
+import re
 import tempfile
 from collections.abc import Callable
 from pathlib import Path
@@ -17,6 +18,7 @@ from support.folders import CLOSET, INVENTORY
 
 from capacity.__main__ import main
 from capacity.disk.files import HIDDEN, require_writable
+from capacity.makeover.plan import read_plan
 from capacity.solver import planning
 
 WALL_ONLY = CLOSET[: CLOSET.index("[[before]]")]
@@ -99,7 +101,7 @@ WHOLE_FILES = {
     "a quote left open": (b'what,count,label\nhat,1,"open\n', "row 2: cannot be read as CSV"),
     "two counts": (b"what,count,Count\nhat,1,2\n", 'row 1: the header names the column "count" more than once'),
     "too many cells": (b"what,count\nhat,1,2\n", "row 2: has 3 cells, but there are 2 columns"),
-    "too many piles": (b"what,count\n" + b"hat,1\n" * 2001, "has 2001 piles, at most 2000 can be read"),
+    "too many piles": (b"what,count\n" + b"hat,1\n" * 2001, "has 2001 piles, at most 500 can be planned for"),
 }
 
 
@@ -116,7 +118,7 @@ def test_an_inventory_that_is_wrong_as_a_whole_is_one_line(
 CLOSETS: dict[str, tuple[str | bytes, str]] = {
     "a wall narrower than a bay": (
         WALL_ONLY.replace("width = 40", "width = 13"),
-        "width: 1' 1\" is narrower than the smallest bay with its two uprights, 1' 1 7/16\"",
+        "width: 1' 3/4\" is narrower than the smallest bay with its two uprights, 1' 1 7/16\"",
     ),
     "openings that overlap": (CLOSET.replace("bottom = 12", "bottom = 11"), "opening 2: overlaps opening 1"),
     "an opening through the ceiling": (CLOSET.replace("height = 50", "height = 84.25"), "opening 2: ends at 8' 1/4\""),
@@ -189,15 +191,24 @@ def test_a_folder_that_is_a_file_is_one_line_for_each_file_wanted(
 
 
 @pytest.mark.parametrize("is_empty", [True, False])
-def test_a_plan_that_cannot_be_written_leaves_nothing_behind(
+def test_a_plan_that_cannot_be_written_is_printed_and_kept_beside(
     is_empty: bool, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """`plan.json` is a folder: nobody, root neither, can put a file in its place."""
     (_made(tmp_path) / "plan.json").mkdir()
     if not is_empty:
         (tmp_path / "plan.json" / "kept").write_text("kept")
-    (line,) = _refusals(tmp_path, capsys, has_begun=True)
-    assert line.startswith("plan.json: cannot be read: ")
+    before = _content(tmp_path)
+    assert main(["fit", str(tmp_path)]) == 2
+    out, error = capsys.readouterr()
+    assert out.startswith("Everything fits: all 9 pieces have a place")
+    (line,) = error.splitlines()
+    assert line.startswith("plan.json: cannot be written: Is a directory")
+    assert "this layout is kept in plan-2.json" in line
+    assert read_plan(tmp_path / "plan-2.json").after.pieces == 9
+    after = _content(tmp_path)
+    del after["plan-2.json"]
+    assert {place: data for place, data in after.items() if not place.startswith(HIDDEN)} == before
 
 
 def _read_only(monkeypatch: pytest.MonkeyPatch, folder: Path) -> None:
@@ -240,8 +251,15 @@ def test_a_folder_that_turns_read_only_during_the_search_keeps_its_old_plan(
         return plan
 
     monkeypatch.setattr(planning, "make_plan", make)
-    (line,) = _refusals(tmp_path, capsys, has_begun=True)
+    assert main(["fit", str(tmp_path)]) == 2
+    out, error = capsys.readouterr()
+    assert out.startswith("Everything fits: all 9 pieces have a place")
+    (line,) = error.splitlines()
     assert line.startswith("plan.json: cannot be written in ")
+    kept = re.search(r"this layout is kept in (\S+capacity-plan-\S+\.json)", line)
+    assert kept is not None
+    assert read_plan(Path(kept[1])).after.pieces == 9
+    Path(kept[1]).unlink()
     assert (tmp_path / "plan.json").read_text() == "the old plan"
 
 

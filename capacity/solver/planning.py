@@ -89,6 +89,9 @@ def make_plan(
     report = check_layout(closet, inventory, problem, after.layout)
     unit = PER_INCH if closet.units == "in" else PER_MM
     status: Literal["optimal", "feasible"] = "optimal" if found.value == found.bound else "feasible"
+    # what is proven of layouts on rows of holes is not proven of those at free heights
+    is_held = bool(problem.rules.usual_pitch and found.parts.rules.pitch)
+    multiple_bound = None if is_held else pursued.multiple_bound
     names = [run.name for run in problem.runs]
     return Plan(
         units=closet.units,
@@ -114,7 +117,7 @@ def make_plan(
                 bound_of="all layouts",
             ),
             *_goals_of_filling(closet, problem, pursued, zones),
-            *_later_goals(closet, after_side.capacity_multiple, pursued.multiple_bound, area / unit**2),
+            *_later_goals(closet, after_side.capacity_multiple, multiple_bound, area / unit**2),
         ),
         before=before_side,
         after=after_side,

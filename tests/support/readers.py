@@ -127,7 +127,11 @@ BEST = (
 )
 SMALL = parse_closet("ceiling = 96\ntop = 84\n[[wall]]\nname = 'back'\nwidth = 40\ndepth = 15\n")
 REFILL = BEST.replace("capacity.best/1", "capacity.refill/1").replace('"corners":["back"]', '"stands":"before"')
-PACKET = '{"schema":"capacity.build/1","files":["parts.json","packet.pdf"]}'
+PACKET = (
+    '{"schema":"capacity.build/1","units":"in","name":"x","revision":"0","files":["parts.json","packet.pdf"],'
+    '"parts":[],"remarks":[],"sheets":{},"sticks":{},"shopping":{"currency":"$","lines":[],"sum":1.0,"tax":0,'
+    '"reserve":0,"total":1.0,"is_partial":false,"budget":0,"is_over_budget":false}}'
+)
 SHARES = {
     "lengths": 0.55, "sizes": 0.1, "inventories": 0.06, "closets": 0.06, "plans": 0.1, "progress": 0.07,
     "best so far": 0.02, "refills": 0.02, "packets": 0.02,

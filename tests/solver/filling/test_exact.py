@@ -37,6 +37,7 @@ def _closet(chance: random.Random) -> Layout:
 def _highs_optimum(facts: Problem, layout: Layout) -> int:
     """Rules 4-8 as one integer program in inches, written from their wording and sharing no code."""
     highs = highspy.Highs()
+    highs.setOptionValue("threads", 1)  # as every program of a process: HiGHS keeps one pool of threads
     highs.setOptionValue("output_flag", False)
     highs.setOptionValue("mip_rel_gap", 0.0)
     infinity = highspy.kHighsInf

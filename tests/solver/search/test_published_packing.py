@@ -125,6 +125,7 @@ def test_all_pieces_need_exactly_the_strip_and_the_sheets_of_the_level_model(nam
 def _level_optimum(sheet: Sheet, height: int) -> int:
     """The level model in HiGHS: levels in falling height, each with its height, pieces side by side in it."""
     highs = highspy.Highs()
+    highs.setOptionValue("threads", 1)  # as every program of a process: HiGHS keeps one pool of threads
     highs.setOptionValue("output_flag", False)
     highs.setOptionValue("mip_rel_gap", 0.0)
     whole = highspy.HighsVarType.kInteger
