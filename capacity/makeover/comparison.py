@@ -298,7 +298,9 @@ def goals_in_words(plan: Plan) -> Iterator[str]:
 def _proven(goal: PlanGoal) -> str:
     if goal.bound is None:
         return ""
-    where = "no layout has less" if goal.bound_of == "all layouts" else "no filling of these openings has less"
+    where = (
+        "no layout has less" if goal.bound_of == "all layouts" else "none for these pieces in these openings has less"
+    )
     if goal.bound == goal.value:
         return f"; {where}"
-    return f"; at least {goal.bound:g} in {'any layout' if goal.bound_of == 'all layouts' else 'these openings'}"
+    return f"; at least {goal.bound:g} in {'any layout' if goal.bound_of == 'all layouts' else 'these openings with these pieces'}"

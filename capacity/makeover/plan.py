@@ -107,7 +107,7 @@ class PlanGoal(_Record):
     value: float
     bound: float | None
     status: Literal["optimal", "feasible"]
-    bound_of: Literal["all layouts", "these openings"] | None = None
+    bound_of: Literal["all layouts", "these openings and pieces"] | None = None
     note: str = ""
 
 

@@ -169,7 +169,7 @@ def _goals_of_filling(
         value=places,
         bound=least,
         status="optimal" if places == least else "feasible",
-        bound_of="all layouts" if least == forced else "these openings",
+        bound_of="all layouts" if least == forced else "these openings and pieces",
         note=f"{piles_in_several(layout)} piles lie in several places",
     )
     cost = inconvenience(problem, layout, zones)
@@ -179,7 +179,7 @@ def _goals_of_filling(
         value=cost,
         bound=least,
         status="optimal" if cost == least else "feasible",
-        bound_of="all layouts" if least == 0 else "these openings",
+        bound_of="all layouts" if least == 0 else "these openings and pieces",
         note=BELONGS_RULE if closet.person else f"{ASSUMED_WORDS}. {BELONGS_RULE}",
     )
     heights = shelf_heights(problem, layout)

@@ -30,8 +30,8 @@ def _places(plan: Plan, value: float, bound: float | None, of: str | None) -> st
 def test_a_goal_says_what_is_proven_and_of_what(made: tuple[Plan, Inventory]) -> None:
     plan, _ = made
     assert _places(plan, 0, 0, "all layouts") == "Every pile lies in one place; no layout has less."
-    assert _places(plan, 4, 4, "these openings") == (
-        "Places beyond one a pile: 4; no filling of these openings has less."
+    assert _places(plan, 4, 4, "these openings and pieces") == (
+        "Places beyond one a pile: 4; none for these pieces in these openings has less."
     )
     assert _places(plan, 4, 2, "all layouts") == "Places beyond one a pile: 4; at least 2 in any layout."
     assert _places(plan, 4, None, None) == "Places beyond one a pile: 4."

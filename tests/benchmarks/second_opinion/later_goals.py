@@ -62,7 +62,7 @@ def places_faults(home: Household, plan: dict[str, Any], seconds: float) -> Iter
     places = places_in(layout)
     if goal["value"] != places:
         yield f"{places} places, the plan says {goal['value']}"
-    openings = bays_of(home, counted(home, layout)) if goal["bound_of"] == "these openings" else None
+    openings = bays_of(home, counted(home, layout)) if goal["bound_of"] == "these openings and pieces" else None
     held, stored = stored_in(layout), plan["value"]["stored"]
     fewest = fewest_places(home, stored, seconds, held, openings) if goal["bound"] else None
     if fewest is not None and not goal["bound"] <= fewest <= places:
