@@ -60,6 +60,9 @@ def add_pile(page: Page, kind: str, count: int, total: int) -> None:
     field = page.get_by_role("combobox", name="What")
     if not field.is_visible():  # folded away until something was added
         page.get_by_text("Add something else").click()
+        expect(field).to_be_visible()
+        is_settled(page)
+    field.click()
     field.fill(kind)
     page.get_by_role("option", name=kind, exact=True).click()
     number = page.get_by_role("spinbutton", name="How many")

@@ -76,8 +76,9 @@ class Window:
         if hasattr(element, "id"):
             self.widgets[element.id] = element
         if kind == "bidi_component":
-            (key,) = [key for key in element.id.split("-") if key.startswith("tile_")]
-            self.tiles[key] = element
+            for key in element.id.split("-"):  # other parts of the page are of this kind too
+                if key.startswith("tile_"):
+                    self.tiles[key] = element
 
 
 @contextmanager

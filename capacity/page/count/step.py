@@ -31,7 +31,7 @@ def show(folder: Path | None) -> None:
     is_first = inventory is None and folder.is_dir() and is_blank(folder / FILE_NAME)
     total = st.empty()
     if is_first:
-        total.header("Nothing is counted yet: tap what comes out of the closet.")
+        total.header(tiles.NOTHING_YET)
     elif inventory is None:
         total.header("The count cannot be read yet.")
     else:

@@ -37,6 +37,7 @@ MOST_TILES = 200
 """More would make the page slow to draw."""
 ONE_COUNTING = 10.0
 """Taps on one pile with less than this between them are undone together [s]."""
+NOTHING_YET = "Nothing is counted yet: tap what comes out of the closet."
 CHANGED = "this pile has changed on disk; reload the page."
 
 
@@ -47,8 +48,12 @@ class Places:
     total: DeltaGenerator
     saved: DeltaGenerator
 
-    def fill(self, folder: Path, inventory: Inventory, units: Units) -> None:
-        """Say both for what stands on disk now."""
+    def fill(self, folder: Path, inventory: Inventory | None, units: Units) -> None:
+        """Say both for what stands on disk now; Streamlit lets a tile fill only what it filled when all was drawn."""
+        if inventory is None:
+            self.total.header(NOTHING_YET)
+            self.saved.empty()
+            return
         self.total.header(tally_sentence(inventory, units))
         moment = datetime.fromtimestamp((folder / FILE_NAME).stat().st_mtime).astimezone()
         today = moment.date() == datetime.now().astimezone().date()
@@ -157,8 +162,7 @@ def _tile(folder: Path, units: Units, item: TilePile, places: Places) -> None:
     except (InputError, KeyError):
         st.error("This pile has changed on disk; reload the page.")
         return
-    if inventory is not None:
-        places.fill(folder, inventory, units)
+    places.fill(folder, inventory, units)
     name = _tile_name(pile) if pile is not None else item.kind
     note = "" if pile is None or pile.use is Use.WEEKLY else pile.use.value
     with st.container(horizontal=True, wrap=False, vertical_alignment="center", gap="xsmall"):
