@@ -303,4 +303,5 @@ def _proven(goal: PlanGoal) -> str:
     )
     if goal.bound == goal.value:
         return f"; {where}"
-    return f"; at least {goal.bound:g} in {'any layout' if goal.bound_of == 'all layouts' else 'these openings with these pieces'}"
+    place = "any layout" if goal.bound_of == "all layouts" else "these openings with these pieces"
+    return f"; at least {goal.bound:g} in {place}"

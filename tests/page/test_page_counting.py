@@ -16,9 +16,9 @@ pytestmark = pytest.mark.browser
 CLOSET = {
     "Ida": {
         "t-shirt": 9, "blouse": 5, "sweater": 4, "jeans": 4, "midi dress": 3, "jacket": 2, "coat": 1, "sneakers": 3,
-        "ankle boots": 2, "underwear": 12, "socks": 10, "heels": 2, "handbag": 3,
+        "ankle boots": 2, "underwear": 12, "socks": 10, "shorts": 2, "trousers": 3,
     },
-    "Tom": {"shirt": 7, "trousers": 4, "jacket": 1, "dress shoes": 2, "sneakers": 2, "sweatshirt": 2, "belt": 2},
+    "Tom": {"shirt": 7, "trousers": 4, "jacket": 1, "dress shoes": 2, "sneakers": 2, "sweatshirt": 2, "jeans": 2},
     "shared": {"towel": 4, "storage bin": 2, "suitcase": 1, "blanket": 1},
 }  # fmt: skip
 """A mixed closet of 88 things (invented)."""
