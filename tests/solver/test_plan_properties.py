@@ -121,12 +121,23 @@ def _room(draw: st.DrawFn) -> dict[str, int]:
     return {"width": draw(_sixty_fourths(16, 36)), "top": top, "ceiling": top + draw(_sixty_fourths(0, 14))}
 
 
+SAME = """[wishes]
+play = 0
+pitch = 0
+round = "1/16 in"
+least_opening = "4 in"
+least_drawer = "4 in"
+highest_drawer = "48 in"
+"""
+"""Sizes whose usual ones differ between a folder in inches and a metric one."""
+
+
 def _texts(room: dict[str, int], piles: list[Pile], units: Units, before: str = "") -> tuple[str, str]:
     """The two files of a folder, every length a bare number in its units."""
     spell = _inches if units == "in" else _millimetres
     closet = (
         f'units = "{units}"\nceiling = "{spell(room["ceiling"])}"\ntop = "{spell(room["top"])}"\n'
-        f'[[wall]]\nname = "back"\nwidth = "{spell(room["width"])}"\ndepth = "{spell(15 * PER_INCH)}"\n'
+        f'[[wall]]\nname = "back"\nwidth = "{spell(room["width"])}"\ndepth = "{spell(15 * PER_INCH)}"\n{SAME}'
     )
     lengths = ("width", "depth", "height", "drop", "rod")
     rows = [

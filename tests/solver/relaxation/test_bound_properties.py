@@ -201,6 +201,12 @@ def _folder(length: Callable[[float], str], units: str) -> Problem:
         max_shelf = {length(36)}
         max_rod = {length(48)}
         corner_access = {length(12)}
+        play = 0
+        pitch = 0
+        round = "1/16 in"
+        least_opening = {length(4)}
+        least_drawer = {length(4)}
+        highest_drawer = {length(48)}
     """)
     sizes = [
         ("sneakers", 20, 8, 12, 5.5, "", ""), ("jeans", 30, 10, 13, 1.25, "", ""),

@@ -200,7 +200,7 @@ def test_a_budget_beside_a_bay_that_must_be_still_gives_a_plan(kind: str, budget
 def test_every_goal_has_its_bound_beside_a_bank() -> None:
     """All is stored at the least trouble: the bounds on reach and on the multiple are not given up for the bank."""
     person = '[[person]]\nname = "A"\nheight = 64\n'
-    closet = parse_closet(TOML.format(**WISHED) + person)
+    closet = parse_closet(TOML.format(**{**WISHED, "more": "pitch = 0"}) + person)
     plan = make_plan(closet, parse_inventory("what,count,owner\nsocks,60,A\nshirt,24,A\n", "in"), Effort(factor=0.2))
     goals = {goal.name: goal for goal in plan.goals}
     assert goals["stored value"].status == "optimal"
