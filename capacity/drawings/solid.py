@@ -21,10 +21,10 @@ from capacity.wardrobe.inventory import Inventory
 
 HUNG = (Style.HUNG_SHORT, Style.HUNG_LONG)
 APART = inches(48)
-"""Room between chains of walls that do not meet: how they lie to each other is not known [ticks]."""
+"""Room between chains of walls that do not meet: how they lie to each other is not known (chosen by us) [ticks]."""
 
 WALL_THICK = inches(2)
-"""How thick the walls are shown [ticks]."""
+"""How thick the walls are shown (chosen by us) [ticks]."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -80,6 +80,14 @@ def groups_of(problem: Problem, counts: Iterable[int] | None = None) -> tuple[Gr
     )
 
 
+def each_alone(problem: Problem) -> tuple[Group, ...]:
+    """Every thing as a group of its own, in their order: none is joined, and each keeps its owner."""
+    return tuple(
+        Group((index,), thing.count, thing.value, thing.owner, thing.opening_kind)
+        for index, thing in enumerate(problem.things)
+    )
+
+
 def towers_of(problem: Problem, groups: tuple[Group, ...], spot: Site) -> tuple[Tower, ...]:
     """All towers worth having in the openings of one spot, by group."""
     rules = (problem.as_given if spot.is_prescribed else problem).rules

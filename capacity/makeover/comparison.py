@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from capacity.layout.problem import OPENING_FOR
-from capacity.makeover.plan import KindMultiple, Plan, PlanGoal, PlanSide
+from capacity.makeover.plan import KindMultiple, Plan, PlanGoal, PlanSide, stored_by_row
 from capacity.wardrobe.inventory import Inventory
 from capacity.wardrobe.piles import Pile
 
@@ -17,17 +17,6 @@ if TYPE_CHECKING:
 
 By = Literal["kind", "owner"]
 """What the gains are added up by."""
-
-
-def stored_by_row(side: PlanSide) -> Counter[int]:
-    """Pieces stored by data row."""
-    pieces: Counter[int] = Counter()
-    for wall in side.walls:
-        for bay in wall.bays:
-            for opening in bay.openings:
-                for holding in opening.holds:
-                    pieces[holding.row] += holding.count
-    return pieces
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +47,7 @@ def gains(plan: Plan, inventory: Inventory, by: By, built: Counter[int] | None =
     built
         Pieces by data row in what was built, where that is known.
     """
-    before, after = stored_by_row(plan.before), stored_by_row(plan.after)
+    before, after = stored_by_row(plan.before.walls), stored_by_row(plan.after.walls)
     sides = (before, after) if built is None else (before, after, built)
     sums: dict[str, list[int]] = {}
     for pile in inventory.piles:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Annotated, Literal, Protocol, Self
 
@@ -208,6 +208,17 @@ class Planned(Protocol):
     @property
     def walls(self) -> tuple[PlanWall, ...]:
         """Its walls."""
+
+
+def stored_by_row(walls: Iterable[PlanWall]) -> Counter[int]:
+    """Pieces stored by data row."""
+    pieces: Counter[int] = Counter()
+    for wall in walls:
+        for bay in wall.bays:
+            for opening in bay.openings:
+                for holding in opening.holds:
+                    pieces[holding.row] += holding.count
+    return pieces
 
 
 def plan_walls(layout: Layout, units: Units) -> tuple[PlanWall, ...]:

@@ -15,7 +15,7 @@ from capacity.closet.closet import Closet
 from capacity.disk.files import HIDDEN, make_hidden, read_text, write_text
 from capacity.errors import Fault, InputError
 from capacity.makeover.folder import fingerprint
-from capacity.makeover.plan import MOST_BYTES, LeftOut, Plan, PlanValue, PlanWall
+from capacity.makeover.plan import MOST_BYTES, LeftOut, Plan, PlanValue, PlanWall, stored_by_row
 from capacity.units import Units
 from capacity.wardrobe.inventory import Inventory
 
@@ -43,7 +43,7 @@ class Refilled(BaseModel):
     @property
     def pieces_of(self) -> Counter[int]:
         """Pieces stored by data row."""
-        return _stored(self.walls)
+        return stored_by_row(self.walls)
 
 
 def refill_digest(folder: Path, closet: Closet) -> str:
@@ -89,17 +89,7 @@ def built_beside(folder: Path, closet: Closet) -> Counter[int] | None:
 
 def differences(plan: Plan, refilled: Refilled, inventory: Inventory) -> Iterator[str]:
     """Each pile of which more or fewer have a place than the plan says, in words."""
-    planned, now = _stored(plan.walls), refilled.pieces_of
+    planned, now = stored_by_row(plan.walls), refilled.pieces_of
     for pile in inventory.piles:
         if planned[pile.row] != now[pile.row]:
             yield f"{pile.name}: {now[pile.row]} of {pile.count} have a place, planned were {planned[pile.row]}"
-
-
-def _stored(walls: tuple[PlanWall, ...]) -> Counter[int]:
-    pieces: Counter[int] = Counter()
-    for wall in walls:
-        for bay in wall.bays:
-            for opening in bay.openings:
-                for holding in opening.holds:
-                    pieces[holding.row] += holding.count
-    return pieces

@@ -21,9 +21,9 @@ from capacity.drawings.to_plotly import Paper, draw_plotly
 from capacity.errors import Fault, InputError
 from capacity.layout.fit_rules import filling_violations, violations
 from capacity.layout.problem import Problem
-from capacity.makeover.comparison import Gain, stored_by_row
+from capacity.makeover.comparison import Gain
 from capacity.makeover.plan import FILE_NAME as PLAN_NAME
-from capacity.makeover.plan import Plan, layout_of
+from capacity.makeover.plan import Plan, layout_of, stored_by_row
 from capacity.wardrobe.inventory import Inventory
 
 if TYPE_CHECKING:
@@ -195,7 +195,7 @@ def alternative_text(sides: Sides, wall: int) -> str:
         )
         for side in (sides.before, sides.after)
     }
-    total = sum(stored_by_row(sides.plan.after).values())
+    total = sum(stored_by_row(sides.plan.after.walls).values())
     return (
         f"Front of the wall {name}: {rows['Before']} pieces before, {rows['After']} after, to one scale; "
         f"{total} pieces after on all walls. The openings stand in words below."

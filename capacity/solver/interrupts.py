@@ -39,12 +39,33 @@ def as_ctrl_c() -> Iterator[None]:
             signal.signal(number, old[number])
 
 
-def _interrupt(number: int, _: FrameType | None) -> None:
+def _interrupt(number: int, frame: FrameType | None) -> None:
     if number == HANG_UP:  # nobody reads what is printed any more, and printing would fail
         nowhere = os.open(os.devnull, os.O_WRONLY)
         for stream in (1, 2):
             os.dup2(nowhere, stream)
+    listener = signal.getsignal(signal.SIGINT)
+    if callable(listener):
+        listener(signal.SIGINT, frame)
+        return
     raise KeyboardInterrupt
+
+
+@contextmanager
+def _heard_by(listener: Callable[[int, FrameType | None], None]) -> Iterator[None]:
+    """Have Ctrl-C heard while the block runs, wherever it is, instead of breaking off whatever line runs just then.
+
+    Where it is ignored it stays so. Outside the main thread nothing can be changed.
+    """
+    old = signal.getsignal(signal.SIGINT)
+    if threading.current_thread() is not threading.main_thread() or not callable(old):
+        yield
+        return
+    signal.signal(signal.SIGINT, listener)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, old)
 
 
 def run_until_asked(effort: Effort, work: Callable[[], _Answer], say: Callable[[str], None]) -> tuple[_Answer, bool]:
@@ -76,17 +97,26 @@ def run_until_asked(effort: Effort, work: Callable[[], _Answer], say: Callable[[
         finally:
             done.set()
 
-    threading.Thread(target=run, daemon=True).start()
     interrupted = False
-    while not done.is_set():
-        try:
-            done.wait(0.1)
-        except KeyboardInterrupt:
-            if effort.is_stopping:
-                raise
-            interrupted = True
-            effort.stop()
-            say(f"stopping; {_kept(effort)}; Ctrl-C again gives up")
+
+    def ask(_number: int = 0, _frame: FrameType | None = None) -> None:
+        nonlocal interrupted
+        if effort.is_stopping:
+            raise KeyboardInterrupt
+        interrupted = True
+        effort.stop()
+
+    has_said = False
+    with _heard_by(ask):
+        threading.Thread(target=run, daemon=True).start()
+        while not done.is_set():
+            try:
+                done.wait(0.1)
+            except KeyboardInterrupt:  # another request to end, where Ctrl-C itself is ignored
+                ask()
+            if interrupted and not has_said:
+                has_said = True
+                say(f"stopping; {_kept(effort)}; Ctrl-C again gives up")
     if errors:
         raise errors[0]
     return answers[0], interrupted

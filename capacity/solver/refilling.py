@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from typing import Literal
+
 from capacity.closet.closet import Closet
 from capacity.layout.fit_rules import filling_violations, stored_value
-from capacity.layout.layout import Bay, Layout
-from capacity.layout.problem import Problem, Site
+from capacity.layout.layout import Layout, site_of
+from capacity.layout.problem import Problem
 from capacity.layout.reach_zones import zones_or_assumed
-from capacity.layout.towers import Group, room_of, towers_of
+from capacity.layout.towers import best_towers, each_alone, room_of, towers_of
 from capacity.makeover.files_to_problem import size_problem, standing_layout
 from capacity.makeover.plan import LeftOut, PlanValue, plan_walls
 from capacity.makeover.refilled import Refilled
@@ -61,26 +64,15 @@ def refill_standing(closet: Closet, inventory: Inventory, effort: Effort, inputs
     )
 
 
-def _left_out(problem: Problem, layout: Layout) -> list[LeftOut]:
+def _left_out(problem: Problem, layout: Layout) -> Iterator[LeftOut]:
     """What has no place, and whether any opening would take a piece of it."""
-    stored, bays = layout.stored(), [bay for _, _, _, bay, _ in layout.openings()]
-    found = []
+    stored, groups, able = layout.stored(), each_alone(problem), set[int]()
+    for w, _, o, bay, opening in layout.openings():
+        room = room_of(problem.rules, opening.kind, bay.width)
+        fitting = best_towers(towers_of(problem, groups, site_of(problem, w, bay, o)), opening.kind, opening.height)
+        able |= {tower.group for tower in fitting if tower.width <= room}
     for index, thing in enumerate(problem.things):
         if stored[thing.row] < thing.count:
-            able = any(_takes(problem, index, bay) for bay in bays)
-            count = thing.count - stored[thing.row]
-            found.append(LeftOut(row=thing.row, count=count, reason="no room" if able else "larger than any opening"))
-    return found
-
-
-def _takes(problem: Problem, index: int, bay: Bay) -> bool:
-    """Whether one piece of a thing fits into some empty opening of a bay."""
-    thing = problem.things[index]
-    alone = (Group((index,), thing.count, thing.value, thing.owner, thing.opening_kind),)
-    return any(
-        tower.kind is opening.kind
-        and tower.need <= opening.height
-        and tower.width <= room_of(problem.rules, tower.kind, bay.width)
-        for tower in towers_of(problem, alone, Site(bay.depth))
-        for opening in bay.openings
-    )
+            reason: Literal["no room", "larger than any opening"]
+            reason = "no room" if index in able else "larger than any opening"
+            yield LeftOut(row=thing.row, count=thing.count - stored[thing.row], reason=reason)

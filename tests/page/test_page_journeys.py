@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from itertools import pairwise
 from pathlib import Path
 from typing import Literal
 
 import pytest
 from playwright.sync_api import Locator, Page, expect
+from playwright.sync_api import TimeoutError as PlaywrightTimeout
 from support.browsing import NARROW, PATIENCE, WIDE, Windows, is_settled, sentence, stands_within_its_width
 
 from capacity.makeover.comparison import headline
@@ -62,9 +64,14 @@ def add_pile(page: Page, kind: str, count: int, total: int) -> None:
         page.get_by_text("Add something else").click()
         expect(field).to_be_visible()
         is_settled(page)
-    field.click()
-    field.fill(kind)
-    page.get_by_role("option", name=kind, exact=True).click()
+    for _ in range(6):  # what is offered is drawn anew with each letter, and closes when the page is
+        field.click()
+        field.fill(kind)
+        with suppress(PlaywrightTimeout):
+            page.get_by_role("option", name=kind, exact=True).click(timeout=10_000)
+        page.keyboard.press("Escape")
+        if field.input_value() == kind:
+            break
     number = page.get_by_role("spinbutton", name="How many")
     number.fill(str(count))
     number.press("Enter")

@@ -21,25 +21,11 @@ MEASURES = {
     "depth": "Depth",
     "height": "Height",
     "drop": "From the rod to the hem",
-    "rod": "On the rod",
+    "rod": "Length of rod that it takes",
 }
 
 
-OPEN = "count_open"
-"""Where a window keeps the key of the tile whose pile is open."""
-
-
-def open_pile(key: str) -> None:
-    """Have the pile of a tile opened."""
-    st.session_state[OPEN] = key
-
-
-def close() -> None:
-    """Have no pile open."""
-    st.session_state.pop(OPEN, None)
-
-
-@st.dialog("Change this pile", on_dismiss=close)
+@st.dialog("Change this pile")
 def change(folder: Path, units: Units, row: int, name: str) -> None:
     """Draw the fields of one pile; it closes when what was typed is saved, and stays open while it is refused.
 
@@ -83,10 +69,8 @@ def change(folder: Path, units: Units, row: int, name: str) -> None:
             cells[column] = st.text_input(MEASURES[column], now.get(column, ""), max_chars=20)
         is_saved = st.form_submit_button("Save", type="primary")
     if is_saved and _is_done(partial(_save, folder, units, row, {key: text.strip() for key, text in cells.items()})):
-        close()
         st.rerun()
     if st.button("Take this pile out", key=f"take_out_{row}") and _is_done(partial(_take_out, folder, units, row)):
-        close()
         st.rerun()
 
 

@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from capacity.layout.layout import Layout, site_of, value_of
 from capacity.layout.problem import OpeningKind, Problem
-from capacity.layout.towers import Group, best_towers, room_of, towers_of
+from capacity.layout.towers import best_towers, each_alone, room_of, towers_of
 from capacity.solver.effort import Effort
 from capacity.solver.filling.best import refill
 from capacity.solver.filling.exact import fits
@@ -142,10 +142,7 @@ class _Test:
 
 def _rooms_and_needs(problem: Problem, layout: Layout) -> tuple[dict[OpeningKind, int], list[Fraction | None]]:
     """Width of all openings by kind, and the least width for a piece of each thing in any of them (None: fits none)."""
-    groups = tuple(
-        Group((index,), thing.count, thing.value, thing.owner, thing.opening_kind)
-        for index, thing in enumerate(problem.things)
-    )
+    groups = each_alone(problem)
     room: dict[OpeningKind, int] = dict.fromkeys(OpeningKind, 0)
     least: list[Fraction | None] = [None] * len(groups)
     spots = {(w, b, o): site_of(problem, w, bay, o) for w, b, o, bay, _ in layout.openings()}

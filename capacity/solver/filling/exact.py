@@ -9,7 +9,7 @@ from ortools.sat.python import cp_model
 
 from capacity.layout.layout import Bay, Holding, Layout, value_of
 from capacity.layout.problem import OpeningKind, Problem, Run
-from capacity.layout.towers import Group, best_towers, room_of, towers_of
+from capacity.layout.towers import best_towers, each_alone, room_of, towers_of
 from capacity.solver.effort import Effort
 from capacity.solver.filling.program import FillingModel, ModelOpening
 
@@ -120,19 +120,17 @@ def fits(
 
 def placeable(problem: Problem) -> tuple[bool, ...]:
     """For each thing, whether one piece of it could ever be stored on some wall, in an opening of its own."""
-    rules, able = problem.rules, [False] * len(problem.things)
+    rules, groups, able = problem.rules, each_alone(problem), [False] * len(problem.things)
     for w, run in enumerate(problem.runs):
         rooms = _highest_openings(problem, run)
-        for index in range(len(problem.things)):
-            groups = _single_group(problem, index)
-            for tower in towers_of(problem, groups, run.spot):
-                room = rooms[tower.kind]
-                widest = min(problem.longest(w, tower.kind), run.width - 2 * rules.panel)
-                able[index] = able[index] or (tower.need <= room and tower.width <= room_of(rules, tower.kind, widest))
-            for item in run.prescribed:
-                room = room_of(rules, item.kind, run.fixed)
-                fitting = best_towers(towers_of(problem, groups, run.prescribed_spot), item.kind, item.height)
-                able[index] = able[index] or any(tower.width <= room for tower in fitting)
+        for tower in towers_of(problem, groups, run.spot):
+            widest = min(problem.longest(w, tower.kind), run.width - 2 * rules.panel)
+            if tower.need <= rooms[tower.kind] and tower.width <= room_of(rules, tower.kind, widest):
+                able[tower.group] = True
+        for item in run.prescribed:
+            room = room_of(rules, item.kind, run.fixed)
+            for tower in best_towers(towers_of(problem, groups, run.prescribed_spot), item.kind, item.height):
+                able[tower.group] = able[tower.group] or tower.width <= room
     return tuple(able)
 
 
@@ -148,11 +146,6 @@ def _highest_openings(problem: Problem, run: Run) -> dict[OpeningKind, int]:
     if problem.rules.highest_drawer:
         rooms[OpeningKind.DRAWER] = min(rooms[OpeningKind.DRAWER], problem.rules.highest_drawer - problem.rules.base)
     return rooms
-
-
-def _single_group(problem: Problem, index: int) -> tuple[Group, ...]:
-    thing = problem.things[index]
-    return (Group((index,), thing.count, thing.value, thing.owner, thing.opening_kind),)
 
 
 def _bays(layout: Layout) -> dict[tuple[int, int], Bay]:

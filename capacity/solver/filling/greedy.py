@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from capacity.layout.layout import Holding, Layout, site_of, value_of
 from capacity.layout.problem import Problem
-from capacity.layout.towers import Group, Tower, best_towers, room_of, towers_of
+from capacity.layout.towers import Tower, best_towers, each_alone, room_of, towers_of
 from capacity.solver.effort import Effort
 
 HEAVIER, LIGHTER, MOST_WEIGHT = 1.1, 0.98, 4.0
@@ -82,10 +82,7 @@ def repack(problem: Problem, layout: Layout, patience: int, effort: Effort) -> L
 
 
 def _slots(problem: Problem, layout: Layout) -> list[_Slot]:
-    groups = tuple(
-        Group((index,), thing.count, thing.value, thing.owner, thing.opening_kind)
-        for index, thing in enumerate(problem.things)
-    )
+    groups = each_alone(problem)
     spots = {(w, b, o): site_of(problem, w, bay, o) for w, b, o, bay, _ in layout.openings()}
     towers = {spot: towers_of(problem, groups, spot) for spot in set(spots.values())}
     slots = []

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from capacity.layout.layout import Layout
 from capacity.layout.problem import OpeningKind, Problem
 from capacity.layout.reach_zones import Zone
-from capacity.layout.towers import Group, room_of, towers_of
+from capacity.layout.towers import each_alone, room_of, towers_of
 from capacity.solver.effort import Effort
 from capacity.solver.goals.placing_program import OpeningIndex, PlacingProgram
 
@@ -46,9 +46,9 @@ def piles_in_several(layout: Layout) -> int:
 
 def forced_places(problem: Problem, pieces: Mapping[int, int]) -> int:
     """Places that so many pieces of each row need at least in any layout, each pile by itself."""
-    rules, total = problem.rules, 0
+    rules, groups, total = problem.rules, each_alone(problem), 0
     for index, thing in enumerate(problem.things):
-        group = (Group((index,), thing.count, thing.value, thing.owner, thing.opening_kind),)
+        group = groups[index : index + 1]
         most = 0
         for w, run in enumerate(problem.runs):
             widest = min(problem.longest(w, thing.opening_kind), run.width - 2 * rules.panel)

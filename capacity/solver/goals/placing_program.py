@@ -25,7 +25,7 @@ import numpy as np
 from capacity.layout.layout import Holding, Layout, site_of
 from capacity.layout.problem import OpeningKind, Problem, Site
 from capacity.layout.reach_zones import PriceList, Zone
-from capacity.layout.towers import Group, Tower, best_towers, room_of, towers_of
+from capacity.layout.towers import Tower, best_towers, each_alone, room_of, towers_of
 from capacity.solver.effort import Effort
 from capacity.solver.relaxation.highs import new_program, solve_relaxed, solve_whole_numbers
 
@@ -85,10 +85,7 @@ class PlacingProgram:
         self.held: Held = {}
         self._rows_of = [thing.row for thing in problem.things]
         index_of = {row: index for index, row in enumerate(self._rows_of)}
-        groups = tuple(
-            Group((index,), thing.count, thing.value, thing.owner, thing.opening_kind)
-            for index, thing in enumerate(problem.things)
-        )
+        groups = each_alone(problem)
         prices, owners = PriceList(problem, zones), _owners_of(problem, layout)
         towers: dict[Site, tuple[Tower, ...]] = {}
         for w, b, o, bay, opening in layout.openings():

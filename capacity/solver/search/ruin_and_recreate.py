@@ -26,7 +26,7 @@ from capacity.layout.sketches import (
     sketch_of,
     uprights_besides,
 )
-from capacity.layout.towers import Group, best_towers, candidate_heights, room_of, towers_of
+from capacity.layout.towers import best_towers, candidate_heights, each_alone, room_of, towers_of
 from capacity.solver.effort import Effort
 
 HEAVIER, LIGHTER = 1.1, 0.98
@@ -92,10 +92,7 @@ class Recreator:
         self._problem, self._chance = problem, chance
         self._values = [thing.value for thing in problem.things]
         self._index = {thing.row: index for index, thing in enumerate(problem.things)}
-        groups = tuple(
-            Group((index,), thing.count, thing.value, thing.owner, thing.opening_kind)
-            for index, thing in enumerate(problem.things)
-        )
+        groups = each_alone(problem)
         self._options: dict[Site, list[Option]] = {}
         self._given: dict[tuple[Site, OpeningKind, int], Option] = {}
         self._towers = {spot: towers_of(problem, groups, spot) for spot in _spots(problem)}
