@@ -64,18 +64,19 @@ def add_pile(page: Page, kind: str, count: int, total: int) -> None:
         page.get_by_text("Add something else").click()
         expect(field).to_be_visible()
         is_settled(page)
+    add = page.get_by_role("button", name="Add it")
     for _ in range(6):  # what is offered is drawn anew with each letter, and closes when the page is
         field.click()
         field.fill(kind)
-        with suppress(PlaywrightTimeout):
+        with suppress(PlaywrightTimeout, AssertionError):
             page.get_by_role("option", name=kind, exact=True).click(timeout=10_000)
-        page.keyboard.press("Escape")
-        if field.input_value() == kind:
+            expect(add).to_be_enabled(timeout=10_000)
             break
+    is_settled(page)
     number = page.get_by_role("spinbutton", name="How many")
     number.fill(str(count))
     number.press("Enter")
-    page.get_by_role("button", name="Add it").click()
+    add.click()
     expect(sentence(page)).to_contain_text(f"{total} pieces counted")
 
 
