@@ -1,8 +1,9 @@
-"""The command line: `capacity start | count | fit | compare | check | build | adopt DIR`, and `capacity page`."""
+"""The command line: `capacity COMMAND DIR`, and `capacity page`."""
 
 from __future__ import annotations
 
 import argparse
+import datetime
 import io
 import json
 import os
@@ -17,14 +18,14 @@ from capacity.errors import BAD_INPUT, DONE, FELL_SHORT, INTERRUPTED, InputError
 from capacity.makeover.samples import DEFAULT, SAMPLES, start_folder
 
 if TYPE_CHECKING:
-    from collections import Counter
-
     from capacity.api import Makeover
     from capacity.closet.closet import Closet
     from capacity.makeover.folder import FolderTexts
     from capacity.makeover.plan import Plan
+    from capacity.makeover.refilled import Refilled
     from capacity.makeover.saved_plan import Before
     from capacity.wardrobe.inventory import Inventory
+    from capacity.workshop.packet import Paper
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -76,6 +77,12 @@ def _parser() -> argparse.ArgumentParser:
     build.add_argument("--progress", type=Path, metavar="FILE", help="write progress to FILE while making it")
     _command(commands, "adopt", _adopt, "write what was built into closet.toml, as planned, to be corrected on site")
     _command(commands, "refill", _refill, "fill what stands now as well as possible; moves no board")
+    _command(commands, "history", _history, "the counts so far, a day a line: pieces, what has a place, room used")
+    where = _command(commands, "where", _where, "where something is: the openings that hold it")
+    where.add_argument("words", nargs="+", metavar="WORD", help="what you call it: kind, owner, size or label")
+    words = "write put-away.pdf: a list for the inside of the door, labels for the edges of the shelves"
+    put_away = _command(commands, "put-away", _put_away, words)
+    put_away.add_argument("--paper", choices=("letter", "a4"), help="paper (default: letter, or a4 for mm)")
     _page_command(commands)
     return parser
 
@@ -245,13 +252,24 @@ def _give_up(folder: Path, digest: str) -> int:
 
 def _compare(options: argparse.Namespace) -> int:
     from capacity.api import plan_of, read
-    from capacity.makeover.refilled import built_beside
+    from capacity.makeover.refilled import read_refilled
+    from capacity.upkeep.promised import gain_in_words, reasons
 
     makeover = read(options.folder)
+    closet, inventory = makeover.closet, makeover.inventory
+    built = read_refilled(options.folder, closet) if closet.built else None
     if makeover.is_stale:
+        if makeover.plan is not None and built is not None and not options.json:
+            print(gain_in_words(makeover.plan, built, is_stale=True))
         return _say_stale(makeover, options.json)
     plan = plan_of(makeover)
-    _print_plan(plan, makeover.inventory, options.json, built_beside(options.folder, makeover.closet))
+    _print_plan(plan, inventory, options.json, built)
+    if built is not None and not options.json:
+        print(gain_in_words(plan, built, is_stale=False))
+        for line in reasons(plan, built, closet, inventory):
+            print(f"  {line}")
+    elif closet.built and not options.json:
+        print("What was built is not filled yet for this count: `capacity refill` does it.")
     return FELL_SHORT if plan.left_out else DONE
 
 
@@ -340,11 +358,16 @@ def _refill(options: argparse.Namespace) -> int:
     from capacity.solver.effort import Effort
     from capacity.solver.refilling import refill_standing
     from capacity.terminal import print_refilled
+    from capacity.upkeep.counts import day_count, note_count
 
     closet, inventory = read_folder(options.folder)
     require_writable(options.folder)
     refilled = refill_standing(closet, inventory, Effort(), refill_digest(options.folder, closet))
     write_refilled(options.folder, refilled)
+    try:
+        note_count(options.folder, day_count(closet, inventory, refilled, datetime.date.today()))
+    except InputError as error:  # what was found is told all the same
+        print(error.faults[0], file=sys.stderr)
     if options.json:
         sys.stdout.write(format_refilled(refilled))
     else:
@@ -353,14 +376,80 @@ def _refill(options: argparse.Namespace) -> int:
     return FELL_SHORT if refilled.left_out else DONE
 
 
-def _print_plan(plan: Plan, inventory: Inventory, as_json: bool, built: Counter[int] | None = None) -> None:
+def _history(options: argparse.Namespace) -> int:
+    from dataclasses import asdict
+
+    from capacity.makeover.folder import read_folder
+    from capacity.terminal import print_table
+    from capacity.upkeep.counts import read_counts, rows_of
+
+    read_folder(options.folder)
+    days = read_counts(options.folder)
+    if options.json:
+        print(json.dumps({"schema": "capacity.history/1", "counts": [asdict(day) for day in days]}))
+    elif days:
+        print_table(rows_of(days))
+    else:
+        print("nothing is noted yet: each `capacity refill` notes the count of its day")
+    return DONE
+
+
+def _where(options: argparse.Namespace) -> int:
+    from capacity.makeover.folder import read_folder
+    from capacity.upkeep.where import find, found_in_words, put_away
+
+    closet, inventory = read_folder(options.folder)
+    words = " ".join(options.words)
+    found = find(words, inventory, put_away(options.folder, closet, inventory))
+    if options.json:
+        rows = [
+            {
+                "row": one.pile.row,
+                "pile": one.pile.name,
+                "places": [
+                    {"wall": closet.wall[item.wall].name, "opening": item.letter, "count": number}
+                    for item, number in one.places
+                ],
+                "no_place": one.elsewhere,
+            }
+            for one in found
+        ]
+        print(json.dumps({"schema": "capacity.where/1", "found": rows}))
+    elif found:
+        for line in found_in_words(found, closet):
+            print(line)
+    else:
+        print(f"nothing in the count answers to: {words}")
+    return DONE if found else FELL_SHORT
+
+
+def _put_away(options: argparse.Namespace) -> int:
+    from capacity.disk.files import require_writable
+    from capacity.makeover.folder import read_folder
+    from capacity.upkeep.put_away import FILE_NAME, format_put_away, write_put_away
+    from capacity.upkeep.where import put_away
+
+    closet, inventory = read_folder(options.folder)
+    require_writable(options.folder)
+    layout = put_away(options.folder, closet, inventory)
+    paper: Paper = options.paper or ("a4" if closet.units == "mm" else "letter")
+    date = datetime.date.today().isoformat()
+    write_put_away(options.folder, format_put_away(closet, inventory, layout, paper, date))
+    if options.json:
+        print(json.dumps({"schema": "capacity.put-away/1", "written": str(options.folder / FILE_NAME)}))
+    else:
+        print(f"wrote {options.folder / FILE_NAME}")
+    return DONE
+
+
+def _print_plan(plan: Plan, inventory: Inventory, as_json: bool, built: Refilled | None = None) -> None:
     from capacity.makeover.plan import format_plan
     from capacity.terminal import print_plan
 
     if as_json:
         sys.stdout.write(format_plan(plan))
     else:
-        print_plan(plan, inventory, built)
+        print_plan(plan, inventory, None if built is None else built.pieces_of)
 
 
 if __name__ == "__main__":

@@ -96,7 +96,7 @@ def decode_text(data: bytes, name: str) -> str:
     return text
 
 
-def write_text(path: Path, text: str, is_new: bool = False, lasts: bool = True) -> None:
+def write_text(path: Path, text: str | bytes, is_new: bool = False, lasts: bool = True) -> None:
     """Write a whole file or leave the old one: new file beside it, flushed to disk, then swapped in.
 
     A link to a file stays one: the file that it leads to is written. What a writer that was killed has left of the same
@@ -105,7 +105,7 @@ def write_text(path: Path, text: str, is_new: bool = False, lasts: bool = True) 
     Parameters
     ----------
     path, text
-        The file and all that it is to hold.
+        The file and all that it is to hold, as UTF-8 or as bytes.
     is_new
         True: a file that is there already, also one made in this instant, is refused and stays.
     lasts
@@ -119,7 +119,7 @@ def write_text(path: Path, text: str, is_new: bool = False, lasts: bool = True) 
         When the folder cannot be written; nothing has been changed then. Or when the disk does not confirm the swap.
     """
     path = real_path(path)
-    data = text.encode("utf-8")
+    data = text if isinstance(text, bytes) else text.encode("utf-8")
     try:
         half = _half_of(path)
     except OSError as error:

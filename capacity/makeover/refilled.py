@@ -81,12 +81,6 @@ def read_refilled(folder: Path, closet: Closet) -> Refilled | None:
         return None
 
 
-def built_beside(folder: Path, closet: Closet) -> Counter[int] | None:
-    """Pieces by data row that what was built holds, for a third column beside before and planned; None if not known."""
-    refilled = read_refilled(folder, closet) if closet.built else None
-    return None if refilled is None else refilled.pieces_of
-
-
 def differences(plan: Plan, refilled: Refilled, inventory: Inventory) -> Iterator[str]:
     """Each pile of which more or fewer have a place than the plan says, in words."""
     planned, now = stored_by_row(plan.walls), refilled.pieces_of

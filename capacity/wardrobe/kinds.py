@@ -194,12 +194,12 @@ def find_kind(text: str) -> Kind | None:
 @lru_cache(maxsize=256)
 def nearest_kinds(text: str, most: int = 3) -> tuple[str, ...]:
     """The names nearest to a text, the nearest first; names that share a word with it come first."""
-    key, words = _key(text[:_MOST_CHARACTERS]), set(_words(text[:_MOST_CHARACTERS]))
+    key, words = _key(text[:_MOST_CHARACTERS]), set(plain_words(text[:_MOST_CHARACTERS]))
     score: dict[str, float] = {}
     for kind in kinds().values():
         for name in (kind.name, *kind.aliases):
             like = difflib.SequenceMatcher(None, _key(name), key).ratio()
-            like += 0.3 * len(words & set(_words(name)))
+            like += 0.3 * len(words & set(plain_words(name)))
             score[kind.name] = max(score.get(kind.name, 0), like)
     return tuple(sorted(score, key=lambda name: -score[name])[:most])
 
@@ -207,7 +207,8 @@ def nearest_kinds(text: str, most: int = 3) -> tuple[str, ...]:
 _MOST_CHARACTERS = 60
 
 
-def _words(text: str) -> list[str]:
+def plain_words(text: str) -> list[str]:
+    """The words of a text in lower case, singular, without marks; for comparing what people type."""
     plain = re.sub(r"['\u2019`]", "", unicodedata.normalize("NFKC", text).casefold())
     return [_singular(word) for word in re.findall(r"[^\W_]+", plain)]
 
@@ -220,7 +221,7 @@ def _singular(word: str) -> str:
 
 
 def _key(text: str) -> str:
-    return "".join(_words(text))
+    return "".join(plain_words(text))
 
 
 @cache

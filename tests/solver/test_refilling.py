@@ -10,7 +10,7 @@ import pytest
 from capacity.__main__ import main
 from capacity.closet.closet import read_closet
 from capacity.makeover.plan import layout_of, read_plan
-from capacity.makeover.refilled import built_beside, read_refilled
+from capacity.makeover.refilled import read_refilled
 from capacity.units import length_to_write
 from capacity.wardrobe.inventory import read_inventory
 
@@ -89,9 +89,11 @@ def test_an_opening_a_tick_too_low_drops_just_what_needs_it(adopted: Path, capsy
     table = capsys.readouterr().out
     assert "planned" in table
     assert "built" in table
-    built = built_beside(adopted, read_closet(path))
+    assert f"{boots.name}: 2 fewer than planned. Opening " in table
+    assert "too low" in table
+    built = read_refilled(adopted, read_closet(path))
     assert built is not None
-    assert built[boots.row] == 0
+    assert built.pieces_of[boots.row] == 0
 
 
 def test_without_anything_built_todays_closet_is_filled(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -100,7 +102,9 @@ def test_without_anything_built_todays_closet_is_filled(tmp_path: Path, capsys: 
     assert main(["refill", str(tmp_path)]) == 1
     said = capsys.readouterr().out
     assert "What stands today holds" in said
-    assert built_beside(tmp_path, read_closet(tmp_path / "closet.toml")) is None
+    found = read_refilled(tmp_path, read_closet(tmp_path / "closet.toml"))
+    assert found is not None
+    assert found.stands == "before"
 
 
 def test_what_was_refilled_before_a_change_is_not_shown_beside_it(adopted: Path) -> None:

@@ -45,6 +45,8 @@ from capacity.solver.best_so_far import drop_best, keeper, read_best
 from capacity.solver.effort import Effort
 from capacity.solver.planning import make_plan
 from capacity.solver.progress import is_running, read_progress, search_in
+from capacity.upkeep.counts import DayCount, note_count, read_counts
+from capacity.upkeep.put_away import write_put_away
 from capacity.wardrobe.inventory import parse_inventory
 
 TWO_FILES = ("start a folder", "start in a folder that is there", "switch the units")
@@ -206,6 +208,21 @@ def _half_refilled(folder: Path, _: bool) -> Iterator[str]:
         yield "what was filled cannot be read"
 
 
+def _note_count(folder: Path) -> None:
+    note_count(folder, DayCount("2026-03-01", "built", 180, 170, 416, 400, 84, 94, -1))
+
+
+def _noted(folder: Path) -> None:
+    _folder(folder)
+    note_count(folder, DayCount("2026-02-01", "before", 180, 120, 416, 300, 84, 94, -1))
+
+
+def _lost_history(folder: Path, _: bool) -> Iterator[str]:
+    """The days before are there whatever happens."""
+    if [day.date for day in read_counts(folder)][:1] != ["2026-02-01"]:
+        yield "the history of counts is lost"
+
+
 def _watch(folder: Path) -> None:
     effort = Effort()
     with search_in(folder, None, effort):
@@ -307,6 +324,8 @@ WRITES = (
     Write("keep the best so far", _folder, _keep_best, wrong=_half_a_best),
     Write("drop the best so far", _with_best, _drop_best, wrong=_half_a_best),
     Write("keep what a refill found", _folder, _refill, wrong=_half_refilled),
+    Write("note a count", _noted, _note_count, wrong=_lost_history),
+    Write("print where all is", _folder, lambda folder: write_put_away(folder, b"%PDF")),
     Write("watch a search", _folder, _watch, wrong=_no_progress),
     Write("watch a search where one was", _searched, _watch, wrong=_no_progress),
     Write("ask a search to stop", _searched, _ask_to_stop),
