@@ -83,6 +83,8 @@ def _parser() -> argparse.ArgumentParser:
     words = "write put-away.pdf: a list for the inside of the door, labels for the edges of the shelves"
     put_away = _command(commands, "put-away", _put_away, words)
     put_away.add_argument("--paper", choices=("letter", "a4"), help="paper (default: letter, or a4 for mm)")
+    words = "what is in use in each season, what moves where when it turns; writes seasons.ics for a calendar"
+    _command(commands, "seasons", _seasons, words)
     _page_command(commands)
     return parser
 
@@ -439,6 +441,43 @@ def _put_away(options: argparse.Namespace) -> int:
         print(json.dumps({"schema": "capacity.put-away/1", "written": str(options.folder / FILE_NAME)}))
     else:
         print(f"wrote {options.folder / FILE_NAME}")
+    return DONE
+
+
+def _seasons(options: argparse.Namespace) -> int:
+    from capacity.disk.files import require_writable
+    from capacity.makeover.folder import read_folder
+    from capacity.solver.effort import Effort
+    from capacity.upkeep.seasons import plan_seasons, seasons_in_words, turn_in_words, turns
+    from capacity.upkeep.swap_calendar import FILE_NAME, format_calendar, write_calendar
+
+    closet, inventory = read_folder(options.folder)
+    require_writable(options.folder)
+    seasons = plan_seasons(closet, inventory, Effort())
+    found = turns(seasons, inventory)
+    if found:
+        write_calendar(options.folder, format_calendar(found, closet, datetime.date.today()))
+    if options.json:
+        lists = [
+            {"from": turn.ends.name, "to": turn.begins.name, "starts": turn.begins.starts, "moves": words}
+            for turn in found
+            if (words := list(turn_in_words(turn, closet))) is not None
+        ]
+        lines = list(seasons_in_words(seasons, closet, inventory))
+        print(json.dumps({"schema": "capacity.seasons/1", "seasons": lines, "turns": lists}, ensure_ascii=False))
+        return DONE
+    if not seasons:
+        print("No pile names a season: write a column `season` into inventory.csv, such as winter (empty: all year).")
+    for line in seasons_in_words(seasons, closet, inventory):
+        print(line)
+    for turn in found:
+        print(f"When {turn.begins.name} begins, {f'{len(turn.moves)} piles move:' if turn.moves else 'nothing moves.'}")
+        for line in turn_in_words(turn, closet):
+            print(f"  {line}")
+    if found:
+        undated = [season.name for season in seasons if season.starts is None]
+        more = f"; no day is known for {', '.join(undated)}: write [[season]] name and starts" if undated else ""
+        print(f"wrote {options.folder / FILE_NAME}{more}")
     return DONE
 
 

@@ -16,7 +16,7 @@ from capacity.closet.boards import Panel, Rod
 from capacity.closet.construction import Construction, Hardware, Have, Minutes, Prices, Print, SheetStock, StickStock
 from capacity.closet.fields import Room, Table, Title, show_value
 from capacity.closet.people import Person, people_faults
-from capacity.closet.surroundings import Baseboard, Door, Lamp, RoomInFront, Way
+from capacity.closet.surroundings import Baseboard, Door, Lamp, RoomInFront, Season, Way, season_faults
 from capacity.closet.walls import MOST_PLACES, BayToday, Wall, before_faults, corner_faults
 from capacity.closet.wishes import UNDER_CEILING, Wishes
 from capacity.disk.files import read_text
@@ -50,6 +50,7 @@ class Closet(Table):
     door: Door | None = None
     way: Annotated[tuple[Way, ...], Field(max_length=MOST_PLACES)] = ()
     person: Annotated[tuple[Person, ...], Field(max_length=MOST_PEOPLE)] = ()
+    season: Annotated[tuple[Season, ...], Field(max_length=12)] = ()
     lamp: Annotated[tuple[Lamp, ...], Field(max_length=MOST_PLACES)] = ()
     room: RoomInFront | None = None
     baseboard: Baseboard | None = None
@@ -293,6 +294,7 @@ def _closet_faults(closet: Closet) -> Iterator[tuple[str, str]]:
     yield from before_faults(closet.before, closet.wall, closet.ceiling, units)
     yield from before_faults(closet.built, closet.wall, closet.ceiling, units, "built")
     yield from people_faults(closet.person)
+    yield from season_faults(closet.season)
     yield from _wall_name_faults(closet)
     yield from _construction_faults(closet)
     yield from _budget_faults(closet)

@@ -2,12 +2,23 @@
 
 from __future__ import annotations
 
+import datetime
+from collections.abc import Iterator
 from typing import Annotated, Literal
 
 from pydantic import AfterValidator, model_validator
 
-from capacity.closet.fields import Need, Position, Room, Table, Text, Thick, show_value
+from capacity.closet.fields import Name, Need, Position, Room, Table, Text, Thick, show_value
 from capacity.units import Ticks
+
+
+def _day_of_year(text: str) -> str:
+    """Refuse what is no day of every year."""
+    try:
+        return datetime.date.fromisoformat(f"2001-{text}").strftime("%m-%d")
+    except ValueError:
+        msg = f'{show_value(text)} is no day of the year; write month and day, such as "10-15"'
+        raise ValueError(msg) from None
 
 
 class Door(Table):
@@ -122,3 +133,19 @@ class Baseboard(Table):
     thickness: Thick
     height: Thick
     keep: bool
+
+
+class Season(Table):
+    """A season of the household: its name, as in the count, and the day of the year on which it begins (MM-DD)."""
+
+    name: Annotated[Name, AfterValidator(lambda name: " ".join(name.casefold().split()))]
+    starts: Annotated[Text, AfterValidator(_day_of_year)]
+
+
+def season_faults(seasons: tuple[Season, ...]) -> Iterator[tuple[str, str]]:
+    """Two seasons of one name, or on one day."""
+    for field in ("name", "starts"):
+        said = [getattr(season, field) for season in seasons]
+        for number, value in enumerate(said, start=1):
+            if said.index(value) != number - 1:
+                yield f"[[season]] {number}, {field}", f"{show_value(value)} is there twice"

@@ -49,7 +49,7 @@ def _searched(data: bytes) -> bytes:
         return data
     wishes = settings.get("wishes")
     wishes = wishes if isinstance(wishes, dict) else {}
-    unread = {"name", *([] if wishes.get("keep_bays") else ["built"])}
+    unread = {"name", "season", *([] if wishes.get("keep_bays") else ["built"])}
     if not wishes.get("budget"):
         unread |= {"prices", "hardware"}
     return json.dumps({key: settings[key] for key in settings.keys() - unread}, sort_keys=True, default=str).encode()

@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator, Mapping
+from dataclasses import replace
 from typing import Literal
 
 from capacity.closet.closet import Closet
 from capacity.layout.fit_rules import filling_violations, stored_value
-from capacity.layout.layout import Layout, site_of
+from capacity.layout.layout import Bay, Layout, site_of
+from capacity.layout.needs import needed_width, width_for
 from capacity.layout.problem import Problem
-from capacity.layout.reach_zones import zones_or_assumed
+from capacity.layout.reach_zones import Zone, zones_or_assumed
 from capacity.layout.towers import best_towers, each_alone, room_of, towers_of
 from capacity.makeover.files_to_problem import size_problem, standing_layout
 from capacity.makeover.plan import LeftOut, PlanValue, plan_walls
 from capacity.makeover.refilled import Refilled
 from capacity.solver.effort import Effort
 from capacity.solver.filling.best import refill
+from capacity.solver.filling.exact import Filling
 from capacity.solver.goals.places import gathered
 from capacity.wardrobe.inventory import Inventory
 
@@ -42,6 +45,18 @@ def refill_standing(closet: Closet, inventory: Inventory, effort: Effort, inputs
     problem = size_problem(closet, inventory).as_given
     filled = refill(problem, standing_layout(closet), effort)
     layout = gathered(problem, filled.layout, zones_or_assumed(closet.person), effort).layout
+    return refilled_of(closet, problem, replace(filled, layout=layout), inputs)
+
+
+def refilled_of(closet: Closet, problem: Problem, filled: Filling, inputs: str) -> Refilled:
+    """The record of a filling of what stands, its bound proven by whoever found it.
+
+    Raises
+    ------
+    AssertionError
+        When the checker disagrees with the filling, which is a defect of this program.
+    """
+    layout = filled.layout
     broken = filling_violations(problem, layout)
     if broken or stored_value(problem, layout) != filled.value:
         msg = "the checker refuses the filling: " + "; ".join(map(str, broken))
@@ -62,6 +77,53 @@ def refill_standing(closet: Closet, inventory: Inventory, effort: Effort, inputs
         stored=sum(stored.values()),
         pieces=sum(thing.count for thing in problem.things),
     )
+
+
+def put_beside(
+    problem: Problem, layout: Layout, rows: Collection[int], zones: Mapping[str, Zone], effort: Effort
+) -> Layout:
+    """Take the piles of some rows out and put them away anew in the room that all others leave, which stay.
+
+    Parameters
+    ----------
+    problem
+        The facts of openings that stand (`Problem.as_given`); the values say what has a place first.
+    layout
+        The openings with what lies in them.
+    rows
+        Data rows of the piles that may move.
+    zones
+        Zones of reach by the owner's name in lower case.
+    effort
+        The budget.
+
+    Returns
+    -------
+    The same openings; everything may have moved where bays belong to owners.
+    """
+    places = [(w, b, o) for w, b, o, _, _ in layout.openings()]
+    kept = {
+        (w, b, o): tuple(item for item in opening.holds if item.row not in rows)
+        for w, b, o, _, opening in layout.openings()
+    }
+    groups = each_alone(problem)
+    bays: list[list[Bay]] = [[] for _ in layout.walls]
+    for w, b, o, bay, opening in layout.openings():
+        left = replace(opening, holds=kept[w, b, o])
+        towers = towers_of(problem, groups, site_of(problem, w, bay, o))
+        taken = needed_width(problem, towers, left) if left.holds else width_for(problem.rules, opening.kind, 0)
+        room = bay.width - taken + width_for(problem.rules, opening.kind, 0)
+        bays[w].append(replace(bay, width=max(1, room), openings=(replace(opening, holds=()),)))
+    free = replace(
+        layout, walls=tuple(replace(wall, bays=tuple(own)) for wall, own in zip(layout.walls, bays, strict=True))
+    )
+    rest = replace(problem, things=tuple(thing for thing in problem.things if thing.row in rows), fixed=())
+    filled = gathered(rest, refill(rest, free, effort).layout, zones, effort).layout
+    added = {place: opening.holds for place, (*_, opening) in zip(places, filled.openings(), strict=True)}
+    joined = layout.holding({place: tuple(sorted((*kept[place], *added[place]))) for place in places})
+    if not filling_violations(problem, joined):
+        return joined
+    return gathered(problem, refill(problem, layout.emptied(), effort).layout, zones, effort).layout
 
 
 def _left_out(problem: Problem, layout: Layout) -> Iterator[LeftOut]:

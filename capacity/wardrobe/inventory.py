@@ -22,13 +22,14 @@ if TYPE_CHECKING:
 FILE_NAME = "inventory.csv"
 COLUMNS = (
     "what", "count", "size", "owner", "use", "store",
-    "width", "depth", "height", "drop", "rod", "label",
+    "width", "depth", "height", "drop", "rod", "label", "season",
 )  # fmt: skip
 ALSO_CALLED = {
     "what": {"item", "items", "kind", "article"},
     "count": {"quantity", "qty", "number", "pieces"},
     "owner": {"owners", "person", "who", "belongs"},
     "use": {"frequency", "used", "often"},
+    "season": {"seasons", "worn"},
     "store": {"storage", "stored"},
     "width": {"w", "wide", "breadth"},
     "depth": {"d", "deep"},
@@ -94,6 +95,7 @@ class Inventory:
                     "owner": pile.owner or "", "use": pile.use.value, "store": pile.store.value,
                     "width": pile.shape.width, "depth": pile.shape.depth, "height": pile.shape.height,
                     "drop": pile.shape.drop, "rod": pile.shape.rod, "label": pile.label,
+                    "season": ", ".join(pile.seasons),
                 }
                 for pile in self.piles
             ]

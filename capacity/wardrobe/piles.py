@@ -44,7 +44,8 @@ class Pile:
     """One row of the inventory: so many pieces of one kind, size and owner.
 
     `row` is the 1-based data row of the file, the header not counted. `shape` is one piece as it is stored
-    in the way `store`, with the measured values put in where there are any.
+    in the way `store`, with the measured values put in where there are any. `seasons` are those in which it is used, in
+    lower case; none for the whole year.
     """
 
     row: int
@@ -57,6 +58,7 @@ class Pile:
     store: Store
     shape: Shape
     label: str
+    seasons: tuple[str, ...] = ()
 
     @property
     def name(self) -> str:
@@ -104,6 +106,7 @@ class RowReader:
         store = self._choice("store", Store, kind.store if kind else Store.STAND)
         owner = unicodedata.normalize("NFC", self._text("owner"))  # "é" may be typed as one letter or as two
         label = self._text("label")
+        seasons = self._seasons()
         shape = self._shape(kind, store) if kind and store else None
         if kind is None or count is None or use is None or store is None or shape is None or self.faults:
             return None
@@ -118,6 +121,7 @@ class RowReader:
             store=store,
             shape=shape,
             label=label,
+            seasons=seasons,
         )
 
     def _text(self, column: str) -> str:
@@ -125,6 +129,12 @@ class RowReader:
         if len(text) > MOST_CHARACTERS:
             self.fault(column, f"has {len(text)} characters, at most {MOST_CHARACTERS} can be read")
         return text
+
+    def _seasons(self) -> tuple[str, ...]:
+        """The seasons of a pile, parted by commas, semicolons, slashes or "and"; none for the whole year."""
+        text = self._text("season").casefold()
+        names = tuple(dict.fromkeys(name for part in re.split(r"[,;/+&]|\band\b", text) if (name := part.strip())))
+        return () if names in (("year",), ("whole year",), ("all year",)) else names
 
     def _kind(self) -> Kind | None:
         text = self._cells["what"]

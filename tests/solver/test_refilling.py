@@ -89,8 +89,8 @@ def test_an_opening_a_tick_too_low_drops_just_what_needs_it(adopted: Path, capsy
     table = capsys.readouterr().out
     assert "planned" in table
     assert "built" in table
-    assert f"{boots.name}: 2 fewer than planned. Opening " in table
-    assert "too low" in table
+    assert f"too low for {boots.name}." in table
+    assert f"this has lost its place: 2 x {boots.name}." in table
     built = read_refilled(adopted, read_closet(path))
     assert built is not None
     assert built.pieces_of[boots.row] == 0

@@ -47,6 +47,7 @@ from capacity.solver.planning import make_plan
 from capacity.solver.progress import is_running, read_progress, search_in
 from capacity.upkeep.counts import DayCount, note_count, read_counts
 from capacity.upkeep.put_away import write_put_away
+from capacity.upkeep.swap_calendar import write_calendar
 from capacity.wardrobe.inventory import parse_inventory
 
 TWO_FILES = ("start a folder", "start in a folder that is there", "switch the units")
@@ -326,6 +327,7 @@ WRITES = (
     Write("keep what a refill found", _folder, _refill, wrong=_half_refilled),
     Write("note a count", _noted, _note_count, wrong=_lost_history),
     Write("print where all is", _folder, lambda folder: write_put_away(folder, b"%PDF")),
+    Write("write the swap lists", _folder, lambda folder: write_calendar(folder, b"BEGIN:VCALENDAR")),
     Write("watch a search", _folder, _watch, wrong=_no_progress),
     Write("watch a search where one was", _searched, _watch, wrong=_no_progress),
     Write("ask a search to stop", _searched, _ask_to_stop),
