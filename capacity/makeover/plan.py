@@ -174,6 +174,7 @@ class Plan(_Record):
     checks: tuple[Check, ...] = ()
     fillers: tuple[Filler, ...] = ()
     drawer_rule: str = DRAWER_RULE
+    proof: dict[str, object] | None = None
     seconds: float
     seed: int
     stopped_early: bool

@@ -38,6 +38,7 @@ from capacity.solver.goals.places import forced_places, piles_in_several, places
 from capacity.solver.goals.roomier_layout import Aimed, aim
 from capacity.solver.goals.sizes import shelf_heights, sizes_of
 from capacity.solver.goals.what_it_takes import what_would_it_take
+from capacity.solver.proof.certificate import certificate
 from capacity.solver.search.design import BudgetTooSmallError, Design
 from capacity.solver.search.design_on_rows import design_on_rows
 from capacity.units import PER_INCH, PER_MM
@@ -128,6 +129,7 @@ def make_plan(
         boards=_boards(closet, area, problem.most_panel),
         checks=report.checks,
         fillers=report.fillers,
+        proof=certificate(problem, found.parts, found.choices, found.able),
         seconds=round(effort.seconds, 3),
         seed=effort.seed,
         stopped_early=effort.was_cut_short,

@@ -10,6 +10,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from capacity.layout.problem import Problem
 from capacity.solver.effort import Effort
 from capacity.solver.relaxation.master import Master
@@ -21,6 +23,9 @@ DESIGN_GRID = Grid(is_bound=False, step=4064)
 
 FINE = Grid(is_bound=True, step=508, most=3000, tall=6000)
 """The grid for bounds: bay widths in 1/16 in."""
+
+MILLION = 10**6
+"""Prices that prove a bound are whole millionths of a point of value, so that a certificate states them exactly."""
 
 STEPS = 40
 """Pricing steps for each choice of corners; as many as there are groups where these are more."""
@@ -78,8 +83,12 @@ def bound_choices(problem: Problem, master: Master, effort: Effort, known: int) 
         relaxed = master.generate(steps if not effort.is_over else 1, smooth=smooth)
         # the design grid's own bound says whether a finer look can lower the printed one
         is_known = int(relaxed.bound + 1e-6) >= known or effort.is_over
-        found.append(CornerBound(owners, float(known) if is_known else relaxed.bound, relaxed.at))
+        found.append(CornerBound(owners, float(known) if is_known else relaxed.bound, _in_millionths(relaxed.at)))
     return _sorted(_on_fine_grid(problem, found, known, effort))
+
+
+def _in_millionths(prices: Floats) -> Floats:
+    return np.round(prices * MILLION) / MILLION
 
 
 def _sorted(choices: list[CornerBound]) -> list[CornerBound]:
@@ -136,4 +145,5 @@ def _priced_again(problem: Problem, fine: Master, choice: CornerBound, effort: E
         choice = replace(choice, bound=relaxed.bound, prices=relaxed.at)
         if relaxed.bound - relaxed.value < NEARLY or choice.whole <= int(relaxed.value):
             break
-    return choice
+    exact = _in_millionths(choice.prices)
+    return replace(choice, bound=fine.price(exact), prices=exact)

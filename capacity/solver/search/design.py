@@ -79,6 +79,7 @@ class Design:
     `comparator` is the rule of thumb and `today` the layout that was given, both filled as well as possible. `able`
     says of each thing whether one piece of it could be stored at all. The goals after the value go on with `parts`,
     the problem with its walls in parts where bays must be, and with `in_parts`, the layout found as one of these.
+    `choices` are the prices that prove the bound, for each choice of corners; none where nothing had to be bounded.
     """
 
     in_parts: Filling
@@ -87,6 +88,7 @@ class Design:
     today: Filling
     able: tuple[bool, ...]
     divided: Divided
+    choices: tuple[CornerBound, ...] = ()
 
     @property
     def parts(self) -> Problem:
@@ -187,7 +189,7 @@ def design(
     if filled.value > search.bound:
         msg = f"a layout of value {filled.value} refutes the bound of {search.bound}"
         raise AssertionError(msg)
-    return Design(filled, search.bound, comparator, before, able, divided)
+    return Design(filled, search.bound, comparator, before, able, divided, tuple(search.choices))
 
 
 def first_layout(problem: Problem) -> Layout:
@@ -242,7 +244,7 @@ class _Search:
         self.value = value_of(problem, start)
         self.bound = bound
         self.random = random.Random(effort.seed)
-        self._choices: list[CornerBound] = []
+        self.choices: list[CornerBound] = []
         self.recreator = Recreator(problem, self.random)
 
     @cached_property
@@ -265,7 +267,7 @@ class _Search:
         """Search until the proof is complete, its share of work is done, or somebody asks to stop."""
         with self.effort.share(1.0):
             self._run()
-        if self._choices and not self._is_done and not self.effort.is_over:
+        if self.choices and not self._is_done and not self.effort.is_over:
             self._price_again(AGAIN_AFTER)
 
     def _run(self) -> None:
@@ -273,12 +275,12 @@ class _Search:
         self._better(self.best, FIRST_PATIENCE, spacings=0)
         if self._is_done or self.effort.is_over:
             return
-        self._choices = bound_choices(self.problem, self.master, self.effort, self.bound)
-        self.bound = min(self.bound, self._choices[0].whole)
+        self.choices = bound_choices(self.problem, self.master, self.effort, self.bound)
+        self.bound = min(self.bound, self.choices[0].whole)
         self._report()
         if not self._is_done:
             self._price_again(AGAIN_BEFORE)
-        choices = self._choices
+        choices = self.choices
         prover = None if self._is_done else prover_of(self.problem, self.bound, choices[0].prices)
         self._prove(prover, WORK)
         self._rounds(choices)
@@ -292,8 +294,8 @@ class _Search:
     def _price_again(self, share: float) -> None:
         """Lower the bound by prices of its own grid, as far as a share of the work goes."""
         with self.effort.share(share):
-            self._choices = priced_again(self.problem, self.master, self._choices, self.value, self.effort)
-        self.bound = min(self.bound, max(self.value, self._choices[0].whole))
+            self.choices = priced_again(self.problem, self.master, self.choices, self.value, self.effort)
+        self.bound = min(self.bound, max(self.value, self.choices[0].whole))
         self._report()
 
     def _rounds(self, choices: list[CornerBound]) -> None:

@@ -1,0 +1,350 @@
+"""Check the proof that a plan carries: `python prove.py DIR`, where DIR has plan.json and inventory.csv.
+
+To be carried away: it needs Python alone, imports nothing of the program that made the plan, and is written from the
+wording of the fit rules. The layout must obey every rule and store what it says; and for any prices s >= 0 of a piece
+
+    L(s) = sum of count * max(0, value - s) + for each free stretch of wall the dearest row of bays at s
+
+is at least the value of every layout (weak duality: Lagrangian relaxation of "nothing is stored twice"; Geoffrion 1974,
+Mathematical Programming Study 2, 82-114). Spoiled prices prove less, never too much. Numbers are whole: prices are
+millionths of a point of value, lengths are ticks (1/320 mm); on a grid needs are rounded down, which a bound may do.
+Taken on trust are the sizes of things and walls, as `proof.facts` of the plan states them.
+"""
+# fmt: off
+from __future__ import annotations
+
+import csv
+import io
+import json
+import sys
+from collections import Counter
+from collections.abc import Callable, Iterator, Sequence
+from itertools import pairwise, product
+from math import gcd
+from operator import add
+from pathlib import Path
+from types import SimpleNamespace as Record
+
+MILLION, INCH, NEVER, WIDTHS, HEIGHTS = 10**6, 8128, -(10**18), 3000, 6000  # the last two: most units of a table
+LENGTHS = ("left", "width", "depth", "bottom", "height")
+KIND = {"stand": "shelf", "stack": "shelf", "hang": "hang", "drawer": "drawer"}
+Way = tuple[int, list[tuple[int, int]]]  # width of a column, and (clear height, pieces) by the number on each other
+Boxes = Sequence[list[int]]
+Worth = Callable[[Sequence[int], int, int], list[int]]
+
+class _Closet:  # the facts of a proof, and the rules that everything else asks
+    def __init__(self, facts: Record) -> None:
+        self.rules, self.walls, self.things, self.top = facts.rules, facts.walls, facts.things, facts.top
+        self.corners, self.keeps, self.most_panel = facts.corners, facts.keeps_bays, facts.most_panel
+        self.thick, rules = self.rules.panel, self.rules
+        self.limit = {"shelf": rules.max_shelf, "drawer": rules.max_shelf, "hang": rules.max_rod}
+        self.least = {"shelf": rules.least_opening, "drawer": rules.least_drawer, "hang": 0}
+        rows = [(rules.usual_pitch, self.thick)] if rules.usual_pitch else []
+        self.steps = [(rules.pitch, self.thick)] if rules.pitch else [(rules.mark, 0), *rows] if rules.mark else []
+    def counted(self, height: int) -> int:  # how much of a clear height is of use: down to a row of holes or a mark
+        return max(((height + more) // step * step - more for step, more in self.steps), default=height)
+    def built(self, kind: str, need: int) -> int:  # the clear height that is built for a need
+        need = max(need, self.least[kind])
+        return min((-(-(need + more) // step) * step - more for step, more in self.steps), default=need)
+    def inside(self, thing: Record, depth: int) -> tuple[int, int, int, int]:  # depth, rows, height lost, most high
+        if thing.store != "drawer":
+            return depth, self.rules.rows_deep, self.rules.gap, thing.most
+        slide = max((n * INCH for n in range(10, 29, 2) if (n + 1) * INCH <= depth), default=INCH)
+        return slide - INCH, depth, 5 * INCH // 4, max(1, 12 * INCH // thing.height)
+    def ways(self, thing: Record, depth: int, is_given: bool) -> list[Way]:  # each turning that is best in something
+        kind, found, kept = KIND[thing.store], list[Way](), 0
+        if kind == "hang":
+            needs, sizes = [(thing.drop + self.rules.hang_allowance, 1)], [(thing.rod, 1)] if depth >= 12 * INCH else []
+        else:
+            deep, most_rows, lost, most = self.inside(thing, depth)
+            needs = [(n * thing.height + lost, n) for n in range(1, most + 1)]
+            both = sorted({(thing.width, thing.depth), (thing.depth, thing.width)})
+            sizes = [(width, min(most_rows, deep // back)) for width, back in both]
+        for width, rows in sizes:
+            if rows > kept:  # wider is of use only with more rows
+                kept = rows
+                found.append((width, [(need if is_given else self.built(kind, need), n * rows) for need, n in needs]))
+        return found
+    def room(self, kind: str, width: int) -> int:  # what columns may take of an opening's width: rules 6, 7, 8, 12
+        full, of = self.rules.spare
+        return int(max(0, width - (2 * INCH if kind == "drawer" else 0)) * (of - full) // of)
+    def ends(self, owners: Sequence[bool]) -> list[tuple[int, int]]:  # what each wall may use, left and right: rule 2
+        left, right = [wall.kept[0] for wall in self.walls], [wall.width - wall.kept[1] for wall in self.walls]
+        for (first, second), first_owns in zip(self.corners, owners, strict=True):
+            lost = self.walls[first if first_owns else second].depth + self.rules.corner_access
+            if first_owns:
+                left[second] = max(left[second], lost)
+            else:
+                right[first] = min(right[first], self.walls[first].width - lost)
+        return [(a, max(a, b)) for a, b in zip(left, right, strict=True)]
+    def ceiling(self, wall: Record, *places: int) -> int:  # the least height of the ceiling over places along a wall
+        return min(int((wall.ceiling[0] * (wall.width - x) + wall.ceiling[1] * x) // wall.width) for x in places)
+    def head(self, ceiling: int) -> int:  # upper face of the top panel: a little under the ceiling, if built anew
+        return int(min(self.top, ceiling - (0 if self.keeps else self.rules.under_ceiling)))
+    def is_marked(self, wall: Record, place: int) -> bool:  # clear widths on the mark: not between bays that must be
+        sides = {must.left < place for must in wall.fixed if must.left != place}
+        return bool(self.rules.mark and wall.ceiling[0] == wall.ceiling[1] and not wall.blocked and len(sides) < 2)
+
+def _layout_faults(closet: _Closet, walls: list[list[Record]], owners: Sequence[bool]) -> Iterator[str]:
+    stored, area, thick, keeps = Counter[int](), 0, closet.thick, closet.keeps
+    for wall, bays, (start, end) in zip(closet.walls, walls, closet.ends(owners), strict=True):
+        wanted, uprights = {(item.left, item.width): item for item in wall.fixed}, Counter[int]()
+        if set(wanted) - {(bay.left, bay.width) for bay in bays} or (keeps and len(bays) > len(wanted)):
+            yield f"{wall.name}: a bay that must be is not there, or one more is"
+        for bay, after in pairwise([Record(left=start, width=0), *bays, Record(left=end, width=0)] if bays else []):
+            between, least = after.left - bay.left - bay.width, (2 if bay.width and after.width else 1) * thick
+            if not keeps and between != thick and between < least:
+                yield f"{wall.name}: {between} for the uprights after a bay at {bay.left}"
+        for number, bay in enumerate(bays, start=1):
+            for words in _bay_faults(closet, wall, bay, wanted.get((bay.left, bay.width)), stored):
+                yield f"{wall.name}, bay {number}: {words}"
+            under = {o.bottom - thick for o in bay.openings if o.bottom > 0}
+            over = {o.bottom + o.height for o in bay.openings if o.bottom < closet.top}
+            area += len(under | over) * bay.width * bay.depth
+            upright = closet.head(closet.ceiling(wall, bay.left, bay.left + bay.width)) * bay.depth
+            uprights |= Counter({bay.left - thick: upright, bay.left + bay.width: upright})
+        area += 0 if keeps else sum(uprights.values())
+    if 0 < closet.most_panel < area:
+        yield f"{area} square ticks of panel, the budget buys {closet.most_panel}"
+    yield from (f"row {t.row}: {stored[t.row]} of {t.count} stored" for t in closet.things if stored[t.row] > t.count)
+
+def _bay_faults(closet: _Closet, wall: Record, bay: Record, must: Record | None, stored: Counter[int]) -> Iterator[str]:
+    rules, thick, left, right, keeps = closet.rules, closet.thick, bay.left, bay.left + bay.width, closet.keeps
+    wished, ceiling, beside = must.prescribed if must else [], closet.ceiling(wall, left, right), 0 if keeps else thick
+    upper, crossed = closet.head(ceiling), [box for box in wall.blocked if left < box[1] and box[0] < right]
+    limits = [closet.limit[o.kind] for o in bay.openings if o.kind == "hang" or o.holds or o.bottom < upper]
+    is_wide = keeps or rules.min_bay <= bay.width <= min(limits, default=right)
+    is_off = not must and closet.is_marked(wall, left) and bay.width % rules.mark
+    if bay.depth != (must or wall).depth or not is_wide or is_off:
+        yield f"{bay.depth} deep, {bay.width} wide"
+    for box in [] if keeps else wall.blocked:
+        if left - beside < box[1] and box[0] < right + beside and not left <= box[0] < box[1] <= right:
+            yield "an upright in a blocked part"
+    things, owners, below, reached = {thing.row: thing for thing in closet.things}, set(), 0, 0
+    for number, opening in enumerate(bay.openings):
+        low, high, kind, is_new = opening.bottom, opening.bottom + opening.height, opening.kind, number >= len(wished)
+        over, apart = low - (reached if number else rules.toe_kick), (2 if number else 1) * thick
+        is_right = over == thick or (low == number == 0 and kind == "hang") or (crossed != [] and over >= apart)
+        if low >= upper:
+            is_right = kind == "shelf" and low == closet.top and high <= ceiling and number == below
+        below, reached = (below, reached) if low >= upper else (below + 1, high)
+        if is_new and not keeps:
+            is_right &= high - low >= closet.least[kind] and (low >= upper or not must or kind in must.kinds)
+            is_right &= not (kind == "drawer" and 0 < rules.highest_drawer < high)
+        is_right &= low < high and (is_new or [kind, low, high - low] == wished[number])
+        ends = max(0, low - thick), high + (thick if low < upper else 0)
+        if not is_right or any(ends[0] < box[3] and box[2] < ends[1] for box in crossed):
+            yield f"a {kind} opening from {low} to {high} may not be there"
+        taken, height = 0, closet.counted(opening.height) if is_new else opening.height
+        for item in opening.holds:
+            thing = things[item.row]
+            stored[item.row] += item.count
+            owners |= {thing.owner} - {None}
+            width, back = (thing.depth, thing.width) if item.turned else (thing.width, thing.depth)
+            if thing.store == "hang":
+                fits = thing.drop + rules.hang_allowance <= height and bay.depth >= 12 * INCH
+                taken += item.count * thing.rod
+            else:
+                deep, most_rows, lost, most = closet.inside(thing, bay.depth)
+                rows, stack = min(most_rows, deep // back), min(most, (height - lost) // thing.height)
+                fits = min(rows, stack) > 0
+                taken += -(item.count // -stack // -rows) * width if fits else 0
+            if not fits or item.count < 1 or KIND[thing.store] != kind or item.row in wall.barred:
+                yield f"row {item.row} does not fit into opening {number + 1}, or does not belong there"
+        if taken > closet.room(kind, bay.width):
+            yield f"opening {number + 1}: {taken} taken of {closet.room(kind, bay.width)}"
+    if below and (reached + thick > upper or (reached + thick < upper and not crossed)):
+        yield f"the top panel ends at {reached + thick}, not at {upper}"
+    if rules.owners_apart and len(owners) > 1:
+        yield "things of two owners"
+
+def _with_pile(table: list[int], price: int, count: int, ways: list[tuple[int, int]]) -> list[int]:
+    # the dearest contents by room, with one pile more, in columns of so many units and pieces: a bounded knapsack
+    most, best, found = len(table) - 1, table, 0
+    if len(ways) < 2:
+        width, each = ways[0] if ways else (most + 1, 1)
+        for number in range(min(-(-count // each), most // max(1, width))):
+            worth = min(each, count - number * each) * price
+            table = table[:width] + [max(a, b + worth) for a, b in zip(table[width:], table, strict=False)]
+        return table
+    (one, each), (two, other) = ways
+    some = [(a, (most - a * one) // two) for a in range(most // one + 1)]
+    for width, pieces in sorted((a * one + b * two, a * each + b * other) for a, last in some for b in range(last + 1)):
+        if min(count, pieces) > found:
+            found = min(count, pieces)
+            best = best[:width] + [max(a, b + found * price) for a, b in zip(best[width:], table, strict=False)]
+    return best
+
+def _openings(piles: list[tuple[int, int, list[Way]]], most: int) -> tuple[list[tuple[int, list[int]]], int]:
+    # (clear height, worth of the dearest contents by units of room) for piles as price, count and ways, and the unit
+    piles = [(price, count, [way for way in ways if way[0] <= most]) for price, count, ways in piles if price > 0]
+    exact, tables = gcd(*(width for _, _, ways in piles for width, _ in ways)) or 1, []
+    unit = exact * max(1, -(-most // (exact * WIDTHS)))
+    for height in sorted({need for _, _, ways in piles for _, needs in ways for need, _ in needs}):
+        table = [0] * (most // unit + 1)
+        for price, count, ways in piles:
+            each = [(w // unit, max((n for need, n in needs if need <= height), default=0)) for w, needs in ways]
+            table = _with_pile(table, price, count, [way for way in each if way[1]])
+        tables.append((height, table))
+    return tables, unit
+
+def _bays(closet: _Closet, things: list[Record], prices: dict[int, int], panel: int, step: int, depth: int,
+          must: Record | None, is_marked: bool) -> tuple[int, Worth]:
+    # the least size of bay (its width and one upright, in units of a step), and what the dearest of every size is worth
+    rules, thick, given, over, stacks = closet.rules, closet.thick, 0, [(0, [0])], []
+    limit = {kind: max(most, must.width if must and closet.keeps else 0) for kind, most in closet.limit.items()}
+    sizes = range((rules.min_bay + thick) // step, (max(limit.values()) + thick) // step + 1)
+    lows, tops = [max(m * step - thick, rules.min_bay) for m in sizes], [(m + 1) * step - thick - 1 for m in sizes]
+    tops = [top // rules.mark * rules.mark if is_marked else top for top in tops]
+    if must:
+        sizes, lows, tops = range((must.width + thick) // step, 10**9), [must.width], [must.width]
+    costs, upright = [panel * depth * low // INCH**2 for low in lows], 0 if closet.keeps else panel * depth
+    none = [0] * len(lows)
+    for kind in ("shelf", "hang", "drawer"):
+        mine = [thing for thing in things if KIND[thing.store] == kind]
+        for _, _, height in [item for item in must.prescribed if item[0] == kind] if must else []:
+            piles = [(prices[thing.row], thing.count, closet.ways(thing, depth, True)) for thing in mine]
+            tables, _ = _openings(piles, closet.room(kind, lows[0]))
+            given += max((table[-1] for need, table in tables if need <= height), default=0) - costs[0]
+        piles = [(prices[thing.row], thing.count, closet.ways(thing, depth, False)) for thing in mine]
+        (tables, unit), last = _openings(piles, closet.room(kind, limit[kind])), none
+        at = [closet.room(kind, min(top, limit[kind])) // unit for top in tops]
+        for height, table in tables:
+            values = [table[i] if low <= limit[kind] else NEVER for i, low in zip(at, lows, strict=True)]
+            over += [(height, [max(0, value) for value in values])] if kind == "shelf" else []
+            values = [value - cost for value, cost in zip(values, costs, strict=True)]
+            if (not must or kind in must.kinds) and any(a > b for a, b in zip(values, last, strict=True)):
+                stacks.append((kind, height + thick, values))
+                last = values
+    exact = gcd(*(cost for _, cost, _ in stacks)) or 1
+    unit, best = exact * max(1, -(-closet.top // (exact * HEIGHTS))), [none]
+    some = [(kind, max(1, cost // unit), values) for kind, cost, values in stacks]
+    rods = [(cost, values) for kind, cost, values in some if kind == "hang" and not (must and must.prescribed)]
+    for units in range(1, closet.top // unit + 1):
+        row = best[-1]
+        for _, cost, values in some:
+            if cost <= units:
+                row = list(map(max, row, map(add, best[units - cost], values)))
+        best.append(row)
+    def worth(stretches: Sequence[int], standing: int, above: int) -> list[int]:
+        # for heights over bottom panels from the floor up, from the floor to the first stop, and over the top panel
+        *rooms, stand = [min(len(best) - 1, max(0, height) // unit) for height in (*stretches, standing)]
+        total = [value - cost for value, cost in zip(best[rooms[0]], costs, strict=True)]
+        for cost, values in rods:
+            if cost <= stand:
+                total = list(map(max, total, map(add, values, best[stand - cost])))
+        tops = [values for height, values in over if 0 < height <= above] or [none]
+        for more in (*(best[units] for units in rooms[1:]), tops[-1]):
+            total = list(map(add, total, more))
+        return [value + given - upright * max(0, standing) // INCH**2 for value in total]
+    return sizes[0], worth
+
+def _bound(closet: _Closet, owners: Sequence[bool], prices: dict[int, int], panel: int, step: int) -> int:
+    # L(s) in millionths for one choice of corners; 0 where a corner would cut a bay that must be
+    thick, rules = closet.thick, closet.rules
+    known, made = dict[object, list[int]](), dict[object, list[tuple[int, Worth]]]()
+    names = sorted({thing.owner for thing in closet.things} - {None}) if rules.owners_apart else []
+    def worth(wall: Record, must: Record | None, is_marked: bool, ceiling: int, boxes: Boxes) -> tuple[int, list[int]]:
+        # least size of a bay under a ceiling that spans some blocked parts, and what the dearest of every size is worth
+        form = (wall.depth, *wall.barred, must and (wall.name, must.left), is_marked)
+        if form not in made:
+            things = [t for t in closet.things if t.row not in wall.barred]
+            mine = [[t for t in things if t.owner in (None, name) or not names] for name in names or [None]]
+            made[form] = [_bays(closet, m, prices, panel, step, (must or wall).depth, must, is_marked) for m in mine]
+        upper, above, stops, low = closet.head(ceiling), ceiling - closet.top, list[tuple[int, int]](), 0
+        for _, _, bottom, top in sorted(boxes, key=lambda box: box[2:]):
+            stops.append((low, min(bottom, upper)))
+            low = max(low, top, rules.toe_kick)
+            if top > closet.top - thick and bottom < ceiling:
+                above = min(above, bottom - closet.top)
+        (_, first), *others = [*stops, (low, upper)]
+        given = must.prescribed[-1] if must and must.prescribed else [0, rules.toe_kick, 0]
+        heights = (first - sum(given[1:]) - thick, *(high - low - thick for low, high in others if high - low > thick))
+        above = above if upper == closet.top and above >= rules.least_opening else 0
+        if (form, heights, first, above) not in known:
+            each = [value(heights, first, above) for _, value in made[form]]
+            known[form, heights, first, above] = [max(values) for values in zip(*each, strict=True)]
+        return made[form][0][0], known[form, heights, first, above]
+    def placed(wall: Record, place: int, size: int, least: int) -> int:
+        # the best bay whose left upright begins in one unit of a wall, with the best of the ceilings that it may have
+        low, high = place * step + thick, (place + 1) * step + thick - 1
+        narrow, wide = max(size * step - thick, rules.min_bay), (size + 1) * step - thick - 1
+        boxes = [box for box in wall.blocked if low + narrow + thick > box[0] and high - thick < box[1]]
+        is_open = all(low <= box[0] and min(high, box[0]) + wide >= box[1] for box in boxes)
+        if low + narrow + thick > wall.width or not is_open:
+            return NEVER
+        end = low + narrow if wall.ceiling[0] > wall.ceiling[1] else high
+        return worth(wall, None, False, closet.ceiling(wall, min(end, wall.width)), boxes)[1][size - least]
+    def row(wall: Record, start: int, end: int) -> int:  # the dearest row of bays, uprights at both its ends included
+        is_plain = wall.ceiling[0] == wall.ceiling[1] and not wall.blocked
+        first, last = (0, (end - start - thick) // step) if is_plain else (start // step, (end - thick) // step)
+        least, here = worth(wall, None, closet.is_marked(wall, start), max(wall.ceiling), [])
+        best, sizes = [0] * max(1, last + 1), len(here)
+        for place in range(first, last + 1):
+            best[place] = max(best[place], best[place - 1] if place > first else 0)
+            reach = range(least, min(least + sizes, last - place + 1))
+            here = here if is_plain else [placed(wall, place, size, least) for size in reach]
+            for size, value in zip(reach, here, strict=False):
+                best[place + size] = max(best[place + size], best[place] + value)
+        return best[-1]
+    total: int = sum(t.count * max(0, t.value * MILLION - prices[t.row]) for t in closet.things)
+    total -= -panel * closet.most_panel // INCH**2
+    for wall, (start, end) in zip(closet.walls, closet.ends(owners), strict=True):
+        marks = [start]
+        for must in wall.fixed:
+            left, right = must.left, must.left + must.width
+            if not closet.keeps and (left - thick < start or right + thick > end):
+                return 0
+            boxes = [box for box in wall.blocked if left < box[1] and box[0] < right]
+            total += worth(wall, must, False, closet.ceiling(wall, left, right), boxes)[1][0]
+            marks += [left, right]
+        ends = [] if closet.keeps else [*marks, end]
+        total += sum(row(wall, a, b) for a, b in zip(ends[::2], ends[1::2], strict=True))
+    return total
+
+def _inventory_faults(closet: _Closet, text: str) -> Iterator[str]:  # piles of another number or use than is proven
+    header, things = text.split("\n", 1)[0], {thing.row: thing for thing in closet.things}
+    rows = csv.DictReader(io.StringIO(text), delimiter=max(",;\t", key=header.count))
+    cells = [{str(key).strip().casefold(): str(cell or "").strip() for key, cell in row.items()} for row in rows]
+    for number, row in enumerate((row for row in cells if any(row.values())), start=1):
+        value = {"daily": 3, "seasonal": 1}.get(row.get("use", "").casefold(), 2)
+        thing = things.get(number, Record(count=0, value=value))
+        if (int(row["count"]), value) != (thing.count, thing.value):
+            yield f"inventory.csv, row {number}: {row['count']} of {value} each, not {thing.count} of {thing.value}"
+
+def prove(folder: Path) -> tuple[list[str], int, Record]:
+    """What is wrong with a plan, the value that no layout exceeds, and the plan; it must carry a proof."""
+    plan = json.loads((folder / "plan.json").read_text("utf-8"), object_hook=lambda fields: Record(**fields))
+    closet, per = _Closet(plan.proof.facts), {"in": INCH, "mm": 320}[plan.units]
+    for record in [each for wall in plan.walls for bay in wall.bays for each in (bay, *bay.openings)]:
+        vars(record).update({key: round(each * per) for key, each in vars(record).items() if key in LENGTHS})
+    owns = [plan.corners[i] == closet.walls[first].name for i, (first, _) in enumerate(closet.corners)]
+    faults = [*_inventory_faults(closet, (folder / "inventory.csv").read_text("utf-8-sig"))]
+    faults += _layout_faults(closet, walls := [wall.bays for wall in plan.walls], owns)
+    values = {thing.row: thing.value for thing in closet.things}
+    stored = sum(values[i.row] * i.count for w in walls for bay in w for o in bay.openings for i in o.holds)
+    everything = sum(thing.value * thing.count for thing in closet.things)
+    if (stored, everything) != (plan.value.stored, plan.value.all):
+        faults.append(f"stored is {stored} of {everything}; the plan says {plan.value.stored} of {plan.value.all}")
+    given, most = {tuple(choice.owners): choice for choice in plan.proof.choices}, 0
+    for owners in product((True, False), repeat=0 if closet.keeps else len(closet.corners)):
+        choice = given.get(owners, Record(prices=[], panel=0))
+        prices = dict.fromkeys(values, 0) | {row: max(0, price) for row, price in choice.prices}
+        most = max(most, _bound(closet, owners or owns, prices, max(0, choice.panel), plan.proof.step))
+    return faults, min(most // MILLION, everything), plan
+
+def main(arguments: Sequence[str]) -> int:
+    """Print the answer; 0 where it is yes, 1 where something is wrong or weaker than said, 2 for no plan."""
+    try:
+        faults, most, plan = prove(Path(arguments[0] if arguments else "."))
+    except (OSError, ValueError, AttributeError, LookupError, TypeError, ArithmeticError) as error:
+        print(f"no plan with a proof that can be read: {error!r}", file=sys.stderr)
+        return 2
+    weaker, end = most > plan.value.bound, "proven best" if most == plan.value.stored else "as the plan says"
+    end = f"valid but weaker than the {plan.value.bound} of the plan" if weaker else end
+    right = f"The layout obeys every rule and stores {plan.value.stored}; no layout stores more than {most}: {end}"
+    print("\n".join(f"wrong: {fault}" for fault in faults) or right)
+    return 1 if faults or weaker else 0
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
