@@ -75,6 +75,7 @@ def _parser() -> argparse.ArgumentParser:
     build = _command(commands, "build", _build, "write build/, to be printed and built from; 1 if a check falls short")
     build.add_argument("--paper", choices=("letter", "a4"), help="paper of the packet (default: letter, or a4 for mm)")
     build.add_argument("--progress", type=Path, metavar="FILE", help="write progress to FILE while making it")
+    _command(commands, "prove", _prove, "check the proof in plan.json by other code: the layout, and what none exceeds")
     _command(commands, "adopt", _adopt, "write what was built into closet.toml, as planned, to be corrected on site")
     _command(commands, "refill", _refill, "fill what stands now as well as possible; moves no board")
     _command(commands, "history", _history, "the counts so far, a day a line: pieces, what has a place, room used")
@@ -350,6 +351,22 @@ def _adopt(options: argparse.Namespace) -> int:
             f"wrote {bays} bays as [[built]] into closet.toml, as planned: measure them and correct what is different"
         )
     return DONE
+
+
+def _prove(options: argparse.Namespace) -> int:
+    from capacity.errors import Fault
+    from capacity.makeover.plan import FILE_NAME, read_plan
+    from capacity.solver.proof.prove import main as check_proof
+    from capacity.solver.proof.prove import prove
+
+    if read_plan(options.folder / FILE_NAME).proof is None:
+        raise InputError([Fault(FILE_NAME, "proof", "carries none; run fit again")])
+    if not options.json:
+        return check_proof([str(options.folder)])
+    faults, most, plan = prove(options.folder)
+    answer = {"schema": "capacity.prove/1", "faults": faults, "stored": plan.value.stored, "bound": most}
+    print(json.dumps(answer))
+    return FELL_SHORT if faults or most > plan.value.bound else DONE
 
 
 def _refill(options: argparse.Namespace) -> int:

@@ -10,7 +10,7 @@ Mathematical Programming Study 2, 82-114). Spoiled prices prove less, never too 
 millionths of a point of value, lengths are ticks (1/320 mm); on a grid needs are rounded down, which a bound may do.
 Taken on trust are the sizes of things and walls, as `proof.facts` of the plan states them.
 """
-# fmt: off
+
 from __future__ import annotations
 
 import csv
@@ -314,12 +314,12 @@ def _inventory_faults(closet: _Closet, text: str) -> Iterator[str]:  # piles of 
 
 def prove(folder: Path) -> tuple[list[str], int, Record]:
     """What is wrong with a plan, the value that no layout exceeds, and the plan; it must carry a proof."""
-    plan = json.loads((folder / "plan.json").read_text("utf-8"), object_hook=lambda fields: Record(**fields))
+    plan = json.loads(folder.joinpath("plan.json").read_text("utf-8"), object_hook=lambda fields: Record(**fields))
     closet, per = _Closet(plan.proof.facts), {"in": INCH, "mm": 320}[plan.units]
     for record in [each for wall in plan.walls for bay in wall.bays for each in (bay, *bay.openings)]:
         vars(record).update({key: round(each * per) for key, each in vars(record).items() if key in LENGTHS})
     owns = [plan.corners[i] == closet.walls[first].name for i, (first, _) in enumerate(closet.corners)]
-    faults = [*_inventory_faults(closet, (folder / "inventory.csv").read_text("utf-8-sig"))]
+    faults = [*_inventory_faults(closet, folder.joinpath("inventory.csv").read_text("utf-8-sig"))]
     faults += _layout_faults(closet, walls := [wall.bays for wall in plan.walls], owns)
     values = {thing.row: thing.value for thing in closet.things}
     stored = sum(values[i.row] * i.count for w in walls for bay in w for o in bay.openings for i in o.holds)
