@@ -71,7 +71,9 @@ def _parser() -> argparse.ArgumentParser:
     fit.add_argument("--keep-going", action="store_true", help="go on from the layout of plan.json")
     fit.add_argument("--progress", type=Path, metavar="FILE", help="write progress to FILE while looking")
     _command(commands, "compare", _compare, "before and after again from plan.json, by kind and owner")
-    _command(commands, "check", _check, "sag, bow, room, reach, light, door and way in; 1 if one falls short")
+    check = _command(commands, "check", _check, "sag, bow, room, reach, light, door and way in; 1 if one falls short")
+    words = "say too what children will have grown out of in N years, and which shelves to move for it"
+    check.add_argument("--years", type=int, choices=range(1, 18), metavar="N", help=words)
     build = _command(commands, "build", _build, "write build/, to be printed and built from; 1 if a check falls short")
     build.add_argument("--paper", choices=("letter", "a4"), help="paper of the packet (default: letter, or a4 for mm)")
     build.add_argument("--progress", type=Path, metavar="FILE", help="write progress to FILE while making it")
@@ -86,6 +88,8 @@ def _parser() -> argparse.ArgumentParser:
     put_away.add_argument("--paper", choices=("letter", "a4"), help="paper (default: letter, or a4 for mm)")
     words = "what is in use in each season, what moves where when it turns; writes seasons.ics for a calendar"
     _command(commands, "seasons", _seasons, words)
+    words = "which boards of what was built to move to other holes, fewest first, and what that brings"
+    _command(commands, "respace", _respace, words)
     _page_command(commands)
     return parser
 
@@ -293,14 +297,29 @@ def _check(options: argparse.Namespace) -> int:
 
     makeover = read(options.folder)
     if makeover.is_stale:
+        for line in _growing(options, makeover) if options.years and not options.json else ():
+            print(line)
         return _say_stale(makeover, options.json)
     report = check(makeover)
     if options.json:
         document = {"schema": "capacity.check/1", **report.model_dump(mode="json")}
+        if options.years:
+            document["growing"] = _growing(options, makeover)
         print(json.dumps(document, indent=1, ensure_ascii=False))
     else:
         print_report(report)
+        for line in _growing(options, makeover) if options.years else ():
+            print(line)
     return DONE if report.has_plan and not report.short else FELL_SHORT
+
+
+def _growing(options: argparse.Namespace, makeover: Makeover) -> list[str]:
+    """What children will have grown out of."""
+    from capacity.upkeep.growing import growing_in_words
+    from capacity.upkeep.where import put_away
+
+    layout = put_away(options.folder, makeover.closet, makeover.inventory)
+    return list(growing_in_words(makeover.closet, makeover.inventory, layout, options.years))
 
 
 def _build(options: argparse.Namespace) -> int:
@@ -495,6 +514,31 @@ def _seasons(options: argparse.Namespace) -> int:
         undated = [season.name for season in seasons if season.starts is None]
         more = f"; no day is known for {', '.join(undated)}: write [[season]] name and starts" if undated else ""
         print(f"wrote {options.folder / FILE_NAME}{more}")
+    return DONE
+
+
+def _respace(options: argparse.Namespace) -> int:
+    from capacity.makeover.files_to_problem import size_problem
+    from capacity.makeover.folder import read_folder
+    from capacity.makeover.refilled import read_refilled, refill_digest
+    from capacity.solver.effort import Effort
+    from capacity.solver.refilling import refill_standing
+    from capacity.solver.shelf_moves import shelf_moves
+    from capacity.upkeep.board_moves import reshelved_in_words
+
+    closet, inventory = read_folder(options.folder)
+    refilled = read_refilled(options.folder, closet)
+    if refilled is None:
+        refilled = refill_standing(closet, inventory, Effort(), refill_digest(options.folder, closet))
+    steps = shelf_moves(closet, inventory, refilled, Effort())
+    lines = list(reshelved_in_words(steps, refilled, size_problem(closet, inventory), closet))
+    if options.json:
+        found = [{"boards": len(step.moves), "stored": step.stored, "value": step.value} for step in steps]
+        print(json.dumps({"schema": "capacity.respace/1", "steps": found, "words": lines}, ensure_ascii=False))
+    else:
+        print(f"What stands holds {refilled.stored} of {refilled.pieces} pieces.")
+        for line in lines:
+            print(line)
     return DONE
 
 

@@ -13,7 +13,8 @@ from capacity.closet.fields import Name, Room, Table, show_value
 class Person(Table):
     """Somebody who uses the closet. A child may have an age instead of a height; `reach` measured wins.
 
-    `reach` is the highest place from which this person can take a thing, standing or seated.
+    `reach` is the highest place from which this person can take a thing, standing or seated. `chart` says by which of
+    the growth charts somebody up to 20 grows; left out: by the one that grows more.
     """
 
     name: Name
@@ -21,6 +22,7 @@ class Person(Table):
     posture: Literal["standing", "seated"] = "standing"
     age: Annotated[int, Field(ge=3, le=120)] | None = None
     reach: Room | None = None
+    chart: Literal["boys", "girls"] | None = None
 
     @model_validator(mode="after")
     def _can_be_judged(self) -> Person:

@@ -65,6 +65,8 @@ class Wishes(Table):
     building types has it (seen only as quoted), and 1 in under the hem. Where `max_shelf` and `max_rod` are not
     written, stock and piles may make them less.
 
+    `years` asks for a layout that holds the sizes of now and those that children will have in so many years.
+
     `play` to `round` bind only what is built anew, and 0 switches each off. Play is kept at the right end of a wall,
     where what a row of bays leaves over lies; at an end that is given up to the owner of a corner the room in front of
     that is play enough. A bay that must be keeps its measured sizes, and so does the row between two of them.
@@ -79,6 +81,7 @@ class Wishes(Table):
     rows_deep: Annotated[int, Field(ge=1, le=20)] = 1
     corner_access: Need = Field(default="12 in", validate_default=True)
     owners_apart: bool = False
+    years: Annotated[int, Field(ge=0, le=17)] = 0
     spare: Annotated[float, Field(ge=0, le=0.9, strict=False, allow_inf_nan=False)] = 0.0
     keep_bays: bool = False
     prefer: Literal["plywood"] | None = None

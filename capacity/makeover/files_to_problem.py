@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from fractions import Fraction
 
 from capacity.checks.strength import longest_rod, longest_shelf
 from capacity.closet.closet import Closet
@@ -12,6 +13,7 @@ from capacity.closet.wishes import ROWS
 from capacity.layout.layout import Bay, Layout, Opening, WallLayout
 from capacity.layout.problem import BlockedPart, Corner, OpeningKind, Problem, Rules, Run, Thing
 from capacity.makeover.decisions import barred_rows, fixed_bays
+from capacity.wardrobe.growth import CHARTS, GROWN_UP, grown, growth
 from capacity.wardrobe.inventory import Inventory
 from capacity.wardrobe.piles import Pile
 
@@ -20,7 +22,11 @@ LOW_FAMILIES, HEAVY_KG = ("footwear", "boots"), 5.0
 
 
 def size_problem(closet: Closet, inventory: Inventory) -> Problem:
-    """The problem that a household's files pose; piles without a piece are left out."""
+    """The problem that a household's files pose; piles without a piece are left out.
+
+    With the wish `years` each piece is as large as it is now or will be then, whichever is more: a layout holds both.
+    """
+    inventory = _for_both(inventory, grown_inventory(closet, inventory, closet.wishes.years))
     names = [wall.name for wall in closet.wall]
     wishes = closet.wishes
     return Problem(
@@ -48,6 +54,41 @@ def size_problem(closet: Closet, inventory: Inventory) -> Problem:
         fixed=fixed_bays(closet),
         keeps_bays=closet.wishes.keep_bays,
     )  # fmt: skip
+
+
+def grown_inventory(closet: Closet, inventory: Inventory, years: int) -> Inventory:
+    """The same pieces in the sizes of so many years on: those of owners whose age is written, up to `GROWN_UP`."""
+    factors = {
+        person.name.casefold(): growth(person.age, years, (person.chart,) if person.chart else CHARTS)
+        for person in closet.person
+        if years and person.age is not None and person.age < GROWN_UP
+    }
+    if not factors:
+        return inventory
+    return replace(
+        inventory,
+        piles=tuple(grown(pile, factors.get((pile.owner or "").casefold(), Fraction(1))) for pile in inventory.piles),
+    )
+
+
+def _for_both(now: Inventory, later: Inventory) -> Inventory:
+    """Piles that take the larger of both sizes in each direction, with the names of now."""
+    if now is later:
+        return now
+    pairs = zip(now.piles, later.piles, strict=True)
+    names = ("width", "depth", "height", "drop", "rod")
+    return replace(
+        now,
+        piles=tuple(
+            replace(
+                one,
+                shape=replace(
+                    one.shape, **{name: max(getattr(one.shape, name), getattr(other.shape, name)) for name in names}
+                ),
+            )
+            for one, other in pairs
+        ),
+    )
 
 
 def _belongs_low(pile: Pile) -> bool:

@@ -15,7 +15,7 @@ from capacity.layout.layout import panel_area
 from capacity.layout.problem import Problem
 from capacity.layout.reach_zones import ASSUMED_WORDS, BELONGS_RULE, Zone, inconvenience, zones_or_assumed
 from capacity.makeover.budget import BUDGET_RULE, affordable_panel
-from capacity.makeover.files_to_problem import size_problem, todays_layout
+from capacity.makeover.files_to_problem import size_problem, standing_layout, todays_layout
 from capacity.makeover.plan import (
     KindMultiple,
     LeftOut,
@@ -31,6 +31,7 @@ from capacity.makeover.plan import (
     planned_layout,
 )
 from capacity.solver.effort import Effort
+from capacity.solver.filling.best import refill
 from capacity.solver.filling.capacity_multiple import Multiple, multiples
 from capacity.solver.filling.exact import Filling
 from capacity.solver.goals.later_goals import Pursued, pursue
@@ -70,6 +71,8 @@ def make_plan(
     known = None if start is None else planned_layout(start, problem)
     if known is not None and [wall.name for wall in known.walls] != [run.name for run in problem.runs]:
         known = None
+    if known is None and closet.wishes.keep_bays and closet.built:
+        known = refill(problem.as_given, standing_layout(closet), effort).layout
     try:
         found = design_on_rows(problem, effort, todays_layout(closet), known)
     except BudgetTooSmallError:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from capacity.checks.check import up_to_mark
 from capacity.closet.closet import Closet
 from capacity.drawings.labels import LetteredOpening, lettered
 from capacity.layout.layout import Holding, Layout, Opening, site_of
@@ -62,11 +63,11 @@ def _too_small(
     out = [holding for holding, need in high.items() if need > now.opening.height]
     if lower > 0 and out:
         names = ", ".join(dict.fromkeys(inventory.pile(holding.row).name for holding in out))
-        by = closet.show(max(high[holding] for holding in out) - now.opening.height)
+        by = closet.show(up_to_mark(max(high[holding] for holding in out) - now.opening.height, closet.units))
         yield f"{place} is {closet.show(lower)} lower than planned, {by} too low for {names}."
     narrower = item.in_bay.width - now.in_bay.width
     if narrower > 0 and needed_width(problem, towers, item.opening) > now.in_bay.width:
-        by = closet.show(needed_width(problem, towers, item.opening) - now.in_bay.width)
+        by = closet.show(up_to_mark(needed_width(problem, towers, item.opening) - now.in_bay.width, closet.units))
         yield f"{place} is {closet.show(narrower)} narrower than planned, {by} too narrow for all that was to go in."
 
 
