@@ -90,6 +90,8 @@ def _parser() -> argparse.ArgumentParser:
     _command(commands, "seasons", _seasons, words)
     words = "which boards of what was built to move to other holes, fewest first, and what that brings"
     _command(commands, "respace", _respace, words)
+    let_go = _command(commands, "let-go", _let_go, "list what has no place in letting-go.csv, to say where it goes")
+    let_go.add_argument("--done", action="store_true", help="take what goes somewhere, by that list, out of the count")
     _page_command(commands)
     return parser
 
@@ -539,6 +541,36 @@ def _respace(options: argparse.Namespace) -> int:
         print(f"What stands holds {refilled.stored} of {refilled.pieces} pieces.")
         for line in lines:
             print(line)
+    return DONE
+
+
+def _let_go(options: argparse.Namespace) -> int:
+    from dataclasses import asdict
+
+    from capacity.disk.files import require_writable
+    from capacity.makeover.folder import read_folder
+    from capacity.upkeep.gone import FILE_NAME, GOES, going, going_in_words, take_out, write_going
+    from capacity.upkeep.where import put_away
+
+    closet, inventory = read_folder(options.folder)
+    require_writable(options.folder)
+    if options.done:
+        lines = take_out(options.folder, closet.units)
+    else:
+        layout = put_away(options.folder, closet, inventory)
+        lines = write_going(options.folder, going(inventory, layout))
+    if options.json:
+        print(json.dumps({"schema": "capacity.let-go/1", "lines": [asdict(one) for one in lines]}, ensure_ascii=False))
+        return DONE
+    for line in going_in_words(lines):
+        print(line)
+    if options.done:
+        pieces = sum(one.pieces for one in lines)
+        print(f"{pieces} pieces taken out of the count." if pieces else "Nothing more goes out of the count.")
+    elif lines:
+        print(f"wrote {options.folder / FILE_NAME}: write {', '.join(GOES[:-1])} or {GOES[-1]} into its column goes")
+    else:
+        print("Everything has a place.")
     return DONE
 
 

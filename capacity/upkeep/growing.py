@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from fractions import Fraction
 
 from capacity.checks.check import up_to_mark
 from capacity.closet.closet import Closet
@@ -13,6 +14,7 @@ from capacity.layout.problem import Problem
 from capacity.layout.rows_of_holes import fewest_moves, is_on_rows, loose_boards
 from capacity.layout.towers import Tower, best_towers, columns_needed, each_alone, room_of, towers_of
 from capacity.makeover.files_to_problem import grown_inventory, size_problem
+from capacity.units import PER_MM
 from capacity.upkeep.board_moves import BoardMove, board_moves, move_in_words, pitch_of
 from capacity.wardrobe.growth import CHARTS, GROWN_UP, GROWTH_SOURCE, SHARE_RULE, growth, median_stature_cm
 from capacity.wardrobe.inventory import Inventory
@@ -121,7 +123,7 @@ def growing_in_words(closet: Closet, inventory: Inventory, layout: Layout, years
         factor = growth(age, years, charts)
         now, then = (max(median_stature_cm(at, chart) for chart in charts) for at in (age, age + years))
         if person.height is not None:
-            now, then = (person.height * share / 3200 for share in (1, factor))
+            now, then = (Fraction(person.height * share, 10 * PER_MM) for share in (Fraction(1), factor))
         how = "by the median" if person.height is None else "measured"
         taller = f"{float(100 * (factor - 1)):.0f} % taller in {years} years"
         yield f"{person.name}, {age}: {taller} ({how} {float(now):.0f} cm now, then {float(then):.0f} cm)."

@@ -27,6 +27,7 @@ from capacity.solver.planning import make_plan
 from capacity.solver.progress import read_progress
 from capacity.units import LONGEST, LengthError, Rounding, format_length, parse_length
 from capacity.upkeep.counts import DayCount, format_counts, parse_counts
+from capacity.upkeep.gone import Going, format_going, parse_going
 from capacity.wardrobe.inventory import format_inventory, parse_inventory
 from capacity.wardrobe.shoe_sizes import ShoeSize
 from capacity.wardrobe.size_text import EXAMPLES, SizeError
@@ -134,9 +135,10 @@ PACKET = (
     '"reserve":0,"total":1.0,"is_partial":false,"budget":0,"is_over_budget":false}}'
 )
 HISTORY = format_counts((DayCount("2026-03-01", "built", 180, 170, 416, 400, 84, 94, -1),))
+GOING = format_going((Going("Ann", "hat", "", "wool", "weekly", 1, 3, 2, "sell", 4),))
 SHARES = {
     "lengths": 0.55, "sizes": 0.1, "inventories": 0.06, "closets": 0.06, "plans": 0.1, "progress": 0.07,
-    "best so far": 0.02, "refills": 0.02, "packets": 0.01, "histories": 0.01,
+    "best so far": 0.02, "refills": 0.02, "packets": 0.01, "histories": 0.005, "lists of what goes": 0.005,
 }  # fmt: skip
 """How a number of cases is shared out: what is quick to read gets more."""
 
@@ -170,6 +172,7 @@ def readers(plan: str = "{}") -> tuple[Reader, ...]:
             _file(_refill, f"{HIDDEN}/refill.json"),
         ),
         Reader("histories", (InputError,), (HISTORY,), parse_counts),
+        Reader("lists of what goes", (InputError,), (GOING,), parse_going),
         Reader("packets", (InputError,), (PACKET,), _file(_packet, f"{BUILD}/parts.json")),
     )
 

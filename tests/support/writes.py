@@ -46,6 +46,7 @@ from capacity.solver.effort import Effort
 from capacity.solver.planning import make_plan
 from capacity.solver.progress import is_running, read_progress, search_in
 from capacity.upkeep.counts import DayCount, note_count, read_counts
+from capacity.upkeep.gone import Going, take_out, write_going
 from capacity.upkeep.put_away import write_put_away
 from capacity.upkeep.swap_calendar import write_calendar
 from capacity.wardrobe.inventory import parse_inventory
@@ -224,6 +225,21 @@ def _lost_history(folder: Path, _: bool) -> Iterator[str]:
         yield "the history of counts is lost"
 
 
+def _listed(folder: Path) -> None:
+    _folder(folder)
+    write_going(folder, (_one_goes(folder, "sell"),))
+
+
+def _one_goes(folder: Path, goes: str) -> Going:
+    """One piece of the first pile goes."""
+    first = read_folder(folder)[1].piles[0]
+    return Going(first.owner or "", first.kind, first.size, first.label, "weekly", 1, first.count, 2, goes, first.row)
+
+
+def _let_go(folder: Path) -> None:
+    take_out(folder, "in")
+
+
 def _watch(folder: Path) -> None:
     effort = Effort()
     with search_in(folder, None, effort):
@@ -328,6 +344,8 @@ WRITES = (
     Write("note a count", _noted, _note_count, wrong=_lost_history),
     Write("print where all is", _folder, lambda folder: write_put_away(folder, b"%PDF")),
     Write("write the swap lists", _folder, lambda folder: write_calendar(folder, b"BEGIN:VCALENDAR")),
+    Write("list what goes", _folder, lambda folder: write_going(folder, (_one_goes(folder, ""),))),
+    Write("take out what goes", _listed, _let_go),
     Write("watch a search", _folder, _watch, wrong=_no_progress),
     Write("watch a search where one was", _searched, _watch, wrong=_no_progress),
     Write("ask a search to stop", _searched, _ask_to_stop),
