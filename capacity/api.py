@@ -207,17 +207,16 @@ def draw(makeover: Makeover, wall: str | None = None) -> Any:
     With what `fit` found in its example:
 
     >>> capacity.draw(found, "back").layout.width
-    1060
+    1180
     """
     from capacity.drawings.to_plotly import LIGHT
-    from capacity.makeover.files_to_problem import size_problem
     from capacity.page.picture import sides_of, wide_figure
 
     plan = plan_of(makeover)
     names = [item.name for item in makeover.closet.wall]
     if wall is not None and wall not in names:
         raise InputError([Fault("wall", "", f'"{wall}" is none of the walls: {", ".join(names)}')])
-    sides = sides_of(size_problem(makeover.closet, makeover.inventory), makeover.inventory, plan)
+    sides = sides_of(makeover.closet, makeover.inventory, plan)
     return wide_figure(sides, 0 if wall is None else names.index(wall), LIGHT)
 
 

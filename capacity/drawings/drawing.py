@@ -41,12 +41,26 @@ class Style(StrEnum):
     DETAIL = "detail"
     SPLIT = "split"
     DIMENSION = "dimension"
+    PERSON = "person"
+    REACH = "reach"
+    CHOSEN = "chosen"
 
+
+LAYERS = (
+    Style.CORNER, Style.BLOCKED, Style.OPENING, Style.PANEL, Style.FOOTWEAR, Style.BOOTS, Style.BAGS, Style.FOLDED,
+    Style.HUNG_SHORT, Style.HUNG_LONG, Style.SMALL, Style.PERSON, Style.DRAWER, Style.ROD, Style.DETAIL, Style.SPLIT,
+    Style.HATCH, Style.WALL, Style.REACH, Style.CHOSEN, Style.DIMENSION,
+)  # fmt: skip
+"""In which order a writer draws, what comes later over what comes before."""
 
 PILE_STYLES = (
     Style.FOOTWEAR, Style.BOOTS, Style.BAGS, Style.FOLDED, Style.HUNG_SHORT, Style.HUNG_LONG, Style.SMALL,
 )  # fmt: skip
 """The families of things, in the order of the key."""
+
+
+PERSON = "#b3b1ad"
+"""The grey of somebody who is drawn, on light and on dark paper."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,11 +92,27 @@ class Extent:
         )
 
 
+Path = tuple[tuple[int, int], ...]
+"""Points one after the other [ticks]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """What is drawn in place of a rectangle: closed outlines, filled, and open strokes over them.
+
+    Points are measured from the rectangle's lower left corner.
+    """
+
+    outlines: tuple[Path, ...]
+    strokes: tuple[Path, ...] = ()
+
+
 @dataclass(frozen=True, slots=True)
 class Rectangle:
     """A filled or empty rectangle; one that is a piece of a pile says of which row and how many it stands for.
 
-    `pieces` counts those hidden one behind the other; `opening` is the letter of the opening it belongs to.
+    `pieces` counts those hidden one behind the other; `opening` is the name of the opening it belongs to, `words` what
+    it is. A `figure` is drawn in its place.
     """
 
     left: int
@@ -93,11 +123,29 @@ class Rectangle:
     row: int = 0
     pieces: int = 0
     opening: str = ""
+    words: str = ""
+    figure: Figure | None = None
 
     @property
     def extent(self) -> Extent:
         """The box that it covers."""
         return Extent(self.left, self.bottom, self.left + self.width, self.bottom + self.height)
+
+    @property
+    def outlines(self) -> tuple[Path, ...]:
+        """The closed outlines that are drawn, where they stand: of its figure, or its four sides."""
+        if self.figure is not None:
+            return tuple(self._placed(path) for path in self.figure.outlines)
+        box = self.extent
+        return (((box.left, box.bottom), (box.right, box.bottom), (box.right, box.top), (box.left, box.top)),)
+
+    @property
+    def strokes(self) -> tuple[Path, ...]:
+        """The open lines over its figure, where they stand."""
+        return () if self.figure is None else tuple(self._placed(path) for path in self.figure.strokes)
+
+    def _placed(self, path: Path) -> Path:
+        return tuple((self.left + x, self.bottom + y) for x, y in path)
 
     def moved(self, x: int, y: int) -> Rectangle:
         """The same, shifted."""
@@ -113,6 +161,11 @@ class Line:
     x2: int
     y2: int
     style: Style
+
+    @property
+    def ends(self) -> Path:
+        """Its two ends."""
+        return (self.x1, self.y1), (self.x2, self.y2)
 
     def moved(self, x: int, y: int) -> Line:
         """The same, shifted."""

@@ -6,10 +6,12 @@ is after are drawn by the same function, and `before_and_after` puts both on one
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import Literal
 
+from capacity.closet.closet import Closet
 from capacity.drawings.drawing import (
     PILE_STYLES,
     Dimension,
@@ -36,9 +38,12 @@ from capacity.drawings.labels import (
     plate,
     thickness_words,
 )
-from capacity.drawings.pile_drawing import arranged
+from capacity.drawings.pile_drawing import arranged, dressed, heaped
+from capacity.drawings.silhouettes import standing_person
+from capacity.drawings.text_places import first_free
 from capacity.layout.layout import Bay, Layout, panels_of
 from capacity.layout.problem import OpeningKind, Problem, Run
+from capacity.layout.reach_zones import zones_of
 from capacity.layout.rods import rod_height
 from capacity.units import PER_INCH, PER_MM
 from capacity.wardrobe.inventory import Inventory
@@ -58,12 +63,39 @@ LONGEST_UPRIGHT_GAP = 2 * PER_INCH
 
 
 @dataclass(frozen=True, slots=True)
+class Standing:
+    """Somebody with stature (0: not known, so not drawn) and the highest place within reach [ticks]."""
+
+    name: str
+    stature: int
+    reach: int
+
+
+def people_of(closet: Closet) -> tuple[Standing, ...]:
+    """Everybody who is described; who sits or whose stature is not written has no stature here."""
+    zones = zones_of(closet.person)
+    return tuple(
+        Standing(person.name, (person.height or 0) if person.posture == "standing" else 0, zone.high)
+        for person in closet.person
+        for zone in [zones[person.name.casefold()]]
+    )
+
+
+@dataclass(frozen=True, slots=True)
 class View:
-    """How large the letters are [ticks], in which units lengths are printed, and whether contents are named."""
+    """How a wall is shown: height of the letters [ticks], units of lengths, and what is shown besides.
+
+    `names` says where contents are named: within the openings that have room and in a list below for the others, all in
+    that list, or nowhere. `people` have their reach drawn. With `has_floor` what has no place lies in front. `chosen`
+    is the name of the opening that is marked.
+    """
 
     letter: int
     units: Lengths
-    has_labels: bool = True
+    names: Literal["inside", "list", "none"] = "inside"
+    people: tuple[Standing, ...] = ()
+    has_floor: bool = False
+    chosen: str = ""
 
     def ems(self, number: float) -> int:
         """So many heights of a letter [ticks]."""
@@ -106,25 +138,77 @@ def elevation(problem: Problem, inventory: Inventory, side: Side, wall: int, vie
     if side.is_built:
         shapes += _lost_to_corners(problem, side.layout, wall, view)
     shapes += carcass(problem, run, bays) if side.is_built else old_carcass(bays)
-    styles = {pile.row: Style(pile.family) for pile in inventory.piles}
     discs: list[Extent] = []
+    listed: list[str] = []
     for item in lettered(side.layout):
         if item.wall == wall:
-            shapes += _filled(problem, inventory, item, side.title, styles, view, discs)
+            drawn = tuple(_filled(problem, inventory, item, side.title, view, discs))
+            shapes += drawn
+            named = contents(item.opening, inventory)
+            if named and view.names != "none" and not any(isinstance(shape, Text) for shape in drawn):
+                listed.append(f"{item.letter}: {', '.join(named)}")
+    shapes += _reaches(run, highest, shapes, view)
     below, dimensions = _widths(problem, run, bays, side.is_built, view)
     shapes += [*dimensions, *_heights(problem, run, side.is_built, view)]
-    shapes.append(Text(run.width // 2, highest + view.ems(1.4), side.title, view.ems(1.15), bold=True))
+    title = _title(inventory, side, wall)
+    shapes.append(Text(run.width // 2, highest + view.ems(1.4), title, view.ems(1.15), bold=True))
+    if view.has_floor:
+        heap, below = _on_the_floor(problem, inventory, side.layout, run.width, below, view)
+        shapes += heap
+    names, below = _listed(listed, run.width, below, view)
     left = view.ems(LEFT_MARGIN)
-    drawing = Drawing(run.width + view.ems(RIGHT_MARGIN), highest + view.ems(2.6), 0, tuple(shapes))
+    drawing = Drawing(run.width + view.ems(RIGHT_MARGIN), highest + view.ems(2.6), 0, (*shapes, *names))
     return drawing.moved(left, below)
+
+
+def _title(inventory: Inventory, side: Side, wall: int) -> str:
+    """Before or after, with how much has a place, in all or on this wall where there are several."""
+    if not inventory.pieces:
+        return side.title
+    if len(side.layout.walls) == 1:
+        return f"{side.title}: {side.layout.stored().total()} of {inventory.pieces} pieces"
+    here = Layout((side.layout.walls[wall],)).stored().total()
+    return f"{side.title}: {here} pieces on this wall"
 
 
 def before_and_after(
     problem: Problem, inventory: Inventory, before: Side, after: Side, wall: int, view: View
 ) -> Drawing:
-    """Both sides of one wall on one sheet, to one scale, with a key and a scale bar under them."""
+    """Both sides of one wall on one sheet, to one scale, people between them, a key and a scale bar under them."""
     left, right = (elevation(problem, inventory, side, wall, view) for side in (before, after))
+    if any(person.stature for person in view.people):
+        left = beside(left, people_drawing(view), 0)
     return with_key(problem, beside(left, right, view.ems(GAP)), view)
+
+
+def people_drawing(view: View) -> Drawing:
+    """Everybody whose stature is known, side by side at their true height, one hand as high as they reach."""
+    shapes: list[Shape] = []
+    left = high = 0
+    for person in view.people:
+        if not person.stature:
+            continue
+        wide, figure = standing_person(person.stature, person.reach)
+        tall = max(person.stature, person.reach)
+        name = text_size(person.name, view.letter)[0]
+        room = max(wide, name) + view.ems(0.6)
+        shapes.append(Rectangle(left + (room - wide) // 2, 0, wide, tall, Style.PERSON, figure=figure))
+        shapes.append(Text(left + room // 2, -view.ems(1), person.name, view.letter))
+        left, high = left + room, max(high, tall)
+    return Drawing(left, high, 0, tuple(shapes)).moved(0, view.ems(1.8))
+
+
+def titled(drawing: Drawing, lines: tuple[str, ...], view: View) -> Drawing:
+    """The drawing under a title, its first line large, each line broken to the drawing's width."""
+    texts: list[Text] = []
+    place = drawing.height + view.ems(0.6)
+    for number, line in reversed(tuple(enumerate(lines))):
+        size = view.ems(1.5 if number == 0 else 1)
+        words = _broken(line.split(" "), " ", drawing.width - view.ems(1), size)
+        high = text_size(words, size)[1]
+        texts.append(Text(view.ems(0.5), place + high // 2, words, size, "left", bold=number == 0))
+        place += high + view.ems(0.5)
+    return Drawing(drawing.width, place + view.ems(0.3), drawing.floor, (*drawing.shapes, *texts))
 
 
 def with_key(problem: Problem, drawing: Drawing, view: View) -> Drawing:
@@ -240,36 +324,36 @@ def old_carcass(bays: tuple[Bay, ...]) -> Iterator[Shape]:
 
 
 def _filled(
-    problem: Problem,
-    inventory: Inventory,
-    item: LetteredOpening,
-    title: str,
-    styles: dict[int, Style],
-    view: View,
-    discs: list[Extent],
+    problem: Problem, inventory: Inventory, item: LetteredOpening, title: str, view: View, discs: list[Extent]
 ) -> Iterator[Shape]:
     """One opening with its pieces, rod or drawer front, lettered disc and label; notes the disc in `discs`."""
     bay, opening = item.in_bay, item.opening
-    yield Rectangle(bay.left, opening.bottom, bay.width, opening.height, Style.OPENING, opening=item.letter)
-    pieces = arranged(problem, bay, opening, item.letter, styles)
+    name = f"{title} {item.letter}"
+    yield Rectangle(bay.left, opening.bottom, bay.width, opening.height, Style.OPENING, opening=name)
+    if name == view.chosen:
+        yield Rectangle(bay.left, opening.bottom, bay.width, opening.height, Style.CHOSEN)
+    pieces = tuple(dressed(piece, problem, inventory) for piece in arranged(problem, bay, opening, name))
     yield from pieces
     for piece in pieces:
         yield from _behind(piece)
+    rods: tuple[Extent, ...] = ()
     if opening.kind is OpeningKind.HANG:
         rod = rod_height(problem.rules, opening)
-        yield Rectangle(bay.left, rod - PER_INCH // 2, bay.width, PER_INCH, Style.ROD)
+        bar = Rectangle(bay.left, rod - PER_INCH // 2, bay.width, PER_INCH, Style.ROD)
+        rods = (bar.extent,)
+        yield bar
     if opening.kind is OpeningKind.DRAWER:
         yield from _drawer_front(bay, opening.bottom, opening.height)
     inside = Extent(bay.left, opening.bottom, bay.left + bay.width, opening.bottom + opening.height)
     disc = _disc_place(inside, pieces, discs, view)
     words = f"{title}, {opening_words(item, inventory, view.units)}"
     middle = (disc.left + disc.right) // 2, (disc.bottom + disc.top) // 2
-    yield Marker(*middle, disc.right - disc.left, item.letter, f"{title} {item.letter}", words)
+    yield Marker(*middle, disc.right - disc.left, item.letter, name, words)
     named = contents(opening, inventory)
-    if view.has_labels and named:
+    if view.names == "inside" and named:
         pad = min(view.ems(0.25), bay.width // 8, opening.height // 8)
         padded = Extent(inside.left + pad, inside.bottom + pad, inside.right - pad, inside.top - pad)
-        label = plate(named, round(view.letter * 0.9), padded, pieces, (disc, *discs))
+        label = plate(named, round(view.letter * 0.9), padded, pieces, (disc, *discs, *rods))
         if label is not None:
             yield label
     discs.append(disc)
@@ -299,6 +383,88 @@ def _drawer_front(bay: Bay, bottom: int, height: int) -> Iterator[Shape]:
     yield Rectangle(bay.left, bottom, bay.width, height, Style.DRAWER)
     middle, half, pull = bay.left + bay.width // 2, bay.width // 10, bottom + height - height // 6
     yield Line(middle - half, pull, middle + half, pull, Style.DETAIL)
+
+
+# ---- what stands around it ------------------------------------------------------------------------------
+
+
+def _reaches(run: Run, highest: int, shapes: Sequence[Shape], view: View) -> Iterator[Shape]:
+    """How high each person reaches: a broken line over the wall, with a name where one is free."""
+    taken = [shape.extent for shape in shapes if isinstance(shape, Text | Marker)]
+    pieces = [shape.extent for shape in shapes if isinstance(shape, Rectangle) and shape.pieces]
+    for person in view.people:
+        if person.reach >= highest:
+            continue
+        yield Line(0, person.reach, run.width, person.reach, Style.REACH)
+        step = 10 * PER_MM if view.units == "mm" else PER_INCH
+        words = f"{person.name} reaches {length_words(round(person.reach / step) * step, view.units)}"
+        size = round(view.letter * 0.9)
+        wide, high = text_size(words, size)
+        places = [
+            Text(left + wide // 2, person.reach + side * (high // 2 + view.ems(0.1)), words, size, plate=True)
+            for side in (1, -1)
+            for left in range(view.ems(0.3), max(0, run.width - wide), max(1, run.width // 24))
+        ]
+        text = first_free(places, [*taken, *pieces]) or first_free(places, taken)
+        if text is not None:
+            taken.append(text.extent)
+            yield text
+
+
+def _on_the_floor(
+    problem: Problem, inventory: Inventory, layout: Layout, width: int, below: int, view: View
+) -> tuple[list[Shape], int]:
+    """What has no place, in rows under what has been drawn so far down; returns how far down it is then."""
+    stored = layout.stored()
+    left = {thing.row: thing.count - stored[thing.row] for thing in problem.things}
+    number = sum(left.values())
+    below += view.ems(0.6)
+    words = f"{number} without a place, on the floor" if number else "everything has its place"
+    high = text_size(words, view.letter)[1]
+    shapes: list[Shape] = [Text(width // 2, -below - high // 2, words, view.letter, bold=True)]
+    below += high + view.ems(0.3)
+    for row in heaped(problem, left, width):
+        below += max(piece.bottom + piece.height for piece in row)
+        shapes += [dressed(piece.moved(0, -below), problem, inventory) for piece in row]
+        shapes.append(Line(0, -below, width, -below, Style.HATCH))
+        below += view.ems(0.5)
+    return shapes, below
+
+
+def _listed(lines: Sequence[str], width: int, below: int, view: View) -> tuple[list[Text], int]:
+    """Openings and what they hold in as many columns as there is room for; returns how far down it is then."""
+    if not lines:
+        return [], below
+    size = round(view.letter * 0.9)
+    room = width + view.ems(LEFT_MARGIN + RIGHT_MARGIN - 1)
+    columns = max(1, room // (max(text_size(line, size)[0] for line in lines) + view.ems(1)))
+    share = -(-len(lines) // columns)
+    texts: list[Text] = []
+    below += view.ems(0.6)
+    deepest = below
+    for column in range(columns):
+        place = below
+        for line in lines[column * share : (column + 1) * share]:
+            words = _broken(line.split(", "), ", ", room // columns, size)
+            high = text_size(words, size)[1]
+            left = column * (room // columns) - view.ems(LEFT_MARGIN - 0.5)
+            texts.append(Text(left, -place - high // 2, words, size, "left"))
+            place += high + 2  # rounding of the middle must not make two lines touch
+        deepest = max(deepest, place)
+    return texts, deepest + view.ems(0.3)
+
+
+def _broken(words: Sequence[str], joint: str, width: int, size: int) -> str:
+    """Words on as many lines as they need."""
+    lines = [words[0]]
+    for word in words[1:]:
+        longer = f"{lines[-1]}{joint}{word}"
+        if text_size(longer, size)[0] <= width:
+            lines[-1] = longer
+        else:
+            lines[-1] += joint.rstrip()
+            lines.append(word)
+    return "\n".join(lines)
 
 
 # ---- dimensions -----------------------------------------------------------------------------------------

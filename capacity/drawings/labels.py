@@ -13,6 +13,9 @@ from capacity.layout.problem import OpeningKind
 from capacity.units import PER_INCH, PER_MM, Ticks, format_length
 from capacity.wardrobe.inventory import Inventory
 
+LONG = 12
+"""A label may cover what is so many times as high: the middle of long garments, and nothing else (our proposal)."""
+
 
 @dataclass(frozen=True, slots=True)
 class LetteredOpening:
@@ -190,7 +193,7 @@ def plate(
     for lines in range(1, len(words) + 1):
         share = -(-len(words) // lines)
         text = "\n".join(", ".join(words[start : start + share]) for start in range(0, len(words), share))
-        place = free_place(inside, text_size(text, height), pieces, taken, near, covers=3)
+        place = free_place(inside, text_size(text, height), pieces, taken, near, covers=LONG)
         if place is not None and (best is None or place.covered < best[0]):
             at = place.extent
             label = Text((at.left + at.right) // 2, (at.bottom + at.top) // 2, text, height, plate=True)

@@ -6,7 +6,7 @@ A block is an upright box with sides along the axes: x to the right on the plan,
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from capacity.drawings.drawing import Rectangle, Style
 from capacity.drawings.elevation import Side, carcass, old_carcass
@@ -19,7 +19,6 @@ from capacity.layout.rods import rod_height
 from capacity.units import PER_INCH, inches
 from capacity.wardrobe.inventory import Inventory
 
-HUNG = (Style.HUNG_SHORT, Style.HUNG_LONG)
 APART = inches(48)
 """Room between chains of walls that do not meet: how they lie to each other is not known (chosen by us) [ticks]."""
 
@@ -66,14 +65,14 @@ def _wall(problem: Problem, inventory: Inventory, side: Side, wall: int, frame: 
     for shape in panels:
         if isinstance(shape, Rectangle):
             yield _block(frame, shape, 0, deep if side.is_built else _depth_at(bays, shape.left))
-    styles = {pile.row: Style(pile.family) for pile in inventory.piles}
     for item in lettered(side.layout):
         if item.wall != wall:
             continue
         bay, opening = item.in_bay, item.opening
-        for piece in arranged(problem, bay, opening, item.letter, styles):
-            near, far = (2 * ROD_OUT - REACH_OUT, REACH_OUT) if piece.style in HUNG else (0, bay.depth)
-            yield _block(frame, piece, near, far)
+        for piece in arranged(problem, bay, opening):
+            hangs = opening.kind is OpeningKind.HANG
+            near, far = (2 * ROD_OUT - REACH_OUT, REACH_OUT) if hangs else (0, bay.depth)
+            yield _block(frame, replace(piece, style=Style(inventory.pile(piece.row).family)), near, far)
         if opening.kind is OpeningKind.HANG:
             rod = Rectangle(bay.left, rod_height(problem.rules, opening), bay.width, PER_INCH, Style.ROD)
             yield _block(frame, rod, ROD_OUT - PER_INCH // 2, ROD_OUT + PER_INCH // 2)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from html import escape
 from typing import TYPE_CHECKING, Any
 
-from capacity.drawings.drawing import Dimension, Drawing, Line, Marker, Rectangle, Style, Text
+from capacity.drawings.drawing import LAYERS, PERSON, Dimension, Drawing, Line, Marker, Path, Rectangle, Style, Text
 
 if TYPE_CHECKING:
     import plotly.graph_objects as go
@@ -25,12 +25,6 @@ FAMILY_COLOURS = {
     Style.SMALL: "#F0E442",
 }
 """Colours that most colour-blind people can tell apart (M. Okabe and K. Ito's set, and grey)."""
-
-FAMILY_PATTERNS = {
-    Style.FOOTWEAR: "/", Style.BOOTS: "x", Style.BAGS: "+", Style.FOLDED: "-",
-    Style.HUNG_SHORT: "|", Style.HUNG_LONG: ".", Style.SMALL: "\\",
-}  # fmt: skip
-"""A pattern for each family as well, so that colour is never the only sign."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,11 +44,11 @@ DARK = Paper("#171614", "#e8e8e8", "#97928a", "#9c7a48", "rgba(23,22,20,0.9)")
 CONFIG = {"displaylogo": False, "displayModeBar": False, "scrollZoom": False, "doubleClick": False}
 """Options of the browser's part: a thumb that scrolls the page must not zoom the picture."""
 
-_ORDER = (
-    Style.CORNER, Style.BLOCKED, Style.OPENING, Style.PANEL, Style.FOOTWEAR, Style.BOOTS, Style.BAGS, Style.FOLDED,
-    Style.HUNG_SHORT, Style.HUNG_LONG, Style.SMALL, Style.DRAWER, Style.ROD, Style.DETAIL, Style.SPLIT, Style.HATCH,
-    Style.WALL, Style.DIMENSION,
-)  # fmt: skip
+_WIDTHS = {Style.WALL: 2.4, Style.DETAIL: 0.7, Style.DRAWER: 1.6, Style.CHOSEN: 4.0, Style.REACH: 1.2}
+"""Lines that are not 0.8 pixels wide."""
+
+_HOVER_EVERY = 24
+"""A piece that is larger than this answers to a pointer at several places [pixels]."""
 
 
 def draw_plotly(drawing: Drawing, pixels_per_tick: float, paper: Paper) -> go.Figure:
@@ -77,20 +71,24 @@ def draw_plotly(drawing: Drawing, pixels_per_tick: float, paper: Paper) -> go.Fi
     import plotly.graph_objects as go
 
     rectangles: dict[Style, list[Rectangle]] = defaultdict(list)
-    lines: dict[Style, list[Line]] = defaultdict(list)
+    lines: dict[Style, list[Path]] = defaultdict(list)
     for shape in drawing.shapes:
         if isinstance(shape, Rectangle):
             rectangles[shape.style].append(shape)
+            lines[Style.DETAIL] += shape.strokes
         elif isinstance(shape, Line):
-            lines[shape.style].append(shape)
+            lines[shape.style].append(shape.ends)
         elif isinstance(shape, Dimension):
-            lines[Style.DIMENSION] += shape.lines
+            lines[Style.DIMENSION] += (line.ends for line in shape.lines)
     figure = go.Figure()
-    for style in _ORDER:
+    for style in LAYERS:
         if rectangles[style]:
             figure.add_trace(_rectangles(rectangles[style], style, paper))
         if lines[style]:
             figure.add_trace(_lines(lines[style], style, paper))
+    named = [shape for shape in drawing.shapes if isinstance(shape, Rectangle) and shape.words]
+    if named:
+        figure.add_trace(_piles(named, pixels_per_tick))
     markers = [shape for shape in drawing.shapes if isinstance(shape, Marker)]
     if markers:
         figure.add_trace(_markers(markers, pixels_per_tick, paper))
@@ -102,6 +100,8 @@ def draw_plotly(drawing: Drawing, pixels_per_tick: float, paper: Paper) -> go.Fi
         plot_bgcolor=paper.ground,
         showlegend=False,
         dragmode=False,
+        hovermode="closest",
+        hoverdistance=_HOVER_EVERY,
         font={"family": "Helvetica, Arial, sans-serif", "color": paper.ink},
         hoverlabel={"bgcolor": paper.ground, "font": {"color": paper.ink}},
         xaxis={"visible": False, "range": [0, drawing.width], "fixedrange": True},
@@ -184,37 +184,58 @@ _TRIANGLES = (
 def _rectangles(shapes: Iterable[Rectangle], style: Style, paper: Paper) -> Any:
     import plotly.graph_objects as go
 
-    xs: list[int | None] = []
-    ys: list[int | None] = []
-    for shape in shapes:
-        box = shape.extent
-        xs += [box.left, box.right, box.right, box.left, box.left, None]
-        ys += [box.bottom, box.bottom, box.top, box.top, box.bottom, None]
-    look: dict[str, Any] = {
-        "fill": "toself",
-        "fillcolor": _fill(style, paper),
-        "line": {"color": _ink(style, paper), "width": 1.6 if style is Style.DRAWER else 0.8},
-    }
-    if style in FAMILY_PATTERNS:
-        look["fillpattern"] = {
-            "shape": FAMILY_PATTERNS[style], "fillmode": "overlay", "solidity": 0.18, "size": 6, "fgcolor": paper.ink,
-        }  # fmt: skip
+    paths = [(*path, path[0]) for shape in shapes for path in shape.outlines]
+    xs, ys = _joined(paths)
+    line = {"color": _ink(style, paper), "width": _WIDTHS.get(style, 0.8)}
     if style in (Style.CORNER, Style.BLOCKED):
-        look["line"]["dash"] = "dash"
-    return go.Scatter(x=xs, y=ys, mode="lines", hoverinfo="skip", name=style.value, **look)
+        line["dash"] = "dash"
+    return go.Scatter(
+        x=xs, y=ys, mode="lines", hoverinfo="skip", name=style.value, fill="toself", fillcolor=_fill(style, paper),
+        line=line,
+    )  # fmt: skip
 
 
-def _lines(shapes: Iterable[Line], style: Style, paper: Paper) -> Any:
+def _lines(paths: Iterable[Path], style: Style, paper: Paper) -> Any:
     import plotly.graph_objects as go
 
+    xs, ys = _joined(paths)
+    dash = "dash" if style in (Style.SPLIT, Style.REACH) else "solid"
+    line = {"color": _ink(style, paper), "width": _WIDTHS.get(style, 0.8), "dash": dash}
+    return go.Scatter(x=xs, y=ys, mode="lines", hoverinfo="skip", name=f"{style.value} lines", line=line)
+
+
+def _joined(paths: Iterable[Path]) -> tuple[list[int | None], list[int | None]]:
+    """All points of some paths, with a break after each."""
     xs: list[int | None] = []
     ys: list[int | None] = []
-    for shape in shapes:
-        xs += [shape.x1, shape.x2, None]
-        ys += [shape.y1, shape.y2, None]
-    width = {Style.WALL: 2.4, Style.DETAIL: 1.0}.get(style, 0.8)
-    line = {"color": _ink(style, paper), "width": width, "dash": "dash" if style is Style.SPLIT else "solid"}
-    return go.Scatter(x=xs, y=ys, mode="lines", hoverinfo="skip", name=f"{style.value} lines", line=line)
+    for path in paths:
+        xs += [*(x for x, _ in path), None]
+        ys += [*(y for _, y in path), None]
+    return xs, ys
+
+
+def _piles(pieces: Iterable[Rectangle], scale: float) -> Any:
+    """Unseen points over the pieces, so that a pointer or a finger on one is told what it is, and picks its opening."""
+    import plotly.graph_objects as go
+
+    spots = [
+        (box.left + box.width // 2, box.bottom + box.height * (2 * number + 1) // (2 * rows), box)
+        for box in pieces
+        for rows in [max(1, round(box.height * scale / _HOVER_EVERY))]
+        for number in range(rows)
+    ]
+    return go.Scatter(
+        x=[x for x, _, _ in spots],
+        y=[y for _, y, _ in spots],
+        mode="markers",
+        customdata=[box.opening for *_, box in spots],
+        hovertext=[escape(box.words, quote=False) for *_, box in spots],
+        hoverinfo="text",
+        name="piles",
+        marker={"size": 8, "opacity": 0},
+        selected={"marker": {"opacity": 0}},
+        unselected={"marker": {"opacity": 0}},
+    )
 
 
 def _markers(shapes: list[Marker], scale: float, paper: Paper) -> Any:
@@ -260,14 +281,14 @@ def _annotation(text: Text, scale: float, paper: Paper) -> dict[str, Any]:
 def _fill(style: Style, paper: Paper) -> str:
     if style in FAMILY_COLOURS:
         return _tint(FAMILY_COLOURS[style], 0.55)
-    fills = {Style.PANEL: paper.wood, Style.ROD: paper.ink}
+    fills = {Style.PANEL: paper.wood, Style.ROD: paper.ink, Style.PERSON: PERSON}
     return fills.get(style, "rgba(0,0,0,0)")
 
 
 def _ink(style: Style, paper: Paper) -> str:
     if style in (Style.OPENING, Style.HATCH, Style.SPLIT, Style.CORNER):
         return paper.faint
-    return paper.ink
+    return PERSON if style is Style.PERSON else paper.ink
 
 
 def _tint(colour: str, strength: float) -> str:

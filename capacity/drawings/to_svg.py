@@ -1,40 +1,30 @@
-"""A drawing as SVG: one scale, hatches as lines, every text escaped; reads in black and white.
+"""A drawing as SVG: one scale, every text escaped; reads in black and white.
 
 Units of the picture are millimetres of the real thing, so that a printed scale bar can be checked with a rule.
 """
 
 from __future__ import annotations
 
+import tempfile
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from html import escape
+from pathlib import Path as FilePath
 
-from capacity.drawings.drawing import Dimension, Drawing, Extent, Line, Marker, Rectangle, Style, Text, hatch
+from capacity.drawings.drawing import LAYERS, PERSON, Dimension, Drawing, Line, Marker, Path, Rectangle, Style, Text
 from capacity.units import PER_MM
 
 FONT = "Liberation Sans, Arial, Helvetica, DejaVu Sans, sans-serif"
 
 _FILLS = {
-    Style.FOOTWEAR: "#cfe8f7", Style.BOOTS: "#a9c9e4", Style.BAGS: "#dddddd", Style.FOLDED: "#f7dfae",
-    Style.HUNG_SHORT: "#b5dfd3", Style.HUNG_LONG: "#ecd0df", Style.SMALL: "#f7f2b8", Style.PANEL: "#ead7b7",
-    Style.ROD: "#111111",
+    Style.FOOTWEAR: "#b9def5", Style.BOOTS: "#8fb8d9", Style.BAGS: "#d5d5d5", Style.FOLDED: "#f5d694",
+    Style.HUNG_SHORT: "#a3d8c8", Style.HUNG_LONG: "#e5bfd3", Style.SMALL: "#f5efa5", Style.PANEL: "#ead7b7",
+    Style.ROD: "#111111", Style.PERSON: PERSON,
 }  # fmt: skip
-"""Tints of M. Okabe and K. Ito's set, light enough that the hatch and dark text on them read in grey."""
-
-_ANGLES = {
-    Style.FOOTWEAR: "/", Style.BOOTS: "x", Style.BAGS: "+", Style.FOLDED: "-", Style.HUNG_SHORT: "|",
-    Style.HUNG_LONG: ":", Style.SMALL: "\\",
-}  # fmt: skip
-"""The hatch of each family, so that colour is never the only sign."""
-
-_ORDER = (
-    Style.CORNER, Style.BLOCKED, Style.OPENING, Style.PANEL, Style.FOOTWEAR, Style.BOOTS, Style.BAGS, Style.FOLDED,
-    Style.HUNG_SHORT, Style.HUNG_LONG, Style.SMALL, Style.DRAWER, Style.ROD, Style.DETAIL, Style.SPLIT, Style.HATCH,
-    Style.WALL, Style.DIMENSION,
-)  # fmt: skip
+"""Tints of M. Okabe and K. Ito's set, light enough that strokes and dark text on them read in grey."""
 
 _FAINT = (Style.OPENING, Style.HATCH, Style.SPLIT, Style.CORNER)
-_DASHED = (Style.SPLIT, Style.CORNER, Style.BLOCKED)
+_DASHED = (Style.SPLIT, Style.CORNER, Style.BLOCKED, Style.REACH)
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +36,9 @@ class Inks:
     faint: str
     wood: str
 
+
+PNG_WIDE = 2400
+"""Width of a picture in dots: sharp on a sheet of paper [pixels]."""
 
 ON_PAPER = Inks("#ffffff", "#111111", "#777777", _FILLS[Style.PANEL])
 ON_SLATE = Inks("#171614", "#e8e8e8", "#97928a", "#9c7a48")
@@ -62,7 +55,7 @@ def format_svg(drawing: Drawing, title: str, letter: int, inks: Inks = ON_PAPER)
     title
         What the picture shows, for those who cannot see it.
     letter
-        Height of a letter [ticks], from which line widths and hatches follow.
+        Height of a letter [ticks], from which line widths follow.
     inks
         Colours of the sheet.
     """
@@ -74,20 +67,33 @@ def format_svg(drawing: Drawing, title: str, letter: int, inks: Inks = ON_PAPER)
         f"<title>{_escaped(title)}</title>",
         f'<rect width="{wide}" height="{high}" fill="{inks.ground}"/>',
     ]
-    by_style: dict[Style, list[Rectangle | Line]] = {style: [] for style in _ORDER}
+    by_style: dict[Style, list[Rectangle | Line]] = {style: [] for style in LAYERS}
     for shape in drawing.shapes:
         if isinstance(shape, Rectangle | Line):
             by_style[shape.style].append(shape)
         elif isinstance(shape, Dimension):
             by_style[Style.DIMENSION] += shape.lines
-    for style in _ORDER:
-        parts += _styled(by_style[style], style, drawing.height, (pen, letter), inks)
+    for style in LAYERS:
+        parts += _styled(by_style[style], style, drawing.height, pen, inks)
     for shape in drawing.shapes:
         if isinstance(shape, Marker):
             parts += _marker(shape, drawing.height, pen, inks)
     for text in drawing.texts():
         parts += _text(text, drawing.height, inks)
     return "\n".join([*parts, "</svg>"]) + "\n"
+
+
+def format_png(svg: str, wide: int = PNG_WIDE) -> bytes:
+    """The picture of an SVG text as PNG, so wide [pixels]."""
+    import typst
+
+    with tempfile.TemporaryDirectory() as place:
+        page = FilePath(place) / "page.typ"
+        page.with_name("picture.svg").write_text(svg, encoding="utf-8")
+        page.write_text(f'#set page(width: auto, height: auto, margin: 0pt)\n#image("picture.svg", width: {wide}pt)')
+        made = typst.compile(page, format="png", ppi=72)
+    assert isinstance(made, bytes)
+    return made
 
 
 def _mm(length: float) -> str:
@@ -100,54 +106,35 @@ def _escaped(words: str) -> str:
     return escape(allowed.replace("\ufffe", " ").replace("\uffff", " "), quote=True)
 
 
-def _styled(
-    shapes: Iterable[Rectangle | Line], style: Style, height: int, sizes: tuple[float, int], inks: Inks
-) -> Iterator[str]:
-    pen, letter = sizes
+def _styled(shapes: Iterable[Rectangle | Line], style: Style, height: int, pen: float, inks: Inks) -> Iterator[str]:
     rectangles = [shape for shape in shapes if isinstance(shape, Rectangle)]
     lines = [shape for shape in shapes if isinstance(shape, Line)]
     if not rectangles and not lines:
         return
-    ink = inks.faint if style in _FAINT else inks.ink
+    ink = PERSON if style is Style.PERSON else inks.faint if style in _FAINT else inks.ink
     fill = {Style.PANEL: inks.wood, Style.ROD: inks.ink}.get(style, _FILLS.get(style, "none"))
-    width = {Style.WALL: 3.0, Style.HATCH: 0.5, Style.DIMENSION: 0.7, Style.DRAWER: 1.4}.get(style, 1.0) * pen
+    width = {Style.WALL: 3.0, Style.HATCH: 0.5, Style.DIMENSION: 0.7, Style.DRAWER: 1.4, Style.CHOSEN: 4.0}.get(
+        style, 1.0
+    ) * pen
     dash = f' stroke-dasharray="{4 * pen:.3f} {3 * pen:.3f}"' if style in _DASHED else ""
     yield f'<g stroke="{ink}" stroke-width="{width:.3f}" fill="{fill}"{dash}>'
     for box in rectangles:
+        if box.figure is not None:
+            yield f'<path d="{"".join(_path(path, height) + "Z" for path in box.outlines)}"/>'
+            continue
         y = height - box.bottom - box.height
         yield f'<rect x="{_mm(box.left)}" y="{_mm(y)}" width="{_mm(box.width)}" height="{_mm(box.height)}"/>'
     if lines:
-        yield f'<path fill="none" d="{_path(lines, height)}"/>'
+        ends = (((line.x1, line.y1), (line.x2, line.y2)) for line in lines)
+        yield f'<path fill="none" d="{"".join(_path(path, height) for path in ends)}"/>'
     yield "</g>"
-    hatching = [line for box in rectangles if style in _ANGLES for line in _hatched(box.extent, style, letter)]
-    if hatching:
-        yield f'<path fill="none" stroke="#444444" stroke-width="{0.45 * pen:.3f}" d="{_path(hatching, height)}"/>'
+    strokes = "".join(_path(path, height) for box in rectangles for path in box.strokes)
+    if strokes:
+        yield f'<path fill="none" stroke="{ink}" stroke-width="{0.6 * pen:.3f}" d="{strokes}"/>'
 
 
-def _path(lines: Iterable[Line], height: int) -> str:
-    return "".join(f"M{_mm(line.x1)} {_mm(height - line.y1)}L{_mm(line.x2)} {_mm(height - line.y2)}" for line in lines)
-
-
-def _hatched(box: Extent, style: Style, letter: int) -> Iterator[Line]:
-    """The lines of a family's hatch over one piece."""
-    kind, gap = _ANGLES[style], max(1, letter * 3 // 4)
-    if kind in "/x":
-        yield from hatch(box, gap)
-    if kind in "\\x":
-        yield from (
-            Line(line.x1, box.bottom + box.top - line.y1, line.x2, box.bottom + box.top - line.y2, line.style)
-            for line in hatch(box, gap)
-        )
-    if kind in "-+":
-        for y in range(box.bottom + gap // 2, box.top, gap):
-            yield Line(box.left, y, box.right, y, Style.HATCH)
-    if kind in "|+":
-        for x in range(box.left + gap // 2, box.right, gap):
-            yield Line(x, box.bottom, x, box.top, Style.HATCH)
-    if kind == ":":
-        for x in range(box.left + gap // 2, box.right, gap):
-            for y in range(box.bottom, box.top - gap // 2, gap):
-                yield Line(x, y, x, y + gap // 2, Style.HATCH)
+def _path(points: Path, height: int) -> str:
+    return "M" + "L".join(f"{_mm(x)} {_mm(height - y)}" for x, y in points)
 
 
 def _marker(marker: Marker, height: int, pen: float, inks: Inks) -> Iterator[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 import pandas as pd
@@ -10,6 +11,7 @@ import streamlit as st
 from capacity.drawings.elevation import Side
 from capacity.drawings.labels import LetteredOpening, lettered, opening_words
 from capacity.drawings.to_plotly import CONFIG
+from capacity.drawings.to_svg import format_png
 from capacity.makeover.plan import Plan
 from capacity.page.household import plain
 from capacity.page.picture import Sides
@@ -27,6 +29,23 @@ def chart(figure: Any, key: str, words: str, picked_into: str) -> None:
         selection_mode="points",
         alt=words,
     )
+
+
+def take_along(framed: Callable[[], str]) -> None:
+    """Two buttons that save the picture: made only when one is pressed."""
+    with st.container(horizontal=True, key="take_picture"):
+        for label, ending, kind, data in (
+            ("Save the picture (PNG)", "png", "image/png", lambda: format_png(framed())),
+            ("Save the drawing (SVG)", "svg", "image/svg+xml", framed),
+        ):
+            st.download_button(
+                label,
+                data=data,
+                file_name=f"before-and-after.{ending}",
+                mime=kind,
+                on_click="ignore",
+                key=f"take_{ending}",
+            )
 
 
 def choose_wall(plan: Plan, key: str) -> int:

@@ -5,23 +5,30 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
+from capacity.closet.closet import Closet
+from capacity.drawings.drawing import Drawing
 from capacity.drawings.elevation import (
     GAP,
     LEFT_MARGIN,
     RIGHT_MARGIN,
     Side,
+    Standing,
     View,
     before_and_after,
     elevation,
+    people_of,
+    titled,
     with_key,
 )
 from capacity.drawings.to_plotly import Paper, draw_plotly
+from capacity.drawings.to_svg import format_svg
 from capacity.errors import Fault, InputError
 from capacity.layout.fit_rules import filling_violations, violations
 from capacity.layout.problem import Problem
-from capacity.makeover.comparison import Gain
+from capacity.makeover.comparison import Gain, headline
+from capacity.makeover.files_to_problem import size_problem
 from capacity.makeover.plan import FILE_NAME as PLAN_NAME
 from capacity.makeover.plan import Plan, layout_of, stored_by_row
 from capacity.wardrobe.inventory import Inventory
@@ -29,8 +36,8 @@ from capacity.wardrobe.inventory import Inventory
 if TYPE_CHECKING:
     import plotly.graph_objects as go
 
-WIDE, NARROW = 1060, 350
-"""Width of a drawing with both sides, and of one side on a phone [pixels]."""
+WIDE, HALF, NARROW = 1180, 660, 350
+"""Width of a drawing with both sides, of one beside its answer, and of one side on a phone [pixels]."""
 
 LONGEST_NAME = 22
 """Letters of a name beside a chart; a phone has room for no more."""
@@ -54,9 +61,10 @@ class Sides:
     plan: Plan
     before: Side
     after: Side
+    people: tuple[Standing, ...] = ()
 
 
-def sides_of(problem: Problem, inventory: Inventory, plan: Plan) -> Sides:
+def sides_of(closet: Closet, inventory: Inventory, plan: Plan) -> Sides:
     """Both sides of a plan as layouts, checked once more before they are drawn.
 
     Raises
@@ -64,6 +72,7 @@ def sides_of(problem: Problem, inventory: Inventory, plan: Plan) -> Sides:
     InputError
         When the plan does not keep to the rules for this problem: somebody has changed it.
     """
+    problem = size_problem(closet, inventory)
     owners = tuple(
         name == problem.runs[corner.ends].name for name, corner in zip(plan.corners, problem.corners, strict=False)
     )
@@ -79,39 +88,56 @@ def sides_of(problem: Problem, inventory: Inventory, plan: Plan) -> Sides:
     if broken:
         problems = f"does not keep to the rules ({broken[0]}); find a layout again"
         raise InputError([Fault(PLAN_NAME, "", problems)])
-    return Sides(problem, inventory, plan, before, after)
+    return Sides(problem, inventory, plan, before, after, people_of(closet))
 
 
-def wide_figure(sides: Sides, wall: int, paper: Paper) -> go.Figure:
+def wide_figure(sides: Sides, wall: int, paper: Paper, chosen: str = "") -> go.Figure:
     """Before and after of one wall side by side: one figure, one pair of axes, one scale."""
-    margins = 2 * (LEFT_MARGIN + RIGHT_MARGIN) + GAP
-    scale = (WIDE - WIDE_LETTER * margins) / (2 * _widest(sides))
-    view = View(round(WIDE_LETTER / scale), sides.plan.units)
-    drawing = before_and_after(sides.problem, sides.inventory, sides.before, sides.after, wall, view)
-    return draw_plotly(drawing, scale, paper)
+    drawing = _both(sides, wall, chosen)[0]
+    return draw_plotly(drawing, WIDE / drawing.width, paper)
 
 
-def narrow_figures(sides: Sides, wall: int, paper: Paper) -> tuple[go.Figure, go.Figure]:
+def narrow_figures(sides: Sides, wall: int, paper: Paper, chosen: str = "") -> tuple[go.Figure, go.Figure]:
     """Before and after of one wall as two figures with the same inches a pixel, for a phone."""
-    scale = (NARROW - NARROW_LETTER * (LEFT_MARGIN + RIGHT_MARGIN)) / _widest(sides)
-    view = View(round(NARROW_LETTER / scale), sides.plan.units, has_labels=False)
-
-    def figure(side: Side) -> go.Figure:
-        drawing = elevation(sides.problem, sides.inventory, side, wall, view)
-        return draw_plotly(with_key(sides.problem, drawing, view), scale, paper)
-
-    return figure(sides.before), figure(sides.after)
+    drawn = [_alone(sides, side, wall, chosen, is_wide=False) for side in (sides.before, sides.after)]
+    first, second = (draw_plotly(drawing, scale, paper) for drawing, scale in drawn)
+    return first, second
 
 
-def after_figure(sides: Sides, wall: int, paper: Paper, is_wide: bool) -> go.Figure:
+def after_figure(sides: Sides, wall: int, paper: Paper, is_wide: bool, chosen: str = "") -> go.Figure:
     """The layout found for one wall, as large as a window of that width has room for."""
-    width, letter = (WIDE, WIDE_LETTER) if is_wide else (NARROW, NARROW_LETTER)
+    return draw_plotly(*_alone(sides, sides.after, wall, chosen, is_wide), paper)
+
+
+def framed_svg(sides: Sides, wall: int, name: str, date: str) -> str:
+    """Before and after of one wall under the sentence and a date, as SVG: to be kept, printed and shown around."""
+    drawing, view = _both(sides, wall, "")
+    run = f", {sides.problem.runs[wall].name}" if len(sides.problem.runs) > 1 else ""
+    whole = titled(drawing, (headline(sides.plan), f"{name}{run}, {date}"), view)
+    return format_svg(whole, alternative_text(sides, wall), view.letter)
+
+
+def _both(sides: Sides, wall: int, chosen: str) -> tuple[Drawing, View]:
+    statures = [person.stature for person in sides.people if person.stature]
+    real = 2 * _widest(sides) + sum(round(0.4 * stature) for stature in statures)
+    margins = 2 * (LEFT_MARGIN + RIGHT_MARGIN) + GAP + 0.6 * len(statures)
+    view = _view(sides, WIDE_LETTER * real / (WIDE - WIDE_LETTER * margins), "inside", chosen)
+    return before_and_after(sides.problem, sides.inventory, sides.before, sides.after, wall, view), view
+
+
+def _alone(sides: Sides, side: Side, wall: int, chosen: str, is_wide: bool) -> tuple[Drawing, float]:
+    """One side of a wall, and its scale [pixels a tick]."""
+    width, letter = (HALF, WIDE_LETTER) if is_wide else (NARROW, NARROW_LETTER)
     scale = (width - letter * (LEFT_MARGIN + RIGHT_MARGIN)) / _widest(sides)
     if is_wide:  # a narrow wall must not fill more than the screen's height
         scale = min(scale, HIGH / max(max(run.ceiling_left, run.ceiling_right) for run in sides.problem.runs))
-    view = View(round(letter / scale), sides.plan.units, has_labels=is_wide)
-    drawing = elevation(sides.problem, sides.inventory, sides.after, wall, view)
-    return draw_plotly(with_key(sides.problem, drawing, view), scale, paper)
+    view = _view(sides, letter / scale, "inside" if is_wide else "list", chosen)
+    drawing = elevation(sides.problem, sides.inventory, side, wall, view)
+    return with_key(sides.problem, drawing, view), scale
+
+
+def _view(sides: Sides, letter: float, names: Literal["inside", "list"], chosen: str) -> View:
+    return View(round(letter), sides.plan.units, names, sides.people, has_floor=True, chosen=chosen)
 
 
 def _widest(sides: Sides) -> int:

@@ -51,7 +51,7 @@ def pictures(job: Job) -> Iterator[Picture]:
         key=lambda number: job.problem.runs[number].width,
     )
     run = job.problem.runs[widest]
-    cover = View(max(2 * run.width // 50, max(run.ceiling_left, run.ceiling_right) // 24), units, has_labels=False)
+    cover = View(max(2 * run.width // 50, max(run.ceiling_left, run.ceiling_right) // 24), units, names="none")
     drawing = before_and_after(job.problem, job.inventory, job.before, job.after, widest, cover)
     yield Picture("before-after", drawing, cover.letter, f"{run.name}, before and after")
     for wall, run in enumerate(job.problem.runs, 1):

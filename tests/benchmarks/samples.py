@@ -28,7 +28,7 @@ import capacity
 from capacity.makeover.comparison import multiple_of
 from capacity.makeover.plan import PlanSide
 from capacity.makeover.samples import DEFAULT, SAMPLES
-from capacity.workshop.pictures import pictures
+from capacity.page.picture import framed_svg, sides_of
 
 ROOT = Path(__file__).parents[2]
 RECORD = Path(__file__).with_name("samples.json")
@@ -69,7 +69,9 @@ def measured(name: str) -> dict[str, Any]:
         makeover = capacity.read(folder)
         found = _figures(makeover, after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime)
         if name == DEFAULT:
-            svg = next(item.svg for item in pictures(capacity.cut(makeover)) if item.name == "wall-1-before-after")
+            assert makeover.plan is not None
+            sides = sides_of(makeover.closet, makeover.inventory, makeover.plan)
+            svg = framed_svg(sides, 0, makeover.closet.name, date.today().isoformat())
             PICTURE.write_text(svg, encoding="utf-8")
             found["printed"] = _first_lines(done.stdout)
             found["picture"] = digest_of(PICTURE)

@@ -11,11 +11,25 @@ from pathlib import Path
 import pytest
 
 from capacity.closet.closet import parse_closet
-from capacity.drawings.drawing import Dimension, Drawing, Extent, Line, Marker, Rectangle, Style, Text, beside, hatch
-from capacity.drawings.elevation import Side, View, before_and_after, elevation, with_key
-from capacity.drawings.labels import free_place, length_words, lettered
+from capacity.drawings.drawing import (
+    PILE_STYLES,
+    Dimension,
+    Drawing,
+    Extent,
+    Line,
+    Marker,
+    Rectangle,
+    Style,
+    Text,
+    beside,
+    hatch,
+)
+from capacity.drawings.elevation import Side, View, before_and_after, elevation, people_of, with_key
+from capacity.drawings.labels import contents, free_place, length_words, lettered
 from capacity.drawings.pile_drawing import arranged
+from capacity.drawings.silhouettes import silhouette
 from capacity.drawings.to_plotly import LIGHT, draw_plotly
+from capacity.drawings.to_svg import format_png, format_svg
 from capacity.layout.fit_rules import filling_violations
 from capacity.layout.layout import Bay, Holding, Layout, Opening, WallLayout
 from capacity.layout.problem import OpeningKind, Problem
@@ -198,6 +212,96 @@ def test_every_opening_has_one_letter_and_one_marker(filled: tuple[Problem, Inve
         assert len(set(letters)) == len(letters)
 
 
+def test_every_opening_that_holds_something_is_named(filled: tuple[Problem, Inventory, Layout]) -> None:
+    problem, inventory, layout = filled
+    for wall in range(len(problem.runs)):
+        for names in ("inside", "list"):
+            drawing = elevation(problem, inventory, Side("Before", layout, False), wall, View(LETTER, "in", names))
+            written = " ".join(" ".join(text.words.split()) for text in drawing.texts())
+            for item in lettered(layout):
+                if item.wall == wall:
+                    for words in contents(item.opening, inventory):
+                        assert words in written, (item.letter, words)
+
+
+def test_what_has_no_place_lies_in_front_piece_by_piece(filled: tuple[Problem, Inventory, Layout]) -> None:
+    problem, inventory, layout = filled
+    drawing = elevation(problem, inventory, Side("Before", layout, False), 0, View(LETTER, "in", has_floor=True))
+    loose = [piece for piece in drawing.pieces() if not piece.opening]
+    stored = layout.stored()
+    assert Counter(piece.row for piece in loose) == Counter(
+        {thing.row: thing.count - stored[thing.row] for thing in problem.things if thing.count > stored[thing.row]}
+    )
+    for piece in loose:
+        thing = problem.thing(piece.row)
+        sides = (thing.drop, thing.rod) if thing.drop else (thing.width, thing.height)
+        assert sorted((piece.width, piece.height)) == sorted(sides)
+        assert piece.bottom + piece.height <= drawing.floor
+        assert Extent(0, 0, drawing.width, drawing.height).holds(piece.extent)
+    for one, other in combinations(loose, 2):
+        assert not one.extent.overlaps(other.extent)
+
+
+def test_every_kind_is_drawn_within_its_box() -> None:
+    for style in PILE_STYLES:
+        for kind in ("shirt", "trousers", "gown", "handbag", "suitcase", "hat", "storage bin", "sneakers"):
+            for wide, high in ((2 * INCH, 40 * INCH), (8 * INCH, 5 * INCH), (11 * INCH, INCH // 2), (30, 20)):
+                for is_turned in (False, True):
+                    figure = silhouette(kind, style, wide, high, is_turned)
+                    box = Extent(0, 0, wide, high)
+                    assert figure.outlines
+                    for x, y in (point for path in figure.outlines for point in path):
+                        assert box.holds(Extent(x, y, x, y)), (style, kind)
+                    hook = INCH if style in (Style.HUNG_SHORT, Style.HUNG_LONG) else 0
+                    for x, y in (point for path in figure.strokes for point in path):
+                        assert Extent(0, 0, wide, high + hook).holds(Extent(x, y, x, y)), (style, kind)
+
+
+def test_people_stand_at_their_height_and_their_reach_crosses_both_walls() -> None:
+    closet = parse_closet(
+        'ceiling = 96\ntop = 84\n[[wall]]\nname = "back"\nwidth = 60\ndepth = 15\n'
+        '[[person]]\nname = "Ann"\nheight = 64\n[[person]]\nname = "Kim"\nage = 6\n'
+        '[[person]]\nname = "Lee"\nheight = 70\nposture = "seated"\n'
+    )
+    inventory = parse_inventory("what,count\nsneakers,1\n", "in")
+    problem = size_problem(closet, inventory)
+    empty = Layout((WallLayout("back", ()),))
+    view = View(LETTER, "in", people=people_of(closet))
+    drawing = before_and_after(problem, inventory, Side("Before", empty, False), Side("After", empty, True), 0, view)
+    ann, kim, lee = view.people
+    drawn = [shape for shape in drawing.shapes if isinstance(shape, Rectangle) and shape.style is Style.PERSON]
+    assert [(shape.bottom - drawing.floor, shape.height) for shape in drawn] == [(0, ann.reach)]
+    heads = [max(y for _, y in path) for path in drawn[0].outlines[-1:]]
+    assert heads[0] - drawing.floor == pytest.approx(64 * INCH, rel=0.01)
+    lines = Counter(
+        shape.y1 - drawing.floor for shape in drawing.shapes if isinstance(shape, Line) and shape.style is Style.REACH
+    )
+    assert lines == {ann.reach: 2, kim.reach: 2, lee.reach: 2}
+    assert (kim.reach, lee.reach) == (40 * INCH, 48 * INCH)  # 2010 ADA Standards: children of 5-8; a seated adult
+    assert sum(text.words.startswith("Kim reaches 40") for text in drawing.texts()) == 2
+
+
+def test_a_pointer_on_a_piece_names_its_pile_and_a_chosen_opening_is_marked() -> None:
+    closet = parse_closet('ceiling = 96\ntop = 84\n[[wall]]\nname = "back"\nwidth = 60\ndepth = 15\n')
+    inventory = parse_inventory("what,count,owner\nsneakers,2,Ann\n", "in")
+    problem = size_problem(closet, inventory)
+    bay = Bay(INCH, 20 * INCH, 15 * INCH, (Opening(OpeningKind.SHELF, 4 * INCH, 9 * INCH, (Holding(1, 2),)),))
+    side = Side("After", Layout((WallLayout("back", (bay,)),)), True)
+    drawing = elevation(problem, inventory, side, 0, View(LETTER, "in", chosen="After A"))
+    marked = [shape for shape in drawing.shapes if isinstance(shape, Rectangle) and shape.style is Style.CHOSEN]
+    assert [(shape.width, shape.height) for shape in marked] == [(20 * INCH, 9 * INCH)]
+    piles = next(trace for trace in draw_plotly(drawing, 1 / 2000, LIGHT).data if trace.name == "piles")
+    assert set(piles.customdata) == {"After A"}
+    assert all(words.startswith("Ann's sneakers") for words in piles.hovertext)
+
+
+def test_a_picture_is_written_as_png_of_the_width_that_was_asked_for() -> None:
+    svg = format_svg(Drawing(2000, 1000, 0, (Text(1000, 500, "<&", 100),)), "title", 100)
+    data = format_png(svg, 300)
+    assert data[:8] == b"\x89PNG\r\n\x1a\n"
+    assert [int.from_bytes(data[at : at + 4], "big") for at in (16, 20)] == [300, 150]
+
+
 def test_letters_go_on_after_z() -> None:
     openings = tuple(Opening(OpeningKind.SHELF, number, 1) for number in range(28))
     letters = [item.letter for item in lettered(Layout((WallLayout("back", (Bay(0, 1, 1, openings),)),)))]
@@ -211,7 +315,7 @@ def test_what_stands_one_behind_the_other_counts_as_several() -> None:
     inventory = parse_inventory("what,count,width,depth,height\nstorage bin,3,10,12,8\nsweater,7,10,12,3\n", "in")
     problem = size_problem(closet, inventory)
     opening = Opening(OpeningKind.SHELF, 0, 11 * INCH, (Holding(1, 3), Holding(2, 7)))
-    pieces = arranged(problem, Bay(0, 58 * INCH, 30 * INCH, (opening,)), opening, "A", {1: Style.BAGS, 2: Style.FOLDED})
+    pieces = arranged(problem, Bay(0, 58 * INCH, 30 * INCH, (opening,)), opening)
     # by hand: bins 2 deep, so 2 and 1 side by side; sweaters 3 high (10 in of room, 3 in each) and 2 deep: 6 and 1
     seen = [(piece.row, piece.left // INCH, (piece.bottom) // INCH, piece.pieces) for piece in pieces]
     assert seen == [

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+from functools import partial
 from pathlib import Path
 
 import pandas as pd
@@ -23,7 +25,6 @@ from capacity.makeover.comparison import (
     rows_with_shares,
     rule_of_thumb_in_words,
 )
-from capacity.makeover.files_to_problem import size_problem
 from capacity.makeover.plan import Plan
 from capacity.makeover.saved_plan import fitted_folder
 from capacity.page import openings, picture
@@ -81,14 +82,14 @@ def _contents(fitted: Household, plan: Plan) -> None:
         return
     inventory = fitted.inventory
     try:
-        sides = picture.sides_of(size_problem(fitted.closet, inventory), inventory, plan)
+        sides = picture.sides_of(fitted.closet, inventory, plan)
     except InputError as error:
         st.error(plain(str(error)))
         return
     is_dark = st.context.theme.type == "dark"
     paper = DARK if is_dark else LIGHT
     wall = openings.choose_wall(plan, "compare_wall")
-    _drawings(sides, wall, paper)
+    _drawings(sides, fitted.name, wall, paper)
     openings.pick(sides, (sides.after, sides.before), wall, KEY)
     _in_the_room(sides, paper)
     _left_out(sides)
@@ -116,14 +117,16 @@ def _gains(plan: Plan, inventory: Inventory, by: By, paper: Paper, is_dark: bool
     st.table(_escaped(pd.DataFrame(rows)), hide_index=True, border="horizontal")
 
 
-def _drawings(sides: Sides, wall: int, paper: Paper) -> None:
+def _drawings(sides: Sides, name: str, wall: int, paper: Paper) -> None:
     """Side by side where the window is wide, else one under the other; the style sheet shows one of the two."""
     words = picture.alternative_text(sides, wall)
+    chosen = st.session_state.get(KEY) or ""
     with st.container(key="drawing_wide"):
-        openings.chart(picture.wide_figure(sides, wall, paper), f"wide_{wall}", words, KEY)
+        openings.chart(picture.wide_figure(sides, wall, paper, chosen), f"wide_{wall}", words, KEY)
     with st.container(key="drawing_narrow", horizontal=True):
-        for name, figure in zip(("before", "after"), picture.narrow_figures(sides, wall, paper), strict=True):
-            openings.chart(figure, f"narrow_{name}_{wall}", words, KEY)
+        for side, figure in zip(("before", "after"), picture.narrow_figures(sides, wall, paper, chosen), strict=True):
+            openings.chart(figure, f"narrow_{side}_{wall}", words, KEY)
+    openings.take_along(partial(picture.framed_svg, sides, wall, name, date.today().isoformat()))
 
 
 def _in_the_room(sides: Sides, paper: Paper) -> None:

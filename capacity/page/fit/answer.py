@@ -7,7 +7,6 @@ import streamlit as st
 from capacity.drawings.to_plotly import DARK, LIGHT, Paper
 from capacity.errors import InputError
 from capacity.makeover.comparison import goals_in_words, wanting_in_words
-from capacity.makeover.files_to_problem import size_problem
 from capacity.makeover.letting_go import kinds_left_out, least_in_any_layout, letting_go_in_words, rest_has_its_place
 from capacity.makeover.plan import Plan
 from capacity.page import openings, picture
@@ -23,7 +22,7 @@ def show(fitted: Household, plan: Plan) -> None:
     if fitted.closet is None or fitted.inventory is None:
         return
     try:
-        sides = picture.sides_of(size_problem(fitted.closet, fitted.inventory), fitted.inventory, plan)
+        sides = picture.sides_of(fitted.closet, fitted.inventory, plan)
     except InputError as error:
         st.error(plain(str(error)))
         return

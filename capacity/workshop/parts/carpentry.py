@@ -14,7 +14,6 @@ from capacity.checks.check import down_to_mark
 from capacity.checks.wall_gaps import CAULK, CLOSER_NOTES, baseboard_behind, closers, gaps_of, is_open
 from capacity.closet.closet import Closet
 from capacity.closet.edging import front_edge, nosing_of
-from capacity.drawings.drawing import Style
 from capacity.drawings.labels import length_words, thickness_words
 from capacity.drawings.pile_drawing import arranged
 from capacity.layout.layout import Bay, Layout, Opening, panels_of
@@ -114,7 +113,6 @@ class _Maker:
         self._bays = layout.walls[wall - 1].bays
         self._uprights = uprights_of(problem, wall - 1, self._bays, closet.assembly)
         self._thick = problem.rules.panel
-        self._styles = {thing.row: Style.DETAIL for thing in problem.things}
 
     def _words(self, length: int) -> str:
         return length_words(length, self._closet.units)
@@ -265,7 +263,7 @@ class _Maker:
             return ()  # garments hang in the middle of the depth, and a drawer with a cleat behind ends before it
         turned = {holding.row: holding.turned for holding in opening.holds}
         rows = set()
-        for piece in arranged(self._problem, bay, opening, "", self._styles):
+        for piece in arranged(self._problem, bay, opening):
             thing = self._problem.thing(piece.row)
             deep = thing.width if turned[piece.row] else thing.depth
             rows_deep = min(self._problem.rules.rows_deep, bay.depth // deep)
