@@ -1,4 +1,4 @@
-"""The command line: `capacity COMMAND DIR`, and `capacity page`."""
+"""The command line: `capacity COMMAND DIR`, `capacity page`, `capacity guide`."""
 
 from __future__ import annotations
 
@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from capacity import __version__
 from capacity.errors import BAD_INPUT, DONE, FELL_SHORT, INTERRUPTED, InputError
+from capacity.makeover.guide import TOPICS, guide_text, title_of
 from capacity.makeover.samples import DEFAULT, SAMPLES, start_folder
 
 if TYPE_CHECKING:
@@ -93,6 +94,10 @@ def _parser() -> argparse.ArgumentParser:
     let_go = _command(commands, "let-go", _let_go, "list what has no place in letting-go.csv, to say where it goes")
     let_go.add_argument("--done", action="store_true", help="take what goes somewhere, by that list, out of the count")
     _page_command(commands)
+    words = "a short guide to one topic, or the list of them"
+    guide = commands.add_parser("guide", help=words, description=words, epilog="example: capacity guide first-closet")
+    guide.add_argument("topic", nargs="?", choices=TOPICS, metavar="TOPIC", help=f"one of {', '.join(TOPICS)}")
+    guide.set_defaults(run=_guide)
     return parser
 
 
@@ -120,6 +125,14 @@ def _page(options: argparse.Namespace) -> int:
     from capacity.page.server.serving import serve
 
     return serve(options.folder, options.port, opens_browser=not options.no_browser, lan=options.lan)
+
+
+def _guide(options: argparse.Namespace) -> int:
+    if options.topic is None:
+        print("\n".join(f"{topic:16}{title_of(topic)}" for topic in TOPICS))
+    else:
+        print(guide_text(options.topic), end="")
+    return DONE
 
 
 def _seconds(text: str) -> float:

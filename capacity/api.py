@@ -207,7 +207,7 @@ def draw(makeover: Makeover, wall: str | None = None) -> Any:
     With what `fit` found in its example:
 
     >>> capacity.draw(found, "back").layout.width
-    1180
+    1160
     """
     from capacity.drawings.to_plotly import LIGHT
     from capacity.page.picture import sides_of, wide_figure

@@ -11,6 +11,7 @@ __all__ = [
     "comparison",
     "files_to_problem",
     "folder",
+    "guide",
     "letting_go",
     "new_folder",
     "plan",

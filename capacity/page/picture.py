@@ -26,24 +26,26 @@ from capacity.drawings.to_plotly import Paper, draw_plotly
 from capacity.drawings.to_svg import format_svg
 from capacity.errors import Fault, InputError
 from capacity.layout.fit_rules import filling_violations, violations
+from capacity.layout.layout import Layout
 from capacity.layout.problem import Problem
 from capacity.makeover.comparison import Gain, headline
 from capacity.makeover.files_to_problem import size_problem
 from capacity.makeover.plan import FILE_NAME as PLAN_NAME
 from capacity.makeover.plan import Plan, layout_of, stored_by_row
+from capacity.solver.best_so_far import BestSoFar
 from capacity.wardrobe.inventory import Inventory
 
 if TYPE_CHECKING:
     import plotly.graph_objects as go
 
-WIDE, HALF, NARROW = 1180, 660, 350
+WIDE, HALF, NARROW = 1160, 660, 350
 """Width of a drawing with both sides, of one beside its answer, and of one side on a phone [pixels]."""
 
 LONGEST_NAME = 22
 """Letters of a name beside a chart; a phone has room for no more."""
 
-HIGH = 640
-"""Most height of a wall that is drawn alone [pixels]."""
+HIGH, LOW = 640, 420
+"""Most height of a wall that is drawn alone, and of one that is still being looked for [pixels]."""
 
 WIDE_LETTER, NARROW_LETTER = 12.0, 10.5
 """Size of the letters in each [pixels]."""
@@ -73,12 +75,9 @@ def sides_of(closet: Closet, inventory: Inventory, plan: Plan) -> Sides:
         When the plan does not keep to the rules for this problem: somebody has changed it.
     """
     problem = size_problem(closet, inventory)
-    owners = tuple(
-        name == problem.runs[corner.ends].name for name, corner in zip(plan.corners, problem.corners, strict=False)
-    )
     first = tuple(True for _ in problem.corners)
     before = Side("Before", layout_of(plan.before.walls, plan.units, first), False)
-    after = Side("After", layout_of(plan.after.walls, plan.units, owners), True)
+    after = Side("After", layout_of(plan.after.walls, plan.units, _owners(problem, plan.corners)), True)
     names = [run.name for run in problem.runs]
     broken: tuple[object, ...] = violations(problem, after.layout)
     if [wall.name for wall in before.layout.walls] == names:
@@ -89,6 +88,28 @@ def sides_of(closet: Closet, inventory: Inventory, plan: Plan) -> Sides:
         problems = f"does not keep to the rules ({broken[0]}); find a layout again"
         raise InputError([Fault(PLAN_NAME, "", problems)])
     return Sides(problem, inventory, plan, before, after, people_of(closet))
+
+
+def best_figure(
+    closet: Closet, inventory: Inventory, best: BestSoFar, paper: Paper, wide: bool
+) -> tuple[go.Figure, int]:
+    """The best layout of a search that has not ended, the wall that holds most of it; and how many pieces it stores."""
+    problem = size_problem(closet, inventory)
+    layout = layout_of(best.walls, best.units, _owners(problem, best.corners))
+    wall = max(range(len(layout.walls)), key=lambda number: Layout((layout.walls[number],)).stored().total())
+    width, letter = (HALF, WIDE_LETTER) if wide else (NARROW, NARROW_LETTER)
+    run = problem.runs[wall]
+    scale = min(
+        (width - letter * (LEFT_MARGIN + RIGHT_MARGIN)) / run.width, LOW / max(run.ceiling_left, run.ceiling_right)
+    )
+    view = View(round(letter / scale), best.units, "none")
+    drawing = elevation(problem, inventory, Side("Best so far", layout, True), wall, view)
+    return draw_plotly(drawing, scale, paper), layout.stored().total()
+
+
+def _owners(problem: Problem, corners: tuple[str, ...]) -> tuple[bool, ...]:
+    """Who owns each corner, by the names of the walls."""
+    return tuple(name == problem.runs[corner.ends].name for name, corner in zip(corners, problem.corners, strict=False))
 
 
 def wide_figure(sides: Sides, wall: int, paper: Paper, chosen: str = "") -> go.Figure:

@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 import streamlit as st
 
+from capacity.makeover.guide import TOPICS, guide_text, title_of
 from capacity.page import build, start
 from capacity.page.closet import step as closet_step
 from capacity.page.compare import step as compare_step
@@ -46,6 +47,7 @@ STYLE = """<style>
   color: light-dark(#5f5e5b, #b4b2ad); opacity: 1;
 }
 .stMainBlockContainer {padding-top: 4.5rem; max-width: 1240px;}
+@media (min-width: 1240px) {.stMainBlockContainer {padding-left: 2rem; padding-right: 2rem;}}
 a:focus-visible, button:focus-visible, summary:focus-visible, input:focus-visible, textarea:focus-visible,
 label:has(input:focus-visible), [data-testid="stSelectbox"] [data-baseweb="select"]:focus-within {
   outline: 2px solid currentColor !important; outline-offset: 2px;
@@ -54,11 +56,8 @@ label:has(input:focus-visible), [data-testid="stSelectbox"] [data-baseweb="selec
 .stMainBlockContainer h2 {font-size: 1.3rem;}
 .stMainBlockContainer h3 {font-size: 1.15rem;}
 .st-key-room_drawing img {max-width: 100%; height: auto;}
-.st-key-drawing_wide {display: none;}
-.st-key-drawing_narrow {overflow-x: auto;}
+.st-key-drawing {overflow-x: auto;}
 @media (min-width: 1200px) {
-  .st-key-drawing_wide {display: flex;}
-  .st-key-drawing_narrow {display: none;}
   [data-testid="stColumn"]:has(.st-key-room_drawing) {position: sticky; top: 4rem; align-self: flex-start;}
 }
 </style>"""
@@ -86,6 +85,15 @@ def draw() -> None:
             st.page_link(pages[place - 1], label=f"Back: {STEPS[place - 1].title}")
         if place + 1 < len(pages):
             st.page_link(pages[place + 1], label=f"Next: {STEPS[place + 1].title}")
+    _guide()
+
+
+def _guide() -> None:
+    """The guide under every step, one topic at a time."""
+    with st.expander("Guide", key="guide", on_change="rerun"):
+        if st.session_state.get("guide"):
+            topic = st.selectbox("About", TOPICS, format_func=title_of, key="guide_topic", persist_state="session")
+            st.markdown(guide_text(topic).partition("\n")[2])
 
 
 def _run(step: PageStep, folder: Path | None) -> None:

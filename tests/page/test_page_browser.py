@@ -119,13 +119,12 @@ def test_tap_fit_and_compare_on_a_phone(browser: BrowserContext, address: str, f
 
     page.get_by_role("link", name="Next: Fit").click()
     expect(page.get_by_role("heading", level=2)).to_contain_text("63 pieces wait for a place")
-    seconds = page.get_by_role("spinbutton", name="Seconds at most")
-    seconds.fill("4")
-    seconds.press("Enter")
     page.get_by_role("button", name="Find a layout").tap()
     expect(page.get_by_role("heading", level=2)).to_have_text("A layout is being looked for.")
-    expect(page.get_by_role("button", name="Stop and keep the best")).to_be_visible()
+    expect(page.get_by_text("of 63 pieces have a place").first).to_be_visible()
+    expect(page.locator(".st-key-fit_best .main-svg").first).to_be_visible()  # the best so far, drawn
     assert stands_within_its_width(page)
+    page.get_by_role("button", name="Stop and keep the best").tap()
     expect(page.get_by_role("heading", level=2)).to_contain_text("a place")
     plan = read_plan(folder / "plan.json")
     assert plan.after.pieces == 63
@@ -133,7 +132,7 @@ def test_tap_fit_and_compare_on_a_phone(browser: BrowserContext, address: str, f
 
     page.get_by_role("link", name="Next: Compare").click()
     expect(page.get_by_role("heading", level=2)).to_have_text(headline(plan))
-    drawings = page.locator(".st-key-drawing_narrow .js-plotly-plot .main-svg:first-child")
+    drawings = page.locator(".st-key-drawing .js-plotly-plot .main-svg:first-child")
     expect(drawings).to_have_count(2)
     expect(drawings.first).to_be_visible()
     boxes = [drawings.nth(number).bounding_box() for number in range(2)]
@@ -141,22 +140,24 @@ def test_tap_fit_and_compare_on_a_phone(browser: BrowserContext, address: str, f
     assert boxes[1] is not None
     assert boxes[1]["y"] >= boxes[0]["y"] + boxes[0]["height"]  # one under the other
     assert boxes[0]["width"] == boxes[1]["width"]  # of the same wall, so the same inches a pixel
-    expect(page.locator(".st-key-drawing_wide")).to_be_hidden()
     expect(page.locator(".st-key-gain_chart .main-svg").first).to_be_visible()
     assert stands_within_its_width(page)
 
     page.set_viewport_size({"width": 1280, "height": 900})
-    wide = page.locator(".st-key-drawing_wide .js-plotly-plot")
-    expect(wide.locator(".main-svg").first).to_be_visible()
-    expect(page.locator(".st-key-drawing_narrow")).to_be_hidden()
-    for title in ("Before", "After"):
+    wide = page.locator(".st-key-drawing .js-plotly-plot")
+    expect(wide).to_have_count(1)  # only what the window has room for is drawn
+    for title in (f"Before: {plan.before.stored} of 63 pieces", f"After: {plan.after.stored} of 63 pieces"):
         expect(wide.locator(".annotation-text").get_by_text(title, exact=True)).to_be_visible()
     wide.evaluate("chart => chart.scrollIntoView({block: 'center'})")
-    disc = wide.locator(".scatterlayer .trace .point").first.bounding_box()
+    disc = wide.locator(".scatterlayer .trace").last.locator(".point").first.bounding_box()
     assert disc is not None
     page.mouse.click(disc["x"] + disc["width"] / 2, disc["y"] + disc["height"] / 2)
     expect(page.get_by_role("strong").get_by_text("Before A", exact=True)).to_be_visible()
     assert stands_within_its_width(page)
+    for name, beginning in (("Save the picture (PNG)", b"\x89PNG"), ("Save the drawing (SVG)", b"<svg")):
+        with page.expect_download() as download:
+            page.get_by_role("button", name=name).click()
+        assert download.value.path().read_bytes().startswith(beginning)
 
     assert hosts == {serving.HOST}
     assert errors == []

@@ -110,7 +110,7 @@ def test_variants_beside_are_shown_when_their_count_is_the_same(opened: Open, pr
 def test_charts_say_their_finding_and_the_tables_hold_the_shares(opened: Open, priced: Path) -> None:
     fitted(priced)
     page = opened(priced, "compare")
-    assert len(page.get("plotly_chart")) == 5  # wide, two narrow, gain by kind and by owner
+    assert len(page.get("plotly_chart")) == 3  # before and after, gain by kind and by owner
     by_owner = next(table.value for table in page.table if "owner" in table.value.columns)
     assert "(100 %)" in str(by_owner["after"].iloc[0]).replace("\\", "")
     assert set(by_owner["owner"]) == {"Ann", "shared"}

@@ -49,7 +49,9 @@ def overfull(small: Path) -> Path:
 def test_the_answer_is_drawn_and_an_opening_is_picked_from_a_list(opened: Open, small: Path) -> None:
     fitted(small)
     page = opened(small, "fit")
-    assert len(page.get("plotly_chart")) == 2  # wide and narrow; the style sheet shows one
+    assert len(page.get("plotly_chart")) == 1
+    labels = [metric.label for metric in page.metric]
+    assert labels == ["Pieces with a place", "Room for what you own", "Sheets of panel", "Checks"]
     options = page.selectbox(key="fit_opening").options
     assert options[0].startswith("A: ")
     chosen = next(option for option in options if "sneakers" in option)
@@ -89,7 +91,7 @@ def test_a_search_keeps_a_copy_by_which_its_layout_is_drawn_later(opened: Open, 
     (small / "inventory.csv").write_text("what,count\njeans,3\n")
     page.run()
     assert "What follows is the old one." in said(page)
-    assert len(page.get("plotly_chart")) == 2
+    assert len(page.get("plotly_chart")) == 1
 
 
 def test_two_pages_that_start_at_once_start_one_search(small: Path) -> None:

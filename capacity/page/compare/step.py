@@ -33,6 +33,7 @@ from capacity.page.errand import SEARCH, look_for_layout
 from capacity.page.household import STALE, Household, fingerprint, plain, read_household, show_faults
 from capacity.page.picture import Sides
 from capacity.page.start import planned
+from capacity.page.window import is_wide
 from capacity.wardrobe.inventory import Inventory
 
 KEY = "compare_opening"
@@ -118,14 +119,16 @@ def _gains(plan: Plan, inventory: Inventory, by: By, paper: Paper, is_dark: bool
 
 
 def _drawings(sides: Sides, name: str, wall: int, paper: Paper) -> None:
-    """Side by side where the window is wide, else one under the other; the style sheet shows one of the two."""
+    """Side by side where the window is wide, else one under the other."""
     words = picture.alternative_text(sides, wall)
     chosen = st.session_state.get(KEY) or ""
-    with st.container(key="drawing_wide"):
-        openings.chart(picture.wide_figure(sides, wall, paper, chosen), f"wide_{wall}", words, KEY)
-    with st.container(key="drawing_narrow", horizontal=True):
-        for side, figure in zip(("before", "after"), picture.narrow_figures(sides, wall, paper, chosen), strict=True):
-            openings.chart(figure, f"narrow_{side}_{wall}", words, KEY)
+    with st.container(key="drawing", horizontal=True):
+        if is_wide():
+            openings.chart(picture.wide_figure(sides, wall, paper, chosen), f"wide_{wall}", words, KEY)
+        else:
+            both = picture.narrow_figures(sides, wall, paper, chosen)
+            for side, figure in zip(("before", "after"), both, strict=True):
+                openings.chart(figure, f"narrow_{side}_{wall}", words, KEY)
     openings.take_along(partial(picture.framed_svg, sides, wall, name, date.today().isoformat()))
 
 

@@ -1,24 +1,30 @@
-"""The layout found: drawn wall by wall with lettered openings, what it leaves out, and what would make that fit."""
+"""The layout found: four figures, its picture with every opening lettered, what it leaves out and what would help."""
 
 from __future__ import annotations
 
+import math
+
 import streamlit as st
 
-from capacity.drawings.to_plotly import DARK, LIGHT, Paper
+from capacity.closet.closet import Closet
+from capacity.closet.construction import USUAL_SHEET
+from capacity.drawings.to_plotly import DARK, LIGHT
 from capacity.errors import InputError
-from capacity.makeover.comparison import goals_in_words, wanting_in_words
+from capacity.makeover.budget import SHARE_USED
+from capacity.makeover.comparison import goals_in_words, multiple_of, proof, wanting_in_words
 from capacity.makeover.letting_go import kinds_left_out, least_in_any_layout, letting_go_in_words, rest_has_its_place
 from capacity.makeover.plan import Plan
 from capacity.page import openings, picture
 from capacity.page.household import Household, plain
 from capacity.page.picture import Sides
+from capacity.units import PER_INCH, PER_MM
 from capacity.wardrobe.inventory import Inventory
 
 KEY = "fit_opening"
 
 
-def show(fitted: Household, plan: Plan) -> None:
-    """Draw the answer for the count and the closet that it was found for."""
+def show(fitted: Household, plan: Plan, wide: bool) -> None:
+    """Draw the answer for the count and the closet that it was found for: the picture left, words right of it."""
     if fitted.closet is None or fitted.inventory is None:
         return
     try:
@@ -26,22 +32,64 @@ def show(fitted: Household, plan: Plan) -> None:
     except InputError as error:
         st.error(plain(str(error)))
         return
-    _left_out(sides, plan, fitted.inventory)
-    wall = openings.choose_wall(plan, "fit_wall")
-    st.markdown("\n".join(f"- {plain(line)}" for line in goals_in_words(plan)))
-    _drawing(sides, wall, DARK if st.context.theme.type == "dark" else LIGHT)
-    openings.pick(sides, (sides.after,), wall, KEY)
+    _figures(fitted.closet, plan)
+    left, right = st.columns([57, 43]) if wide else (st.container(), st.container())
+    with left:
+        wall = openings.choose_wall(plan, "fit_wall")
+        _drawing(sides, wall, wide)
+        openings.pick(sides, (sides.after,), wall, KEY)
+    with right:
+        st.write(proof(plan))
+        early = "; stopped early, this is the best of that search" if plan.stopped_early else ""
+        st.caption(f"Found in {plan.seconds:.0f} s{early}.")
+        _left_out(sides, plan, fitted.inventory)
+        with st.expander("What the layout was made good at, one after the other"):
+            st.markdown("\n".join(f"- {plain(line)}" for line in goals_in_words(plan)))
 
 
-def _drawing(sides: Sides, wall: int, paper: Paper) -> None:
-    """One of two sizes, as wide as the window has room for; the style sheet shows one of them."""
+def _figures(closet: Closet, plan: Plan) -> None:
+    """Pieces, room, sheets and checks, each beside what it was or should be."""
+    before, after = plan.before, plan.after
+    is_new = any(wall.bays for wall in before.walls)
+    short = sum(not check.passed for check in plan.checks)
+    with st.container(horizontal=True, key="figures"):
+        st.metric(
+            "Pieces with a place",
+            f"{after.stored} of {after.pieces}",
+            f"{after.stored - before.stored:+d} against today" if is_new else None,
+            border=True,
+        )
+        st.metric(
+            "Room for what you own",
+            f"{multiple_of(after)} times",
+            f"{multiple_of(before)} today" if is_new else None,
+            delta_color="off",
+            delta_arrow="off",
+            border=True,
+        )
+        st.metric("Sheets of panel", f"about {sheets_about(closet, plan)}", border=True)
+        if plan.checks:
+            words = f"{short} of {len(plan.checks)} fall short" if short else f"all {len(plan.checks)} passed"
+            st.metric("Checks", words, border=True)
+
+
+def sheets_about(closet: Closet, plan: Plan) -> int:
+    """So many sheets by the area of the panels and the share of a sheet that is used, before anything is cut."""
+    area = next(goal.value for goal in plan.goals if goal.name == "panel area")
+    unit = PER_INCH if plan.units == "in" else PER_MM
+    width, length = closet.panel.sheet or USUAL_SHEET
+    return math.ceil(area * unit**2 / float(SHARE_USED * width * length))
+
+
+def _drawing(sides: Sides, wall: int, wide: bool) -> None:
     run = sides.problem.runs[wall]
     bays = sides.after.layout.walls[wall].bays
     count = sum(item.count for bay in bays for opening in bay.openings for item in opening.holds)
     words = f"Front of the wall {run.name}: {len(bays)} bays with {count} pieces; the openings stand in words below."
-    for key, is_wide in (("drawing_wide", True), ("drawing_narrow", False)):
-        with st.container(key=key):
-            openings.chart(picture.after_figure(sides, wall, paper, is_wide), f"fit_{key}_{wall}", words, KEY)
+    paper = DARK if st.context.theme.type == "dark" else LIGHT
+    figure = picture.after_figure(sides, wall, paper, wide, st.session_state.get(KEY) or "")
+    with st.container(key="drawing"):
+        openings.chart(figure, f"fit_drawing_{wall}", words, KEY)
 
 
 def _left_out(sides: Sides, plan: Plan, inventory: Inventory) -> None:
@@ -64,5 +112,5 @@ def _left_out(sides: Sides, plan: Plan, inventory: Inventory) -> None:
     st.markdown("**What to let go so that all the rest has a place in this layout**")
     st.markdown("\n".join(f"- {plain(line)}" for line in letting_go_in_words(plan, inventory)))
     checked = rest_has_its_place(sides.problem, sides.after.layout, plan)
-    proof = "Checked: without these pieces everything else has its place." if checked else ""
-    st.caption(f"{proof} {least_in_any_layout(plan)} Value: daily 3, weekly 2, seasonal 1 a piece.".strip())
+    proof_of_rest = "Checked: without these pieces everything else has its place." if checked else ""
+    st.caption(f"{proof_of_rest} {least_in_any_layout(plan)} Value: daily 3, weekly 2, seasonal 1 a piece.".strip())

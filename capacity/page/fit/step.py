@@ -4,15 +4,24 @@ from __future__ import annotations
 
 import time
 from pathlib import Path
+from typing import Any
 
 import streamlit as st
 
-from capacity.makeover.comparison import headline, proof
+from capacity.drawings.to_plotly import CONFIG, DARK, LIGHT
+from capacity.makeover.comparison import headline
 from capacity.makeover.saved_plan import fitted_folder
-from capacity.page.errand import LONGEST, SEARCH, has_ended, look_for_layout
+from capacity.page import picture
+from capacity.page.errand import SEARCH, has_ended, look_for_layout
 from capacity.page.fit import answer
 from capacity.page.household import STALE, Household, fingerprint, plain, read_household, show_faults
 from capacity.page.start import folder_is_open
+from capacity.page.window import is_wide
+from capacity.solver.best_so_far import read_best
+from capacity.solver.progress import ProgressRecord
+
+LIMITS = {"after 1 minute": 60.0, "after 5 minutes": 300.0, "when it is done": 0.0}
+"""When a search ends by itself [s]; 0: when all that it tries has been tried."""
 
 PATIENCE = 20.0
 """A search that was asked to stop is given so long before it can be ended [s]."""
@@ -24,32 +33,31 @@ def show(folder: Path | None) -> None:
         return
     household = read_household(folder)
     is_running = SEARCH.runs(folder)
+    wide = is_wide()
     _sentence(household, is_running)
     show_faults(household)
     if household.is_stale and not is_running:
         st.warning(f"{STALE} What follows is the old one.")
-    st.number_input(
-        "Seconds at most (0: until the search is done)",
-        min_value=0,
-        max_value=int(LONGEST),
-        value=0,
-        step=10,
-        key="fit_seconds",
+    st.radio(
+        "Stop by itself",
+        list(LIMITS),
+        index=2,
+        horizontal=True,
+        key="fit_limit",
         persist_state="session",
-        width=320,
         disabled=is_running,
-        help="The search ends by itself. With a limit it keeps the best layout that it has by then.",
+        help="However it ends, the best layout that was found is kept.",
     )
     can_start = household.closet is not None and household.inventory is not None and not is_running
     words = "Find a new layout" if household.plan else "Find a layout"
     st.button(words, type="primary", key="fit_start", on_click=_start, args=(folder,), disabled=not can_start)
     st.session_state.was_running = is_running
     # a watcher that asks only while something runs, or the page would never rest
-    st.fragment(_watch, run_every="500ms" if is_running else None)(folder)
+    st.fragment(_watch, run_every="500ms" if is_running else None)(folder, wide)
     if not is_running:
         for line in SEARCH.failure(folder).splitlines():
             st.error(plain(line))
-    _outcome(household)
+    _outcome(household, wide)
 
 
 def _sentence(household: Household, is_running: bool) -> None:
@@ -66,10 +74,10 @@ def _sentence(household: Household, is_running: bool) -> None:
 
 def _start(folder: Path) -> None:
     st.session_state.pop("asked_to_stop", None)
-    look_for_layout(folder, float(st.session_state.fit_seconds))
+    look_for_layout(folder, LIMITS[st.session_state.fit_limit])
 
 
-def _watch(folder: Path) -> None:
+def _watch(folder: Path, wide: bool) -> None:
     """The best so far, and the way to stop; draws the whole page anew once, when the search has ended."""
     if has_ended("was_running", SEARCH.runs(folder)):
         return
@@ -77,9 +85,7 @@ def _watch(folder: Path) -> None:
     if record is None or record.all == 0:
         st.progress(0.0, text="Reading the folder.")
     else:
-        best = f"Best so far: value {record.stored} of {record.all}." if record.stored else "No layout so far."
-        st.progress(record.stored / record.all, text=f"{best} Could hold at most {record.bound}.")
-        st.caption(f"{record.seconds:.0f} s, {record.doing}. Value: daily 3, weekly 2, seasonal 1 a stored piece.")
+        _best_so_far(folder, record, wide)
     is_stopping = SEARCH.is_stopping(folder)
     st.button("Stop and keep the best", key="fit_stop", on_click=_stop, args=(folder,), disabled=is_stopping)
     if not is_stopping:
@@ -90,21 +96,56 @@ def _watch(folder: Path) -> None:
         st.button("End it now and keep the layout found before", key="fit_end", on_click=SEARCH.end, args=(folder,))
 
 
+def _best_so_far(folder: Path, record: ProgressRecord, wide: bool) -> None:
+    """How much has a place, how much could, and the picture of it; the bar is full when nothing can be better."""
+    figure, words = _best_drawn(folder, record, wide)
+    more = record.bound - record.stored
+    st.progress(min(1.0, record.stored / record.bound) if record.bound else 0.0, text=words)
+    st.caption(
+        f"{record.seconds:.0f} s, {record.doing}. "
+        + (f"Waiting longer can bring {more} more in value at most" if more > 0 else "Nothing can store more")
+        + ": a piece counts 3 if used daily, 2 weekly, 1 seasonally. "
+        "The bar is full when nothing can store more; then the shelves are made easier to use and to build."
+    )
+    if figure is not None:
+        st.plotly_chart(figure, theme=None, width="content", config=CONFIG, key="fit_best", alt=words)
+
+
+def _best_drawn(folder: Path, record: ProgressRecord, wide: bool) -> tuple[Any, str]:
+    """The picture of the best layout so far, made once for each, and how many pieces have a place in it."""
+    best = read_best(folder, fingerprint(folder))
+    if best is None:
+        return None, "No layout so far."
+    is_dark = st.context.theme.type == "dark"
+    key = (folder, best.inputs, best.stored, wide, is_dark)
+    known = st.session_state.get("fit_best_drawn")
+    if known is None or known[0] != key:
+        household = read_household(folder)
+        if household.closet is None or household.inventory is None:
+            return None, "No layout so far."
+        paper = DARK if is_dark else LIGHT
+        figure, stored = picture.best_figure(household.closet, household.inventory, best, paper, wide)
+        known = st.session_state.fit_best_drawn = key, figure, stored, household.inventory.pieces
+    _, figure, stored, pieces = known
+    return figure, f"{stored} of {pieces} pieces have a place{_hope(stored, pieces, record)}."
+
+
+def _hope(stored: int, pieces: int, record: ProgressRecord) -> str:
+    if stored == pieces:
+        return ""
+    return "; perhaps all can" if record.bound >= record.all else "; that all can is ruled out"
+
+
 def _stop(folder: Path) -> None:
     st.session_state.asked_to_stop = time.monotonic()
     SEARCH.stop(folder)
 
 
-def _outcome(household: Household) -> None:
+def _outcome(household: Household, wide: bool) -> None:
     """The layout that stands in the folder, drawn for what it was found for."""
     plan = household.plan
     if plan is None:
         return
-    st.write(proof(plan))
-    st.caption(
-        f"Found in {plan.seconds:.0f} s"
-        + ("; stopped early, this is the best of that search." if plan.stopped_early else ".")
-    )
     fitted = household
     if household.is_stale:
         copy = fitted_folder(household.folder, plan.inputs)
@@ -112,4 +153,4 @@ def _outcome(household: Household) -> None:
             st.write("What it was found for is not known any more, so it is not drawn.")
             return
         fitted = read_household(copy)
-    answer.show(fitted, plan)
+    answer.show(fitted, plan, wide)
