@@ -12,7 +12,6 @@ __all__ = [
     "pile_drawing",
     "plan_drawing",
     "room_drawing",
-    "silhouettes",
     "solid",
     "text_places",
     "to_dxf",
