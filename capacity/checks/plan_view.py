@@ -26,7 +26,7 @@ from capacity.layout.fit_rules import filling_violations
 from capacity.layout.layout import Bay, Layout
 from capacity.layout.problem import HANG_DEPTH, OpeningKind, Problem
 from capacity.layout.reach_zones import SHOULDER, STATURE, zones_of
-from capacity.layout.rods import LIFT, SHARE, over_rod
+from capacity.layout.rods import LIFT, SHARE, over_rod, rod_height, rod_wished
 from capacity.units import PER_INCH, Ticks, Units, format_about, format_length, inches, millimetres
 from capacity.wardrobe.inventory import Inventory
 
@@ -216,8 +216,7 @@ def _corners(closet: Closet, problem: Problem, inventory: Inventory, solids: tup
 
 def _rods(closet: Closet, problem: Problem, layout: Layout) -> Iterator[Check]:
     """Over each rod hangers lift off: 3 in clear."""
-    radius, allowance = -(-closet.rod.diameter // 2), problem.rules.hang_allowance
-    free = over_rod(allowance) - radius
+    radius = -(-closet.rod.diameter // 2)
     part, of = SHARE
     wanted = up_to_mark(-(-(LIFT + radius) * of // part), closet.units)
     shown = format_length(wanted, closet.units)
@@ -233,9 +232,11 @@ def _rods(closet: Closet, problem: Problem, layout: Layout) -> Iterator[Check]:
     for wall, bay, index, _, opening in layout.openings():
         if opening.kind is OpeningKind.HANG:
             place = Place(wall=layout.walls[wall].name, bay=bay + 1, opening=index + 1)
+            over = opening.bottom + opening.height - rod_height(problem, opening) - radius
+            may_cure = cure.passed and not rod_wished(problem, opening)
             yield length_check(
-                closet.units, "hangers lift off the rod", place, free, LIFT, "at least", LIFT_SOURCE,
-                "published, second hand", "clear between the rod and what is above it", cure if cure.passed else None,
+                closet.units, "hangers lift off the rod", place, over, LIFT, "at least", LIFT_SOURCE,
+                "published, second hand", "clear between the rod and what is above it", cure if may_cure else None,
             )  # fmt: skip
 
 

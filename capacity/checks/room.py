@@ -217,7 +217,7 @@ def fillers(closet: Closet, problem: Problem, layout: Layout) -> Iterator[Filler
             size = (closer.width, closer.narrowest, closer.height)
             yield _part(closet, wall.name, closer.name, closer.end, size, CLOSER_NOTES[closer.name])
         for number, bay in enumerate(wall.bays, start=1):
-            if crooked.level and problem.rules.toe_kick and has_kick(bay):
+            if crooked.level and problem.rules.toe_kick and has_kick(problem, bay):
                 size = (bay.width, bay.width, problem.rules.toe_kick + crooked.level)
                 note = f"of bay {number}, scribed to the floor; shims under the uprights"
                 yield _part(closet, wall.name, "kick board", "front", size, note)

@@ -5,10 +5,10 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Annotated, Literal
 
-from pydantic import Field, model_validator
+from pydantic import BeforeValidator, Field, model_validator
 
 from capacity.closet.construction import Money
-from capacity.closet.fields import Name, Need, NeedOrAuto, Position, Room, Table, Text, Thick, Usual
+from capacity.closet.fields import Name, Need, NeedOrAuto, Position, Room, Table, Text, Thick, Usual, one_or_several
 from capacity.closet.walls import MOST_PLACES
 from capacity.units import PER_MM, Ticks, inches
 
@@ -26,19 +26,37 @@ ROWS = {"in": inches(1.25), "mm": Ticks(32 * PER_MM)}
 """Usual distance of the rows of holes that loose shelves stand on (common practice, no published source) [ticks]."""
 
 
-class WishedBay(Table):
-    """A bay that must be: its clear left face from the left end of the wall, and its clear width."""
+class BayPlace(Table):
+    """Where a bay that must be stands: its clear left face from the left end of the wall, and its clear width."""
 
     wall: Text
     left: Position
     width: Room
 
 
-class Drawers(WishedBay):
+class WishedBay(BayPlace):
+    """A bay that must be, and what it is.
+
+    `kind` is what its openings below the top panel are made for: all of them, but that over drawers, which end at
+    `highest_drawer`, come shelves. `rod` are the heights of its rods over the floor, to their middle, and makes it a
+    bay of rods: garments hang from the bottom panel up, and over the highest rod is a shelf where there is room for
+    one. `bottom` is the lower face of the bottom panel over the floor, and 0 is on the floor; under it nothing is
+    built but the uprights.
+    """
+
+    kind: Literal["shelf", "hang", "drawer"] | None = None
+    rod: Annotated[tuple[Position, ...], BeforeValidator(one_or_several), Field(max_length=20)] = ()
+    bottom: Position = Ticks(0)
+
+
+class Drawers(BayPlace):
     """A bank of drawers in a bay that must be: how many, and the clear height of the opening of each."""
 
     count: Annotated[int, Field(ge=1, le=20)]
     height: Thick = DRAWER_OPENING
+
+
+NEITHER = "says neither whose things nor which kind; write owner, what or both"
 
 
 class KeepTo(Table):
@@ -52,7 +70,21 @@ class KeepTo(Table):
     @model_validator(mode="after")
     def _says_what(self) -> KeepTo:
         if self.owner is None and self.what is None:
-            msg = "says neither whose things nor which kind; write owner, what or both"
+            msg = NEITHER
+            raise ValueError(msg)
+        return self
+
+
+class Must(Table):
+    """What has a place before anything else is weighed: an owner's things, those of one kind, or both."""
+
+    owner: Name | None = None
+    what: Text | None = None
+
+    @model_validator(mode="after")
+    def _says_what(self) -> Must:
+        if self.owner is None and self.what is None:
+            msg = NEITHER
             raise ValueError(msg)
         return self
 
@@ -94,6 +126,7 @@ class Wishes(Table):
     pitch: NeedOrAuto = Field(default="auto", validate_default=True)
     bay: Annotated[tuple[WishedBay, ...], Field(max_length=MOST_PLACES)] = ()
     drawers: Annotated[tuple[Drawers, ...], Field(max_length=MOST_PLACES)] = ()
+    must: Annotated[tuple[Must, ...], Field(max_length=MOST_PLACES)] = ()
     keep_to: Annotated[tuple[KeepTo, ...], Field(max_length=MOST_PLACES)] = ()
 
     @property

@@ -338,7 +338,7 @@ def _filled(
         yield from _behind(piece)
     rods: tuple[Extent, ...] = ()
     if opening.kind is OpeningKind.HANG:
-        rod = rod_height(problem.rules, opening)
+        rod = rod_height(problem, opening)
         bar = Rectangle(bay.left, rod - PER_INCH // 2, bay.width, PER_INCH, Style.ROD)
         rods = (bar.extent,)
         yield bar

@@ -62,7 +62,7 @@ def arranged(problem: Problem, bay: Bay, opening: Opening, name: str = "") -> tu
     for holding in opening.holds:
         thing = problem.thing(holding.row)
         if thing.store is Store.HANG:
-            pieces += _hung(problem.rules, opening, thing, holding, place, name)
+            pieces += _hung(problem, opening, thing, holding, place, name)
             place += thing.rod * holding.count
             continue
         width = thing.depth if holding.turned else thing.width
@@ -141,8 +141,10 @@ def _inside(rules: Rules, bay: Bay, opening: Opening) -> Inside:
     return Inside(bay.left, opening.bottom, bay.width, opening.height - rules.gap, bay.depth)
 
 
-def _hung(rules: Rules, opening: Opening, thing: Thing, holding: Holding, place: int, name: str) -> Iterator[Rectangle]:
-    rod = rod_height(rules, opening)
+def _hung(
+    problem: Problem, opening: Opening, thing: Thing, holding: Holding, place: int, name: str
+) -> Iterator[Rectangle]:
+    rod = rod_height(problem, opening)
     for number in range(holding.count):
         left = place + number * thing.rod
         yield Rectangle(left, rod - thing.drop, thing.rod, thing.drop, Style.DETAIL, thing.row, 1, name)

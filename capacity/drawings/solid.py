@@ -74,7 +74,7 @@ def _wall(problem: Problem, inventory: Inventory, side: Side, wall: int, frame: 
             near, far = (2 * ROD_OUT - REACH_OUT, REACH_OUT) if hangs else (0, bay.depth)
             yield _block(frame, replace(piece, style=Style(inventory.pile(piece.row).family)), near, far)
         if opening.kind is OpeningKind.HANG:
-            rod = Rectangle(bay.left, rod_height(problem.rules, opening), bay.width, PER_INCH, Style.ROD)
+            rod = Rectangle(bay.left, rod_height(problem, opening), bay.width, PER_INCH, Style.ROD)
             yield _block(frame, rod, ROD_OUT - PER_INCH // 2, ROD_OUT + PER_INCH // 2)
         if opening.kind is OpeningKind.DRAWER:
             front = Rectangle(bay.left, opening.bottom, bay.width, opening.height, Style.DRAWER)

@@ -298,9 +298,13 @@ def _top_panel(problem: Problem, run: Run, bay: Bay) -> int:
 def _is_pinned(problem: Problem, run_index: int, bay: Bay) -> bool:
     """Whether a bay stands where places count, or between two bays that must be."""
     run = problem.runs[run_index]
+    mine = [item for item in problem.fixed if item.run == run_index]
+    is_placed = run.is_sloped or not all(
+        any(item.left <= box.left and box.right <= item.left + item.width for item in mine) for box in run.blocked
+    )
     lefts = [item.left for item in problem.fixed if item.run == run_index]
     is_between = any(left < bay.left for left in lefts) and any(left > bay.left for left in lefts)
-    return not run.is_plain or (run.shares_left and run.shares_right) or is_between
+    return is_placed or (run.shares_left and run.shares_right) or is_between
 
 
 def _prescribed_number(problem: Problem, run_index: int, bay: Bay) -> int:

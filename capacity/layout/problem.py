@@ -42,7 +42,8 @@ class Thing:
 
     `width`, `depth`, `height` are one piece (a pair for footwear) as it stands, or lies folded with `height`
     its thickness; `drop` and `rod` are for hanging. `row` is the data row of the inventory. `belongs_low` is for what
-    nobody should have to lift down: footwear and heavy things.
+    nobody should have to lift down: footwear and heavy things. `value` is what one piece counts: by its use, and
+    `first` besides where it must have a place before anything else.
     """
 
     row: int
@@ -58,6 +59,12 @@ class Thing:
     rod: int
     most: int
     belongs_low: bool = False
+    first: int = 0
+
+    @property
+    def by_use(self) -> int:
+        """What one piece counts by rule 11."""
+        return self.value - self.first
 
     def __post_init__(self) -> None:
         """Refuse a thing that takes no room."""
@@ -96,11 +103,15 @@ class Site:
 
 @dataclass(frozen=True, slots=True, order=True)
 class PrescribedOpening:
-    """An opening that a bay that must be has: its kind, the height of its lower face, its clear height [ticks]."""
+    """An opening that a bay that must be has: its kind, the height of its lower face, its clear height [ticks].
+
+    `rod` is where the middle of its rod is over the floor; 0: as far under what is above it as everywhere.
+    """
 
     kind: OpeningKind
     bottom: int
     height: int
+    rod: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -345,6 +356,20 @@ class Problem:
     def value_of_all(self) -> int:
         """The value if every piece were stored."""
         return sum(thing.value * thing.count for thing in self.things)
+
+    @property
+    def first(self) -> int:
+        """What a piece counts besides where it must have a place: more than all pieces by their use; 0: none must."""
+        return max((thing.first for thing in self.things), default=0)
+
+    def told(self, value: int) -> tuple[int, int]:
+        """Of the pieces that must have a place how many have one, and the value by use, where so much is stored."""
+        return divmod(value, self.first) if self.first else (0, value)
+
+    def told_bound(self, value: int, bound: int) -> tuple[int, int]:
+        """As `told` of a proven bound beside a value: where more must have a place, by use all may have one."""
+        (most, by_use), (now, _) = self.told(bound), self.told(value)
+        return most, by_use if most == now else self.told(self.value_of_all)[1]
 
     @property
     def owners(self) -> tuple[str, ...]:

@@ -180,10 +180,10 @@ def _cost_for(zone: Zone, thing: Thing, hand: int, into: int) -> int:
     if level == OUT_OF_REACH:
         if zone.is_seated:
             return NO_PLACE
-        return STRETCHED if thing.value == SEASONAL and not thing.belongs_low else OUT_OF_REACH
+        return STRETCHED if thing.by_use == SEASONAL and not thing.belongs_low else OUT_OF_REACH
     if thing.belongs_low:
         return COMFORTABLE if hand <= zone.comfort_high else OUT_OF_REACH
-    return COMFORTABLE if thing.value == SEASONAL else level
+    return COMFORTABLE if thing.by_use == SEASONAL else level
 
 
 def piece_price(
@@ -192,7 +192,7 @@ def piece_price(
     """Inconvenience of one piece of a pile in an opening: its value (daily 3, weekly 2, seasonal 1) x a use's cost."""
     thing = problem.thing(row)
     hand = hand_height(kind, bottom, height, problem.rules.hang_allowance)
-    return thing.value * use_cost(thing, hand, hand_depth(kind, depth), zones)
+    return thing.by_use * use_cost(thing, hand, hand_depth(kind, depth), zones)
 
 
 def inconvenience(problem: Problem, layout: Layout, zones: Mapping[str, Zone]) -> int:
@@ -237,7 +237,7 @@ class PriceList:
             breaks = price_breaks(self._zones.values(), kind, depth)
             into, things = hand_depth(kind, depth), [(item.count, self._things[item.row]) for item in holds]
             costs = (
-                sum(count * thing.value * use_cost(thing, mark, into, self._zones) for count, thing in things)
+                sum(count * thing.by_use * use_cost(thing, mark, into, self._zones) for count, thing in things)
                 for mark in breaks
             )
             self._contents[key] = breaks, tuple(costs)

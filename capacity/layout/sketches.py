@@ -353,7 +353,7 @@ def _in_order(problem: Problem, run_index: int, sketch: BaySketch) -> BaySketch:
     """Drawers low, then what stands, rods and stacks, seldom used things high; order never changes what fits."""
     if problem.runs[run_index].blocked:
         return sketch
-    values = {thing.row: thing.value for thing in problem.things}
+    values = {thing.row: thing.by_use for thing in problem.things}
     stands = {thing.row: thing.most == 1 for thing in problem.things}
 
     def rank(piece: OpeningSketch) -> tuple[int, int, int]:

@@ -36,9 +36,9 @@ def top_over(problem: Problem, run: int, bay: Bay) -> int:
     return problem.head_over(problem.runs[run], bay.left, bay.left + bay.width)
 
 
-def has_kick(bay: Bay) -> bool:
-    """Whether a bay stands on a toe kick; where its lowest rod stands on the floor it does not."""
-    return bay.openings[0].bottom > 0
+def has_kick(problem: Problem, bay: Bay) -> bool:
+    """Whether a bay stands on a toe kick: not where its lowest rod stands on the floor, nor over what is kept free."""
+    return bay.openings[0].bottom == problem.rules.base
 
 
 def uprights_of(problem: Problem, run: int, bays: Sequence[Bay], assembly: str) -> tuple[Upright, ...]:
@@ -52,7 +52,7 @@ def uprights_of(problem: Problem, run: int, bays: Sequence[Bay], assembly: str) 
     for left, both in sorted(beside.items()):
         highest = problem.head_over(problem.runs[run], left, left + thick)
         head = max(min(top_over(problem, run, bay), highest) for bay in both)
-        foot = kick if assembly == "on a base" and all(map(has_kick, both)) else 0
+        foot = kick if assembly == "on a base" and all(has_kick(problem, bay) for bay in both) else 0
         cut = _cut(problem, both, head) if assembly == "two pieces" else None
         made.append(Upright(left, foot, head, cut))
     return tuple(made)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from capacity.layout.problem import OPENING_FOR
-from capacity.makeover.plan import KindMultiple, Plan, PlanGoal, PlanSide, stored_by_row
+from capacity.makeover.plan import MUST_GOAL, KindMultiple, Plan, PlanGoal, PlanSide, stored_by_row
 from capacity.wardrobe.inventory import Inventory
 from capacity.wardrobe.piles import Pile
 
@@ -273,6 +273,9 @@ def _share(multiple: KindMultiple) -> str:
 def goals_in_words(plan: Plan) -> Iterator[str]:
     """One line a goal after the stored value: what it came to, and how far it is from what is proven."""
     goals = {goal.name: goal for goal in plan.goals}
+    if (must := goals.get(MUST_GOAL)) is not None:
+        most = "no layout gives one to more" if must.value == must.bound else f"in any layout at most {must.bound:g}"
+        yield f"What must have a place: {must.value:g} {must.note}, have one; {most}."
     if (places := goals.get("places")) is not None:
         lying = "Every pile lies in one place" if not places.value else f"Places beyond one a pile: {places.value:g}"
         yield f"{lying}{_proven(places)}."

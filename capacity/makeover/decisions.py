@@ -3,45 +3,92 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from capacity.closet.closet import FILE_NAME, Closet
 from capacity.closet.fields import show_value
 from capacity.closet.walls import Wall
-from capacity.closet.wishes import KeepTo
+from capacity.closet.wishes import DRAWER_OPENING, BayPlace, KeepTo, Must, WishedBay
 from capacity.errors import Fault
-from capacity.layout.problem import FixedBay, OpeningKind, PrescribedOpening
+from capacity.layout.drawer_rule import DRAWER_ENDS, DRAWER_HEIGHT, slide_length
+from capacity.layout.problem import HANG_DEPTH, BlockedPart, FixedBay, OpeningKind, PrescribedOpening, Problem
+from capacity.layout.rods import LEAST_OVER, over_rod
 from capacity.wardrobe.inventory import Inventory
 from capacity.wardrobe.kinds import find_kind
 from capacity.wardrobe.piles import Pile
 
 
-def fixed_bays(closet: Closet) -> tuple[FixedBay, ...]:
-    """The bays that stand where they are kept, else the bays that must be; the runs are the walls in their order."""
+def fixed_bays(closet: Closet, problem: Problem) -> tuple[FixedBay, ...]:
+    """The bays that stand where they are kept, else the bays that must be, on the walls of a problem without them."""
     index = {wall.name: number for number, wall in enumerate(closet.wall)}
     if closet.wishes.keep_bays:
         return tuple(FixedBay(index[bay.wall], bay.left, bay.width, bay.depth) for bay in closet.standing)
-    plain = (
-        FixedBay(index[bay.wall], bay.left, bay.width, closet.wall[index[bay.wall]].depth) for bay in closet.wishes.bay
-    )
+
+    def placed(bay: BayPlace) -> FixedBay:
+        return FixedBay(index[bay.wall], bay.left, bay.width, problem.runs[index[bay.wall]].depth)
+
+    wished = (_as_wished(problem, bay, placed(bay)) for bay in closet.wishes.bay)
     banks = (
-        FixedBay(
-            run=index[bank.wall],
-            left=bank.left,
-            width=bank.width,
-            depth=closet.wall[index[bank.wall]].depth,
-            prescribed=_drawers(closet, bank.count, bank.height),
+        replace(
+            placed(bank),
+            prescribed=_drawers(problem, problem.rules.base, bank.count, bank.height),
             kinds=(OpeningKind.SHELF, OpeningKind.HANG),
         )
         for bank in closet.wishes.drawers
     )
-    return (*plain, *banks)
+    return (*wished, *banks)
 
 
-def _drawers(closet: Closet, count: int, height: int) -> tuple[PrescribedOpening, ...]:
-    """A bank of drawers of one height, from the bottom panel up; its bay has no drawers besides."""
-    thick = closet.panel.thickness
-    bottoms = (closet.wishes.toe_kick + thick + number * (height + thick) for number in range(count))
+def _as_wished(problem: Problem, bay: WishedBay, item: FixedBay) -> FixedBay:
+    """A bay that must be with the openings, or the kinds of them, that it is wished for with."""
+    upper = problem.head_over(problem.runs[item.run], item.left, item.left + item.width)
+    if bay.rod:
+        return replace(item, prescribed=_rods(problem, bay, upper), kinds=(OpeningKind.SHELF,))
+    if bay.kind == "drawer":
+        start = base_of(problem, bay)
+        drawers = _drawers(problem, start, _most_drawers(problem, start, upper), DRAWER_OPENING)
+        return replace(item, prescribed=drawers, kinds=(OpeningKind.SHELF,))
+    return item if bay.kind is None else replace(item, kinds=(OpeningKind(bay.kind),))
+
+
+def kept_free(closet: Closet, wall: Wall) -> tuple[BlockedPart, ...]:
+    """What stays free under the bays of a wall that begin higher than on the floor."""
+    bays = () if closet.wishes.keep_bays else closet.wishes.bay
+    return tuple(
+        BlockedPart(bay.left, bay.left + bay.width, 0, bay.bottom)
+        for bay in bays
+        if bay.wall == wall.name and bay.bottom
+    )
+
+
+def base_of(problem: Problem, bay: WishedBay) -> int:
+    """Height over the floor at which the openings of a bay that must be begin [ticks]."""
+    return max(problem.rules.base, bay.bottom + problem.rules.panel if bay.bottom else 0)
+
+
+def _drawers(problem: Problem, start: int, count: int, height: int) -> tuple[PrescribedOpening, ...]:
+    """Drawers of one height, one over the other; their bay has none besides."""
+    bottoms = (start + number * (height + problem.rules.panel) for number in range(count))
     return tuple(PrescribedOpening(OpeningKind.DRAWER, bottom, height) for bottom in bottoms)
+
+
+def _most_drawers(problem: Problem, start: int, upper: int) -> int:
+    """How many drawers of the usual height end where drawers may, with an opening over them."""
+    rules = problem.rules
+    limit = upper - 2 * rules.panel - max(1, rules.least_opening)
+    if rules.highest_drawer:
+        limit = min(limit, rules.highest_drawer)
+    return max(0, (limit + rules.panel - start) // (DRAWER_OPENING + rules.panel))
+
+
+def _rods(problem: Problem, bay: WishedBay, upper: int) -> tuple[PrescribedOpening, ...]:
+    """An opening for each rod, from the one below it up; the highest reaches to the top panel where no shelf goes."""
+    start, thick, made = base_of(problem, bay), problem.rules.panel, []
+    for rod in sorted(bay.rod):
+        end = min(rod + over_rod(problem.rules.hang_allowance), upper - thick)
+        made.append(PrescribedOpening(OpeningKind.HANG, start, end - start, rod))
+        start = end + thick
+    return tuple(made)
 
 
 def barred_rows(closet: Closet, inventory: Inventory, wall: Wall) -> tuple[int, ...]:
@@ -52,24 +99,40 @@ def barred_rows(closet: Closet, inventory: Inventory, wall: Wall) -> tuple[int, 
 def lock_faults(closet: Closet, inventory: Inventory) -> Iterator[Fault]:
     """Wishes that name nothing there is, or leave some pile no wall at all."""
     walls = {wall.name for wall in closet.wall}
-    owners = {owner.casefold() for owner in inventory.owners}
-    for number, wish in enumerate(closet.wishes.keep_to, start=1):
+    for number, keep in enumerate(closet.wishes.keep_to, start=1):
         place = f"[[wishes.keep_to]] {number}"
-        if wish.wall not in walls:
+        if keep.wall not in walls:
             known = ", ".join(f'"{wall.name}"' for wall in closet.wall)
-            yield Fault(FILE_NAME, f"{place}, wall", f"{show_value(wish.wall)} is not a wall; the walls are: {known}")
-        if wish.owner is not None and wish.owner.casefold() not in owners:
-            known = ", ".join(f'"{owner}"' for owner in inventory.owners) or "none"
-            problem = f"{show_value(wish.owner)} owns nothing in the inventory; the owners are: {known}"
-            yield Fault(FILE_NAME, f"{place}, owner", problem)
-        if wish.what is not None and find_kind(wish.what) is None:
-            problem = f"{show_value(wish.what)} is not a kind of the catalogue; write it as in the inventory"
-            yield Fault(FILE_NAME, f"{place}, what", problem)
+            yield Fault(FILE_NAME, f"{place}, wall", f"{show_value(keep.wall)} is not a wall; the walls are: {known}")
+        yield from _unknown(place, keep, inventory)
+    for number, must in enumerate(closet.wishes.must, start=1):
+        place = f"[[wishes.must]] {number}"
+        faults = [*_unknown(place, must, inventory)]
+        yield from faults
+        if not faults and not any(_concerns(must, pile) and pile.count for pile in inventory.piles):
+            whose = f"{must.owner} has" if must.owner is not None else "the inventory has"
+            yield Fault(FILE_NAME, place, f"{whose} none of {show_value(must.what or 'it')}; correct it or take it out")
     if all(wish.wall in walls for wish in closet.wishes.keep_to):
         for pile in inventory.piles:
             if not _walls_for(closet, pile):
                 problem = f"leaves row {pile.row} of the inventory, {pile.name}, no wall; take one of the wishes out"
                 yield Fault(FILE_NAME, "[[wishes.keep_to]]", problem)
+
+
+def _unknown(place: str, wish: KeepTo | Must, inventory: Inventory) -> Iterator[Fault]:
+    """An owner or a kind that there is not."""
+    if wish.owner is not None and wish.owner.casefold() not in {owner.casefold() for owner in inventory.owners}:
+        known = ", ".join(f'"{owner}"' for owner in inventory.owners) or "none"
+        problem = f"{show_value(wish.owner)} owns nothing in the inventory; the owners are: {known}"
+        yield Fault(FILE_NAME, f"{place}, owner", problem)
+    if wish.what is not None and find_kind(wish.what) is None:
+        problem = f"{show_value(wish.what)} is not a kind of the catalogue; write it as in the inventory"
+        yield Fault(FILE_NAME, f"{place}, what", problem)
+
+
+def must_have_place(closet: Closet, pile: Pile) -> bool:
+    """Whether a pile must have a place before anything else is weighed."""
+    return any(_concerns(wish, pile) for wish in closet.wishes.must)
 
 
 def _walls_for(closet: Closet, pile: Pile) -> set[str]:
@@ -87,7 +150,7 @@ def _walls_for(closet: Closet, pile: Pile) -> set[str]:
     return allowed - (set() if pile.owner is None else taken - mine)
 
 
-def _concerns(wish: KeepTo, pile: Pile) -> bool:
+def _concerns(wish: KeepTo | Must, pile: Pile) -> bool:
     if wish.owner is not None and (pile.owner is None or pile.owner.casefold() != wish.owner.casefold()):
         return False
     kind = None if wish.what is None else find_kind(wish.what)
@@ -165,3 +228,107 @@ def _corner_faults(closet: Closet) -> Iterator[tuple[str, str]]:
                 "[[wishes.bay]]" if closet.wishes.bay else "[[wishes.drawers]]",
                 f'both walls of the corner "{wall.name}", "{following.name}" must have a bay in it; move one of them',
             )
+
+
+def opening_faults(closet: Closet, problem: Problem) -> Iterator[Fault]:
+    """Bays that must be and cannot be built as they are wished for: drawers, rods, kinds and where they begin."""
+    wished = [(f"[[wishes.bay]] {number}", bay) for number, bay in enumerate(closet.wishes.bay, start=1)]
+    for (place, bay), item in zip(wished, problem.fixed, strict=False):
+        for name, words in _bay_wrong(closet, problem, bay, item):
+            yield Fault(FILE_NAME, f"{place}, {name}", words)
+    for number, item in enumerate(problem.fixed[len(wished) :] if closet.wishes.drawers else (), start=1):
+        for name, words in _bank_wrong(closet, problem, item):
+            yield Fault(FILE_NAME, f"[[wishes.drawers]] {number}, {name}", words)
+
+
+def _bank_wrong(closet: Closet, problem: Problem, item: FixedBay) -> Iterator[tuple[str, str]]:
+    """Too wide for its panels, too low or too shallow a drawer, too high for the wall, in a blocked part."""
+    show, thick, height = closet.show, problem.rules.panel, item.prescribed[0].height
+    if item.width > problem.rules.max_shelf:
+        yield "width", f"{show(item.width)} is more than a shelf may be long, {show(problem.rules.max_shelf)}"
+    if height <= DRAWER_HEIGHT:
+        yield "height", f"{show(height)} leaves nothing inside; a drawer takes {show(DRAWER_HEIGHT)} for itself"
+    if slide_length(item.depth) <= DRAWER_ENDS:
+        yield "wall", f"{show(item.depth)} is too shallow for the slides of a drawer"
+        return
+    head = problem.rules.base_over(item.prescribed)
+    room = problem.head_over(problem.runs[item.run], item.left, item.left + item.width) - thick
+    least = max(1, problem.rules.least_opening)
+    if head + least > room:
+        most = max(0, (room - problem.rules.base - least) // (height + thick))
+        words = f"{len(item.prescribed)} drawers reach up to {show(head)}, and an opening must be left below"
+        more = f", {show(least)} high at least" if least > 1 else ""
+        yield "count", f"{words} {show(room)}{more}: at most {most}"
+    yield from _in_blocked_part(closet, problem, item, problem.rules.base)
+
+
+def _bay_wrong(closet: Closet, problem: Problem, bay: WishedBay, item: FixedBay) -> Iterator[tuple[str, str]]:
+    """Two kinds at once, longer than its shelves or rods may be, too shallow, begun too low or too high."""
+    show, rules, start = closet.show, problem.rules, base_of(problem, bay)
+    room = problem.head_over(problem.runs[item.run], item.left, item.left + item.width) - rules.panel
+    if bay.rod and bay.kind not in (None, "hang"):
+        yield "rod", f'goes with a bay of kind "hang", and kind is "{bay.kind}"; take one of the two out'
+        return
+    least = max(1, rules.least_opening)
+    if 0 < bay.bottom < rules.toe_kick:
+        yield (
+            "bottom",
+            f"{show(bay.bottom)} is lower than the toe kick, {show(rules.toe_kick)}; leave it out, or raise it",
+        )
+    if start + least > room:
+        most = max(0, room - least - rules.panel)
+        yield "bottom", f"{show(bay.bottom)} leaves no opening under the top panel; {show(most)} at most"
+        return
+    is_hung = bool(bay.rod) or bay.kind == "hang"
+    longest = rules.max_rod if is_hung else rules.max_shelf
+    if item.width > longest and (is_hung or bay.kind):
+        words = "a rod may be long" if is_hung else "a shelf may be long"
+        yield "width", f"{show(item.width)} is more than {words}, {show(longest)}"
+    if is_hung and item.depth < HANG_DEPTH:
+        yield "kind" if bay.kind else "rod", f"its wall is {show(item.depth)} deep, and a rod needs {show(HANG_DEPTH)}"
+    if bay.kind == "drawer" and not item.prescribed:
+        yield (
+            "kind",
+            f"no drawer opening of {show(DRAWER_OPENING)} ends low enough; raise highest_drawer or lower `bottom`",
+        )
+    elif bay.kind == "drawer" and slide_length(item.depth) <= DRAWER_ENDS:
+        yield "kind", f"its wall is {show(item.depth)} deep, too shallow for the slides of a drawer"
+    if bay.rod:
+        yield from _rods_wrong(closet, problem, bay, item, room)
+    if item.prescribed:
+        yield from _in_blocked_part(closet, problem, item, start)
+
+
+def _rods_wrong(
+    closet: Closet, problem: Problem, bay: WishedBay, item: FixedBay, room: int
+) -> Iterator[tuple[str, str]]:
+    """Rods too near to what is below or above them, or to the shelf that would be over the highest."""
+    show, rules, start = closet.show, problem.rules, base_of(problem, bay)
+    over, thick = over_rod(rules.hang_allowance), rules.panel
+    for rod in sorted(bay.rod):
+        if rod < start + rules.hang_allowance:
+            below = "the bottom panel" if start == base_of(problem, bay) else "the rod below it"
+            yield "rod", f"{show(rod)} is too near to {below}: {show(start + rules.hang_allowance)} at least"
+            return
+        if rod + LEAST_OVER > room:
+            yield "rod", f"{show(rod)} is too near to the top panel: {show(room - LEAST_OVER)} at most"
+            return
+        start = rod + over + thick
+    rest, least = room - start + thick, max(1, rules.least_opening)
+    if 0 < rest < thick + least:
+        words = f"{show(start - thick - over)} leaves {show(rest)} over its rod, too little for a shelf"
+        lower = show(room - thick - least - over)
+        yield "rod", f"{words}: make it {show(room - over)}, so that none is there, or {lower} at most"
+    if rest >= thick + least and item.width > rules.max_shelf:
+        words = f"the shelf over the highest rod may be {show(rules.max_shelf)} long"
+        yield "width", f"{show(item.width)} is too much, since {words}; or set the rod at {show(room - over)}"
+
+
+def _in_blocked_part(closet: Closet, problem: Problem, item: FixedBay, start: int) -> Iterator[tuple[str, str]]:
+    """Drawers or rods in a blocked part; `start` is where the lowest of them begins."""
+    thick, head = problem.rules.panel, problem.rules.base_over(item.prescribed)
+    what = "drawers" if item.prescribed[0].kind is OpeningKind.DRAWER else "rods"
+    for box in problem.runs[item.run].blocked:
+        is_beside = box.right <= item.left - thick or item.left + item.width + thick <= box.left
+        if not is_beside and box.bottom < head and box.top > start - thick:
+            yield "left", f"the {what} would stand in the blocked part at {closet.show(box.left)}"

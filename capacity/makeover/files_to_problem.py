@@ -12,7 +12,7 @@ from capacity.closet.walls import BayToday, Wall
 from capacity.closet.wishes import ROWS
 from capacity.layout.layout import Bay, Layout, Opening, WallLayout
 from capacity.layout.problem import BlockedPart, Corner, OpeningKind, Problem, Rules, Run, Thing
-from capacity.makeover.decisions import barred_rows, fixed_bays
+from capacity.makeover.decisions import barred_rows, fixed_bays, kept_free, must_have_place
 from capacity.wardrobe.growth import CHARTS, GROWN_UP, grown, growth
 from capacity.wardrobe.inventory import Inventory
 from capacity.wardrobe.piles import Pile
@@ -29,12 +29,14 @@ def size_problem(closet: Closet, inventory: Inventory) -> Problem:
     inventory = _for_both(inventory, grown_inventory(closet, inventory, closet.wishes.years))
     names = [wall.name for wall in closet.wall]
     wishes = closet.wishes
-    return Problem(
+    more = 1 + sum(pile.use.value_per_piece * pile.count for pile in inventory.piles)
+    first = {pile.row: more if must_have_place(closet, pile) else 0 for pile in inventory.piles}
+    problem = Problem(
         things=tuple(
             Thing(
-                pile.row, pile.name, pile.count, pile.use.value_per_piece, pile.owner, pile.store,
+                pile.row, pile.name, pile.count, pile.use.value_per_piece + first[pile.row], pile.owner, pile.store,
                 pile.shape.width, pile.shape.depth, pile.shape.height, pile.shape.drop, pile.shape.rod,
-                pile.shape.most, belongs_low=_belongs_low(pile),
+                pile.shape.most, belongs_low=_belongs_low(pile), first=first[pile.row],
             )
             for pile in inventory.piles
             if pile.count
@@ -51,9 +53,9 @@ def size_problem(closet: Closet, inventory: Inventory) -> Problem:
             ROWS[closet.units] if wishes.pitch == "auto" else 0,
         ),
         top=closet.top,
-        fixed=fixed_bays(closet),
         keeps_bays=closet.wishes.keep_bays,
     )  # fmt: skip
+    return replace(problem, fixed=fixed_bays(closet, problem))
 
 
 def grown_inventory(closet: Closet, inventory: Inventory, years: int) -> Inventory:
@@ -124,7 +126,8 @@ def _run(wall: Wall, closet: Closet) -> Run:
         blocked=tuple(
             BlockedPart(part.left, part.left + part.width, part.bottom, part.bottom + part.height)
             for part in wall.blocked
-        ),
+        )
+        + kept_free(closet, wall),
         kept_left=kept_left,
         kept_right=kept_right,
     )

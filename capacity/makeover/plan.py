@@ -34,6 +34,10 @@ EXCHANGE_RULE = (
 """What of an earlier goal may go for a later one."""
 
 
+MUST_GOAL = "what must have a place"
+"""The goal before all others, where something must."""
+
+
 class _Record(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
 
@@ -344,14 +348,14 @@ def _figures_wrong(plan: Plan, problem: Problem, inventory: Inventory) -> Iterat
     said = Counter[int]()
     for item in plan.left_out:
         said[item.row] += item.count
-    worth = stored_value(problem, layout)
+    worth = problem.told(stored_value(problem, layout))[1]
     for place, stands, is_so in (
         ("value, stored", value.stored, worth),
-        ("value, all", value.all, problem.value_of_all),
+        ("value, all", value.all, problem.told(problem.value_of_all)[1]),
         ("after, value", plan.after.value, worth),
         ("after, stored", plan.after.stored, sum(held.values())),
         ("after, pieces", plan.after.pieces, sum(thing.count for thing in problem.things)),
-        ("before, value", plan.before.value, stored_value(problem, today)),
+        ("before, value", plan.before.value, problem.told(stored_value(problem, today))[1]),
         ("before, stored", plan.before.stored, sum(today.stored().values())),
     ):
         if stands != is_so:

@@ -68,6 +68,7 @@ class Effort:
         self.work = 0.0
         self._most_work = float("inf")
         self.best: tuple[Layout, int] | None = None
+        self.told: Callable[[int, int], tuple[int, int]] = lambda stored, bound: (stored, bound)
         self.whole: Callable[[Layout], Layout] = lambda layout: layout
         self._started = time.monotonic()
         self._deadline = None if seconds is None else self._started + seconds
@@ -155,12 +156,13 @@ class Effort:
 
     def report(self, doing: str, stored: int, bound: int, everything: int) -> None:
         """Tell whoever watches."""
+        value, most = self.told(stored, bound)
         for listener in self._listeners:
-            listener(Progress(doing, stored, bound, everything, self.seconds))
+            listener(Progress(doing, value, most, self.told(stored, everything)[1], self.seconds))
 
     def keep(self, layout: Layout, value: int) -> None:
         """Have the `best` layout so far at hand for whoever keeps it, made `whole`, with its value."""
-        self.best = self.whole(layout), value
+        self.best = self.whole(layout), self.told(value, value)[0]
 
     def listen(self, listener: Callable[[Progress], None]) -> None:
         """Have somebody else told as well, from the searching thread."""

@@ -12,11 +12,12 @@ from capacity.errors import Fault, InputError
 from capacity.layout.drawer_rule import DRAWER_RULE
 from capacity.layout.fit_rules import filling_violations, stored_value, violations
 from capacity.layout.layout import panel_area
-from capacity.layout.problem import Problem
+from capacity.layout.problem import Problem, Thing
 from capacity.layout.reach_zones import ASSUMED_WORDS, BELONGS_RULE, Zone, inconvenience, zones_or_assumed
 from capacity.makeover.budget import BUDGET_RULE, affordable_panel
 from capacity.makeover.files_to_problem import size_problem, standing_layout, todays_layout
 from capacity.makeover.plan import (
+    MUST_GOAL,
     KindMultiple,
     LeftOut,
     Plan,
@@ -40,8 +41,8 @@ from capacity.solver.goals.roomier_layout import Aimed, aim
 from capacity.solver.goals.sizes import shelf_heights, sizes_of
 from capacity.solver.goals.what_it_takes import what_would_it_take
 from capacity.solver.proof.certificate import certificate
-from capacity.solver.search.design import BudgetTooSmallError, Design
-from capacity.solver.search.design_on_rows import design_on_rows
+from capacity.solver.search.design import TODAY_WORK, BudgetTooSmallError, Design
+from capacity.solver.search.design_on_rows import MustTooLargeError, design_on_rows
 from capacity.units import PER_INCH, PER_MM
 from capacity.wardrobe.inventory import Inventory
 
@@ -63,11 +64,13 @@ def make_plan(
     Raises
     ------
     InputError
-        When the budget does not buy the boards of the bays that must be.
+        When the budget does not buy the boards of the bays that must be, or what must have a place is larger than any
+        opening.
     AssertionError
         When the checker disagrees with the search, which is a defect of this program.
     """
     problem = replace(size_problem(closet, inventory), most_panel=affordable_panel(closet))
+    effort.told = lambda stored, bound: (problem.told(stored)[1], problem.told_bound(stored, bound)[1])
     known = None if start is None else planned_layout(start, problem)
     if known is not None and [wall.name for wall in known.walls] != [run.name for run in problem.runs]:
         known = None
@@ -78,6 +81,8 @@ def make_plan(
     except BudgetTooSmallError:
         words = "does not buy the board for the bays that must be; raise it or take bays out"
         raise InputError([Fault(FILE_NAME, "[wishes] budget", words)]) from None
+    except MustTooLargeError as error:
+        raise InputError(_too_large(problem.thing(row)) for row in error.rows) from None
     zones = zones_or_assumed(closet.person)
     pursued = pursue(found, zones, effort, closet.wishes.prefer == "plywood")
     found = pursued.design
@@ -86,13 +91,18 @@ def make_plan(
     if broken or stored_value(problem, after.layout) != after.value:
         msg = "the checker refuses the plan: " + "; ".join(str(item) for item in broken)
         raise AssertionError(msg)
-    before_side = _side(closet, problem, before, effort)
+    scored = problem
+    if problem.first:  # today's closet is filled by use alone, so that the gain is never flattered
+        scored = replace(problem, things=tuple(replace(item, value=item.by_use, first=0) for item in problem.things))
+        before = refill(scored.as_given, todays_layout(closet), effort, TODAY_WORK)
+    before_side = _side(closet, scored, before, effort)
     after_side = _side(closet, problem, after, effort)
     aimed = aim(found, round(1000 * after_side.capacity_multiple), effort)
     area = panel_area(problem, after.layout)
     report = check_layout(closet, inventory, problem, after.layout)
     unit = PER_INCH if closet.units == "in" else PER_MM
     status: Literal["optimal", "feasible"] = "optimal" if found.value == found.bound else "feasible"
+    stored, bound = problem.told(found.value)[1], problem.told_bound(found.value, found.bound)[1]
     # what is proven of layouts on rows of holes is not proven of those at free heights
     is_held = bool(problem.rules.usual_pitch and found.parts.rules.pitch)
     multiple_bound = None if is_held else pursued.multiple_bound
@@ -108,15 +118,20 @@ def make_plan(
         walls=plan_walls(after.layout, closet.units),
         left_out=_left_out(problem, found, after),
         would_take=tuple(
-            PlanChange(change=change.words, stored=change.stored, bound=change.bound)
+            PlanChange(
+                change=change.words,
+                stored=problem.told(change.stored)[1],
+                bound=problem.told_bound(change.stored, change.bound)[1],
+            )
             for change in what_would_it_take(found, effort)
         ),
-        value=PlanValue(stored=found.value, all=problem.value_of_all, bound=found.bound, status=status),
+        value=PlanValue(stored=stored, all=problem.told(problem.value_of_all)[1], bound=bound, status=status),
         goals=(
+            *_must_goal(problem, found),
             PlanGoal(
                 name="stored value",
-                value=found.value,
-                bound=found.bound,
+                value=stored,
+                bound=bound,
                 status=status,
                 bound_of="all layouts",
             ),
@@ -126,8 +141,8 @@ def make_plan(
         before=before_side,
         after=after_side,
         drawer_rule=DRAWER_RULE,
-        rule_of_thumb=found.comparator.value,
-        rule_of_thumb_bound=found.comparator.bound,
+        rule_of_thumb=problem.told(found.comparator.value)[1],
+        rule_of_thumb_bound=problem.told_bound(found.comparator.value, found.comparator.bound)[1],
         alternative=None if aimed is None else _alternative(closet, problem, found, aimed),
         boards=_boards(closet, area, problem.most_panel),
         checks=report.checks,
@@ -139,12 +154,32 @@ def make_plan(
     )
 
 
+def _too_large(thing: Thing) -> Fault:
+    words = f"row {thing.row} of the inventory, {thing.name}, is larger than any opening that could be built"
+    return Fault(FILE_NAME, "[[wishes.must]]", f"{words}; measure it again, or take the wish out")
+
+
+def _must_goal(problem: Problem, found: Design) -> Iterator[PlanGoal]:
+    """What must have a place, where anything must: it goes before the stored value."""
+    if problem.first:
+        pieces, most = problem.told(found.value)[0], problem.told_bound(found.value, found.bound)[0]
+        asked = problem.told(problem.value_of_all)[0]
+        yield PlanGoal(
+            name=MUST_GOAL,
+            value=pieces,
+            bound=most,
+            status="optimal" if pieces == most else "feasible",
+            bound_of="all layouts",
+            note=f"pieces, of {asked} that must have a place",
+        )
+
+
 def _alternative(closet: Closet, problem: Problem, found: Design, aimed: Aimed) -> PlanAlternative:
     other = aimed.filling
     if broken := violations(problem, other.layout):
         raise AssertionError("; ".join(map(str, broken)))
     return PlanAlternative(
-        value=other.value,
+        value=problem.told(other.value)[1],
         stored=sum(other.layout.stored().values()),
         capacity_multiple=aimed.multiple / 1000,
         left_out=_left_out(problem, found, other),
@@ -210,8 +245,8 @@ def _later_goals(closet: Closet, multiple: float, bound: int | None, area: float
 def _side(closet: Closet, problem: Problem, filling: Filling, effort: Effort) -> PlanSide:
     each = multiples(problem.as_given, filling.layout, effort)
     return PlanSide(
-        value=filling.value,
-        value_bound=filling.bound,
+        value=problem.told(filling.value)[1],
+        value_bound=problem.told_bound(filling.value, filling.bound)[1],
         capacity_multiple=min((item.low for item in each.values()), default=0) / 1000,
         capacity_multiple_at_most=min((item.high for item in each.values()), default=0) / 1000,
         multiples={kind.value: _kind_multiple(item) for kind, item in sorted(each.items())},

@@ -69,9 +69,9 @@ def refilled_of(closet: Closet, problem: Problem, filled: Filling, inputs: str) 
         walls=plan_walls(layout, closet.units),
         left_out=tuple(_left_out(problem, layout)),
         value=PlanValue(
-            stored=filled.value,
-            all=problem.value_of_all,
-            bound=filled.bound,
+            stored=problem.told(filled.value)[1],
+            all=problem.told(problem.value_of_all)[1],
+            bound=problem.told_bound(filled.value, filled.bound)[1],
             status="optimal" if filled.is_proven else "feasible",
         ),
         stored=sum(stored.values()),

@@ -347,7 +347,7 @@ def _height(job: Job, opening: Opening) -> str:
     """Where an opening is: its lower face over the floor, or the middle of its rod."""
     height = opening.bottom
     if opening.kind is OpeningKind.HANG:
-        height = down_to_mark(rod_height(job.problem.rules, opening), job.closet.units)
+        height = down_to_mark(rod_height(job.problem, opening), job.closet.units)
     return sawn_words(height, job.closet.lengths)
 
 

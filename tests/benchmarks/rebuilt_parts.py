@@ -117,9 +117,10 @@ def _bay(closet: Closet, name: str, bay: dict[str, Any], inside: list[dict[str, 
             yield from _rod(closet, name, bay, one, inside)
         if one["kind"] == "drawer":
             yield from _drawer(closet, name, bay, one, inside)
-    if bay["openings"][0]["bottom"] > 0 and closet.assembly != "on a base" and closet.wishes.toe_kick:
+    base = closet.wishes.toe_kick + thick
+    if bay["openings"][0]["bottom"] == base and closet.assembly != "on a base" and closet.wishes.toe_kick:
         sizes = {(p["length"], p["width"] + min(0, p["bottom"])) for p in inside if p["part"] == "kick board"}
-        if sizes != {(bay["width"], bay["openings"][0]["bottom"] - thick)}:
+        if sizes != {(bay["width"], closet.wishes.toe_kick)}:
             yield f"{name}: kick boards {sizes}"
     for part in inside:
         if part["part"] == "wall cleat" and part["length"] != bay["width"]:
@@ -127,10 +128,12 @@ def _bay(closet: Closet, name: str, bay: dict[str, Any], inside: list[dict[str, 
 
 
 def _rod(closet: Closet, name: str, bay: dict[str, Any], one: dict[str, Any], inside: list[Any]) -> Iterator[str]:
-    """Its middle 15/16 of the hang allowance under the board above, at most 4 in, down to a mark of the rule."""
+    """Its middle as wished for, else 15/16 of the hang allowance under the board above, at most 4 in; to a mark."""
     over = min(closet.wishes.hang_allowance * 15 // 16, 4 * TICKS["in"])
     mark = TICKS["in"] // 16 if closet.units == "in" else TICKS["mm"]
-    middle = (one["bottom"] + one["height"] - over) // mark * mark
+    wished = [rod for bays in closet.wishes.bay if bays.left == bay["left"] for rod in bays.rod]
+    end = one["bottom"] + one["height"]
+    middle = next((rod for rod in wished if one["bottom"] < rod < end), end - over) // mark * mark
     rods = [part for part in inside if part["part"] == "rod" and part["bottom"] + part["thickness"] // 2 == middle]
     if [part["length"] for part in rods] != [bay["width"] - closet.construction.rod_play]:
         yield f"{name}: no rod at {middle} that is {bay['width'] - closet.construction.rod_play} long"

@@ -253,6 +253,8 @@ def test_tables_are_added_and_taken_out(opened: Open, folder: Path) -> None:
     page.selectbox(key="add_wishes_bay_wall").set_value("back")
     page.text_input(key="add_wishes_bay_left").set_value("600")
     page.text_input(key="add_wishes_bay_width").set_value("500")
+    page.selectbox(key="add_wishes_bay_kind").set_value("hang")
+    page.text_input(key="add_wishes_bay_bottom").set_value("300")
     submit(page, "wishes_bay", "Add a bay that must be")
     page.selectbox(key="add_wishes_drawers_wall").set_value("back")
     for name, text in (("left", "1300"), ("width", "450"), ("count", "4")):
@@ -260,7 +262,14 @@ def test_tables_are_added_and_taken_out(opened: Open, folder: Path) -> None:
     submit(page, "wishes_drawers", "Add a bank of drawers")
     wishes = data_of(folder)["wishes"]
     assert wishes["keep_to"] == [{"wall": "right", "owner": "Emil"}]
-    assert wishes["bay"] == [{"wall": "back", "left": 600, "width": 500}]
+    assert wishes["bay"] == [{"wall": "back", "left": 600, "width": 500, "kind": "hang", "bottom": 300}]
+    page.text_input(key="closet_wishes_bay_0_rod_0").set_value("1900").run()
+    page.text_input(key="closet_wishes_bay_0_rod_1").set_value("1000").run()
+    page.selectbox(key="add_wishes_must_owner").set_value("Emil")
+    submit(page, "wishes_must", "Add what must have a place")
+    wishes = data_of(folder)["wishes"]
+    assert wishes["bay"][0]["rod"] == [1900, 1000]
+    assert wishes["must"] == [{"owner": "Emil"}]
     assert wishes["drawers"] == [{"wall": "back", "left": 1300, "width": 450, "count": 4}]
     page.text_input(key="closet_wall_0_ceiling_1").set_value("2000").run()
     assert data_of(folder)["wall"][0]["ceiling"] == [2450, 2000]

@@ -11,7 +11,6 @@ side by side until nothing more fits; the walls of a corner are combined for bot
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
 from fractions import Fraction
 from itertools import product
 from math import ceil
@@ -24,6 +23,10 @@ QUARTER = INCH // 4
 Contents = tuple[int, ...]
 Widths = dict[Contents, int]
 """Least clear width [ticks] of a bay, or of a row of bays with its uprights, by contents."""
+
+STORES = {"shelf": ("stand", "stack"), "drawer": ("drawer",), "hang": ("hang",)}
+ALL = tuple(STORES)
+"""How things are stored in openings of each kind."""
 
 Bays = dict[tuple[Contents, bool, bool], int]
 """Least clear width [ticks] by contents, whether the bay has a shelf or drawer, and whether it has a rod."""
@@ -122,22 +125,18 @@ def _openings(
 
 
 def _stacks(
-    facts: Problem, start: int, limit: int, depth: int, has_floor_rod: bool = False, has_drawers: bool = True
+    facts: Problem, start: int, limit: int, depth: int, has_floor_rod: bool = False, only: tuple[str, ...] = ALL
 ) -> dict[tuple[Contents, bool, bool], int]:
     """Least clear width for contents of openings one over the other, from `start` up to `limit` [ticks].
 
-    Each opening takes its height and the panel over it. With `has_floor_rod` the lowest is a rod on the floor.
+    Each opening takes its height and the panel over it. With `has_floor_rod` the lowest is a rod on the floor. `only`
+    are the kinds of opening that there are.
     """
-    kinds = [
-        (("stand", "stack"), True, False),
-        (("drawer",), True, False),
-        (("hang",), False, True),
-    ]
+    kinds = [(STORES[kind], kind != "hang", kind == "hang") for kind in only]
     rules, panel = facts.rules, facts.rules.panel
     choices = [
         (height, contents, width, is_shelf, is_rod)
         for stores, is_shelf, is_rod in kinds
-        if has_drawers or stores != ("drawer",)
         for height, contents, width in _openings(facts, stores, depth, limit)
     ]
     nothing = tuple(0 for _ in facts.things)
@@ -221,27 +220,41 @@ def _bays(facts: Problem, run: Run, upper: int, above: int, box: tuple[int, int]
     return {key: max(width, facts.rules.min_bay) for key, width in bays.items() if _is_allowed(facts, run, key[0])}
 
 
-def _over_drawers(facts: Problem, item: FixedBay, upper: int, above: int) -> Bays:
-    """All contents of a bay with a bank of drawers as prescribed, and over it anything but drawers."""
+def _of_fixed(facts: Problem, item: FixedBay, upper: int, above: int) -> Bays:
+    """All contents of a bay that must be: what it says at the bottom, over it openings of the kinds that it may have.
+
+    Where a blocked part lies under it from the floor up, it begins over that.
+    """
     nothing = tuple(0 for _ in facts.things)
-    bays: Bays = {(nothing, True, False): 0}
-    for drawer in item.prescribed:
-        assert drawer.kind == "drawer"
-        held: Bays = {(nothing, True, False): 0}
-        for height, contents, width in _openings(facts, ("drawer",), item.depth, drawer.height):
-            if height <= drawer.height:
-                held[(contents, True, False)] = min(held.get((contents, True, False), 10**9), width)
+    rules, run, panel = facts.rules, facts.runs[item.run], facts.rules.panel
+    under = [box.top for box in run.blocked if item.left <= box.left and box.right <= item.left + item.width]
+    start = max([rules.toe_kick, *under]) + panel
+    bays: Bays = {(nothing, item.kinds == ("shelf",), item.kinds == ("hang",)): 0}
+    for given in item.prescribed:
+        empty = (nothing, given.kind != "hang", given.kind == "hang")
+        assert given.bottom == start
+        held: Bays = {empty: 0}
+        for height, contents, width in _openings(facts, STORES[given.kind], item.depth, given.height):
+            if height <= given.height:
+                key = (contents, *empty[1:])
+                held[key] = min(held.get(key, 10**9), width)
         bays = _merge(facts, bays, held)
-    start = item.prescribed[-1].bottom + item.prescribed[-1].height + facts.rules.panel
-    bays = _merge(facts, bays, _stacks(facts, start, upper, item.depth, has_drawers=False))
-    if above > 0:
+        start = given.bottom + given.height + panel
+    over = _stacks(facts, start, upper, item.depth, only=item.kinds)
+    if "hang" in item.kinds and not item.prescribed and not under:
+        for key, width in _stacks(facts, start, upper, item.depth, has_floor_rod=True, only=item.kinds).items():
+            over[key] = min(over.get(key, 10**9), width)
+    bays = _merge(facts, bays, over)
+    if upper == facts.top and above >= max(1, rules.least_opening):
         on_top: Bays = {(nothing, False, False): 0}
         for height, contents, width in _openings(facts, ("stand", "stack"), item.depth, above):
             if height <= above:
                 on_top[(contents, True, False)] = min(on_top.get((contents, True, False), 10**9), width)
         bays = _merge(facts, bays, on_top)
-    run = facts.runs[item.run]
-    return {key: width for key, width in bays.items() if not any(key[0]) or _is_allowed(facts, run, key[0])}
+    is_built = [
+        key for key in bays if any(key[0]) or any(key[1:])
+    ]  # where nothing says what it is, an empty one is left to the caller
+    return {key: bays[key] for key in is_built if not any(key[0]) or _is_allowed(facts, run, key[0])}
 
 
 def _is_allowed(facts: Problem, run: Run, contents: Contents) -> bool:
@@ -306,13 +319,9 @@ def _beside_fixed(facts: Problem, run: Run, bays: Bays, fixed: list[FixedBay], s
         is_cut = item.left - panel < start or item.left + item.width + panel > end
         if is_cut and not facts.keeps_bays:
             return set()  # these owners of the corners take some of it away
-        whatever_width = replace(facts, rules=replace(facts.rules, min_bay=1))
-        deep = replace(run, depth=item.depth)
         play = 0 if facts.keeps_bays else facts.rules.under_ceiling
         upper, above = min(facts.top, run.ceiling_left - play), run.ceiling_left - facts.top
-        one = _bays(whatever_width, deep, upper, above)
-        if item.prescribed:
-            one = _over_drawers(facts, item, upper, above)
+        one = _of_fixed(facts, item, upper, above)
         inside = {
             contents
             for (contents, has_shelf, has_rod), width in one.items()

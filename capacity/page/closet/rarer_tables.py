@@ -229,12 +229,20 @@ def _lamps(form: Form) -> None:
     _entries(form, ("lamp",), (wall, *LAMP), "a lamp")
 
 
-def _entries(form: Form, place: SettingPath, settings: Sequence[Setting], words: str) -> None:
-    """Every entry of a list with a button that takes it out, and a form for one more."""
+def _entries(
+    form: Form,
+    place: SettingPath,
+    settings: Sequence[Setting],
+    words: str,
+    more: Callable[[Form, SettingPath], None] | None = None,
+) -> None:
+    """Every entry of a list with a button that takes it out, and a form for one more; `more` draws what else it has."""
     for at in range(len(form.at(*place) or ())):
         with st.container(border=True, key=f"entry_{key_of((*place, at))}"):
             st.markdown(f"**{at + 1}**")
             table(form, (*place, at), settings)
+            if more is not None:
+                more(form, (*place, at))
             remove(form, (*place, at), "Take it out")
     named = "_".join(str(part) for part in place)
     add(form, named, settings, partial(appended, place), f"Add {words}", place)
@@ -245,16 +253,11 @@ def _panel(form: Form) -> None:
     usual = ["48 in", "96 in"]
     sheet = form.at("panel", "sheet")
     sizes = sheet if isinstance(sheet, list) and len(sheet) == 2 else (None, None)
-    several = form.at("panel", "measured")
-    measured = several if isinstance(several, list) else [several]
     with st.container(horizontal=True, key="fields_sheet"):
         for at, label in enumerate(("Sheet, one side", "Sheet, other side")):
             changes = partial(_sheet, at, usual[1 - at])
             part_of_length(form, ("panel", "sheet", at), label, sizes[at], changes, "one sheet as it is sold")
-        for at in range(max(MEASURED, len(measured) + 1)):
-            value = measured[at] if at < len(measured) else None
-            label, changes = f"Caliper, place {at + 1}", partial(_measured, at)
-            part_of_length(form, ("panel", "measured", at), label, value, changes, "thickness as measured")
+        _several(form, ("panel", "measured"), "Caliper, place", "thickness as measured", MEASURED)
     for name, words in (("strip", "a solid strip at the front edge"), ("cleat", "a cleat under the back edge")):
         st.write(f"Stiffened by {words}:")
         one_table(form, ("panel", name), STRIP, words)
@@ -264,8 +267,23 @@ def _sheet(at: int, other: str, data: dict[str, Any], value: Any) -> list[Edit]:
     return one_of_two(data, ("panel", "sheet"), at, value, other)
 
 
-def _measured(at: int, data: dict[str, Any], value: Any) -> list[Edit]:
-    return one_of_several(data, ("panel", "measured"), at, value)
+def _rods(form: Form, bay: SettingPath) -> None:
+    """Fields for the heights of the rods of a bay, and for one more."""
+    with st.container(horizontal=True, key=f"fields_rods_{key_of(bay)}"):
+        _several(form, (*bay, "rod"), "Rod", "its middle over the floor; any rod makes it a bay of rods", 2)
+
+
+def _several(form: Form, place: SettingPath, label: str, note: str, least: int) -> None:
+    """Fields for several lengths of a setting, at least so many, the last of them empty."""
+    several = form.at(*place)
+    known = several if isinstance(several, list) else [] if several is None else [several]
+    for at in range(max(least, len(known) + 1)):
+        value, changes = known[at] if at < len(known) else None, partial(_one_of, place, at)
+        part_of_length(form, (*place, at), f"{label} {at + 1}", value, changes, note)
+
+
+def _one_of(place: SettingPath, at: int, data: dict[str, Any], value: Any) -> list[Edit]:
+    return one_of_several(data, place, at, value)
 
 
 def _prices(form: Form) -> None:
@@ -288,14 +306,23 @@ def _wishes(form: Form, kinds: Sequence[str], owners: Sequence[str]) -> None:
     wall = Setting("wall", "Wall", "choice", form.wall_names)
     st.write("A bay that must be:")
     bay = (wall, Setting("left", "From the left end", note="to its clear left face"), Setting("width", "Clear width"))
-    _entries(form, ("wishes", "bay"), bay, "a bay that must be")
+    what = (
+        Setting("kind", "All of it", "choice", ("shelf", "hang", "drawer"), usual="whatever fits best"),
+        Setting("bottom", "Begins over the floor", note="over a radiator or a window seat; empty: on the floor"),
+    )
+    _entries(form, ("wishes", "bay"), (*bay, *what), "a bay that must be", _rods)
     st.write("A bank of drawers in a bay that must be:")
     height = Setting("height", "Height of each opening", usual=DRAWER_OPENING)
     _entries(form, ("wishes", "drawers"), (*bay, Setting("count", "Drawers", "number"), height), "a bank of drawers")
+    named = (
+        Setting("owner", "Whose", "choice", tuple(owners), usual="all"),
+        Setting("what", "Which kind", "choice", tuple(kinds), usual="all"),
+    )
+    st.write("What must have a place before anything else is weighed, by owner, by kind or both:")
+    _entries(form, ("wishes", "must"), named, "what must have a place")
     st.write("Things that keep to a wall, by owner, by kind or both:")
     keeps = (
-        wall, Setting("owner", "Whose", "choice", tuple(owners), usual="all"),
-        Setting("what", "Which kind", "choice", tuple(kinds), usual="all"),
+        wall, *named,
         Setting("alone", "Nothing of other owners joins them", "tick"),
     )  # fmt: skip
     _entries(form, ("wishes", "keep_to"), keeps, "things that keep to a wall")

@@ -74,7 +74,7 @@ def aim(found: Design, reached: int, effort: Effort) -> Aimed | None:
 
 
 def _best_aimed(problem: Problem, found: Design, reached: int, effort: Effort) -> Aimed | None:
-    least = found.value - found.value // GIVEN_UP
+    least = found.value - problem.told(found.value)[1] // GIVEN_UP  # and nothing of what must have a place
     best: Aimed | None = None
     for target in sorted({reached + GAINED, *(q for q in MIDDLE_AIMS if q > reached + GAINED)}):
         if effort.is_over:

@@ -92,7 +92,11 @@ def facts(problem: Problem) -> Json:
             for index, run in enumerate(problem.runs)
         ],
         "things": [
-            {name: getattr(thing, name) for name in thing.__slots__ if name not in ("name", "belongs_low")}
+            {
+                name: getattr(thing, name)
+                for name in thing.__slots__
+                if name not in ("name", "belongs_low") and (name != "first" or thing.first)
+            }
             for thing in problem.things
         ],
     }

@@ -36,7 +36,11 @@ class _Closet:  # the facts of a proof, and the rules that everything else asks
     def __init__(self, facts: Record) -> None:
         self.rules, self.walls, self.things, self.top = facts.rules, facts.walls, facts.things, facts.top
         self.corners, self.keeps, self.most_panel = facts.corners, facts.keeps_bays, facts.most_panel
-        self.thick, rules = self.rules.panel, self.rules
+        self.thick, rules, self.whole = self.rules.panel, self.rules, sum(t.value * t.count for t in self.things)
+        self.more = max([vars(t).get("first", 0) for t in self.things], default=0) or self.whole + 4  # for what must be
+        for wall in self.walls:  # whether every place is as good as any other, beside bays that must be
+            inside = [any(m.left <= b[0] and b[1] <= m.left + m.width for m in wall.fixed) for b in wall.blocked]
+            wall.is_plain = wall.ceiling[0] == wall.ceiling[1] and all(inside)
         self.limit = {"shelf": rules.max_shelf, "drawer": rules.max_shelf, "hang": rules.max_rod}
         self.least = {"shelf": rules.least_opening, "drawer": rules.least_drawer, "hang": 0}
         rows = [(rules.usual_pitch, self.thick)] if rules.usual_pitch else []
@@ -72,10 +76,8 @@ class _Closet:  # the facts of a proof, and the rules that everything else asks
         left, right = [wall.kept[0] for wall in self.walls], [wall.width - wall.kept[1] for wall in self.walls]
         for (first, second), first_owns in zip(self.corners, owners, strict=True):
             lost = self.walls[first if first_owns else second].depth + self.rules.corner_access
-            if first_owns:
-                left[second] = max(left[second], lost)
-            else:
-                right[first] = min(right[first], self.walls[first].width - lost)
+            left[second] = max(left[second], lost * first_owns)
+            right[first] = min(right[first], self.walls[first].width - lost * (not first_owns))
         return [(a, max(a, b)) for a, b in zip(left, right, strict=True)]
     def ceiling(self, wall: Record, *places: int) -> int:  # the least height of the ceiling over places along a wall
         return min(int((wall.ceiling[0] * (wall.width - x) + wall.ceiling[1] * x) // wall.width) for x in places)
@@ -83,7 +85,7 @@ class _Closet:  # the facts of a proof, and the rules that everything else asks
         return int(min(self.top, ceiling - (0 if self.keeps else self.rules.under_ceiling)))
     def is_marked(self, wall: Record, place: int) -> bool:  # clear widths on the mark: not between bays that must be
         sides = {must.left < place for must in wall.fixed if must.left != place}
-        return bool(self.rules.mark and wall.ceiling[0] == wall.ceiling[1] and not wall.blocked and len(sides) < 2)
+        return bool(self.rules.mark and wall.is_plain and len(sides) < 2)
 
 def _layout_faults(closet: _Closet, walls: list[list[Record]], owners: Sequence[bool]) -> Iterator[str]:
     stored, area, thick, keeps = Counter[int](), 0, closet.thick, closet.keeps
@@ -222,17 +224,15 @@ def _bays(closet: _Closet, things: list[Record], prices: dict[int, int], panel: 
     rods = [(cost, values) for kind, cost, values in some if kind == "hang" and not (must and must.prescribed)]
     for units in range(1, closet.top // unit + 1):
         row = best[-1]
-        for _, cost, values in some:
-            if cost <= units:
-                row = list(map(max, row, map(add, best[units - cost], values)))
+        for _, cost, values in (item for item in some if item[1] <= units):
+            row = list(map(max, row, map(add, best[units - cost], values)))
         best.append(row)
     def worth(stretches: Sequence[int], standing: int, above: int) -> list[int]:
         # for heights over bottom panels from the floor up, from the floor to the first stop, and over the top panel
         *rooms, stand = [min(len(best) - 1, max(0, height) // unit) for height in (*stretches, standing)]
         total = [value - cost for value, cost in zip(best[rooms[0]], costs, strict=True)]
-        for cost, values in rods:
-            if cost <= stand:
-                total = list(map(max, total, map(add, values, best[stand - cost])))
+        for cost, values in (rod for rod in rods if rod[0] <= stand):
+            total = list(map(max, total, map(add, values, best[stand - cost])))
         tops = [values for height, values in over if 0 < height <= above] or [none]
         for more in (*(best[units] for units in rooms[1:]), tops[-1]):
             total = list(map(add, total, more))
@@ -258,8 +258,8 @@ def _bound(closet: _Closet, owners: Sequence[bool], prices: dict[int, int], pane
             if top > closet.top - thick and bottom < ceiling:
                 above = min(above, bottom - closet.top)
         (_, first), *others = [*stops, (low, upper)]
-        given = must.prescribed[-1] if must and must.prescribed else [0, rules.toe_kick, 0]
-        heights = (first - sum(given[1:]) - thick, *(high - low - thick for low, high in others if high - low > thick))
+        base = sum((must.prescribed if must and must.prescribed else [[0, rules.toe_kick, 0]])[-1][1:]) + thick
+        heights = (first - base, *(max(0, high - max(low + thick, base)) for low, high in others))
         above = above if upper == closet.top and above >= rules.least_opening else 0
         if (form, heights, first, above) not in known:
             each = [value(heights, first, above) for _, value in made[form]]
@@ -276,14 +276,13 @@ def _bound(closet: _Closet, owners: Sequence[bool], prices: dict[int, int], pane
         end = low + narrow if wall.ceiling[0] > wall.ceiling[1] else high
         return worth(wall, None, False, closet.ceiling(wall, min(end, wall.width)), boxes)[1][size - least]
     def row(wall: Record, start: int, end: int) -> int:  # the dearest row of bays, uprights at both its ends included
-        is_plain = wall.ceiling[0] == wall.ceiling[1] and not wall.blocked
-        first, last = (0, (end - start - thick) // step) if is_plain else (start // step, (end - thick) // step)
+        first, last = (0, (end - start - thick) // step) if wall.is_plain else (start // step, (end - thick) // step)
         least, here = worth(wall, None, closet.is_marked(wall, start), max(wall.ceiling), [])
         best, sizes = [0] * max(1, last + 1), len(here)
         for place in range(first, last + 1):
             best[place] = max(best[place], best[place - 1] if place > first else 0)
             reach = range(least, min(least + sizes, last - place + 1))
-            here = here if is_plain else [placed(wall, place, size, least) for size in reach]
+            here = here if wall.is_plain else [placed(wall, place, size, least) for size in reach]
             for size, value in zip(reach, here, strict=False):
                 best[place + size] = max(best[place + size], best[place] + value)
         return best[-1]
@@ -309,8 +308,8 @@ def _inventory_faults(closet: _Closet, text: str) -> Iterator[str]:  # piles of 
     for number, row in enumerate((row for row in cells if any(row.values())), start=1):
         value = {"daily": 3, "seasonal": 1}.get(row.get("use", "").casefold(), 2)
         thing = things.get(number, Record(count=0, value=value))
-        if (int(row["count"]), value) != (thing.count, thing.value):
-            yield f"inventory.csv, row {number}: {row['count']} of {value} each, not {thing.count} of {thing.value}"
+        if (int(row["count"]), value) != (thing.count, thing.value % closet.more):
+            yield f"inventory.csv, row {number}: {row['count']} of {value} each, not as in the proof"
 
 def prove(folder: Path) -> tuple[list[str], int, Record]:
     """What is wrong with a plan, the value that no layout exceeds, and the plan; it must carry a proof."""
@@ -323,7 +322,7 @@ def prove(folder: Path) -> tuple[list[str], int, Record]:
     faults += _layout_faults(closet, walls := [wall.bays for wall in plan.walls], owns)
     values = {thing.row: thing.value for thing in closet.things}
     stored = sum(values[i.row] * i.count for w in walls for bay in w for o in bay.openings for i in o.holds)
-    everything = sum(thing.value * thing.count for thing in closet.things)
+    (pieces, stored), everything = divmod(stored, closet.more), closet.whole % closet.more
     if (stored, everything) != (plan.value.stored, plan.value.all):
         faults.append(f"stored is {stored} of {everything}; the plan says {plan.value.stored} of {plan.value.all}")
     given, most = {tuple(choice.owners): choice for choice in plan.proof.choices}, 0
@@ -331,7 +330,8 @@ def prove(folder: Path) -> tuple[list[str], int, Record]:
         choice = given.get(owners, Record(prices=[], panel=0))
         prices = dict.fromkeys(values, 0) | {row: max(0, price) for row, price in choice.prices}
         most = max(most, _bound(closet, owners or owns, prices, max(0, choice.panel), plan.proof.step))
-    return faults, min(most // MILLION, everything), plan
+    first, by_use = divmod(min(most // MILLION, closet.whole), closet.more)
+    return faults, by_use if first == pieces else everything, plan
 
 def main(arguments: Sequence[str]) -> int:
     """Print the answer; 0 where it is yes, 1 where something is wrong or weaker than said, 2 for no plan."""

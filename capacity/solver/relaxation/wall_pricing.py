@@ -75,7 +75,7 @@ def room_between(problem: Problem, run: Run, ceiling: int, boxes: Sequence[Block
     stretches.append((start, upper))
     base = problem.rules.base_over(run.prescribed)
     spans = [(base, stretches[0][1])]
-    spans += [(low + thick, limit) for low, limit in stretches[1:] if limit - low - thick > 0]
+    spans += [(max(base, low + thick), limit) for low, limit in stretches[1:] if limit > max(base, low + thick)]
     more = tuple(limit - low for low, limit in spans[1:])
     drawers: tuple[int, ...] = ()
     if problem.rules.highest_drawer:

@@ -21,17 +21,35 @@ ROWS_SHARE, ROWS_WORK = 0.5, 0.4
 """Shares of the wall clock, where there is one, and of the work, after which the heights are set free."""
 
 
+class MustTooLargeError(Exception):
+    """What must have a place is larger than any opening that could be built; `rows` says which things."""
+
+    def __init__(self, rows: tuple[int, ...]) -> None:
+        super().__init__(rows)
+        self.rows = rows
+
+
 def design_on_rows(
     problem: Problem, effort: Effort, today: Layout | None = None, start: Layout | None = None
 ) -> Design:
-    """Find a layout as `design` does; where the wish is for rows that cost nothing, on as many as can be."""
-    rules = problem.rules
+    """Find a layout as `design` does; where the wish is for rows that cost nothing, on as many as can be.
+
+    Raises
+    ------
+    BudgetTooSmallError
+        As `design`.
+    MustTooLargeError
+        When what must have a place is larger than any opening that could be built.
+    """
+    rules, able = problem.rules, placeable(divide(problem).problem)
+    too_large = tuple(item.row for item, fits in zip(problem.things, able, strict=True) if item.first and not fits)
+    if too_large:
+        raise MustTooLargeError(too_large)
     if not rules.usual_pitch:
         return design(problem, effort, today, start)
     held = replace(problem, rules=replace(rules, pitch=rules.usual_pitch, usual_pitch=0))
     with effort.within(ROWS_SHARE), effort.share(ROWS_WORK):
         found = design(held, effort, today, start)
-    able = placeable(divide(problem).problem)
     everything = sum(thing.value * thing.count for thing, fits in zip(problem.things, able, strict=True) if fits)
     if found.value >= everything:
         return replace(found, able=able)

@@ -48,6 +48,8 @@ def _layout(problem: Problem, owners: tuple[bool, ...], odd_is_hung: bool, long_
             is_hung = is_hung and not run.prescribed  # over a bank of drawers come shelves
             if run.fixed and not width <= problem.longest(index, OpeningKind.HANG if is_hung else OpeningKind.SHELF):
                 is_hung = not is_hung
+            if (OpeningKind.HANG if is_hung else OpeningKind.SHELF) not in run.kinds:
+                is_hung = not is_hung
             bays_before += 1
             given = tuple(OpeningSketch(item.kind, item.height) for item in run.prescribed)
             empty = build_bay(problem, run, left, BaySketch(width, None, (*given, OpeningSketch(OpeningKind.SHELF, 1))))
@@ -57,7 +59,8 @@ def _layout(problem: Problem, owners: tuple[bool, ...], odd_is_hung: bool, long_
                 sketch = _hung(problem, width, upper, is_long)
                 has_long_rod = has_long_rod or is_long
             else:
-                sketch = _shelved(problem, run, width, upper, wants_drawers and not has_drawers)
+                may_draw = OpeningKind.DRAWER in run.kinds and not has_drawers
+                sketch = _shelved(problem, run, width, upper, wants_drawers and may_draw)
                 has_drawers = has_drawers or any(piece.kind is OpeningKind.DRAWER for piece in sketch.pieces)
             if run.fixed and run.blocked:  # nothing more until the search finds what fits beside the blocked part
                 sketch = BaySketch(width, None, sketch.pieces[: len(run.prescribed)])

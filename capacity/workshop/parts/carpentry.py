@@ -321,7 +321,7 @@ class _Maker:
 
     def _rod(self, number: int, bay: Bay, opening: Opening) -> Part:
         thick = self._closet.rod.diameter
-        middle = down_to_mark(rod_height(self._problem.rules, opening), self._closet.units)
+        middle = down_to_mark(rod_height(self._problem, opening), self._closet.units)
         long = bay.width - self._built.rod_play
         left = bay.left + self._built.rod_play // 2
         return Part(

@@ -20,7 +20,7 @@ from capacity.workshop.parts.parts import Lie, Part, Role, StockKind
 def kick_parts(
     closet: Closet, problem: Problem, wall: int, number: int, bays: Sequence[Bay], uprights: Sequence[Upright]
 ) -> Iterator[Part]:
-    """The boards under the bottom panel of one bay; none where its lowest rod stands on the floor.
+    """The boards under the bottom panel of one bay; none where a rod stands on the floor or the floor is kept free.
 
     Parameters
     ----------
@@ -33,7 +33,7 @@ def kick_parts(
     """
     bay = bays[number - 1]
     built, kick, thick = closet.construction, problem.rules.toe_kick, problem.rules.panel
-    if not kick or not has_kick(bay):
+    if not kick or not has_kick(problem, bay):
         return
     falls = closet.wall[wall - 1].level
     note = ""

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from itertools import combinations, pairwise
 
 from second_opinion.household import INCH, Box, Household, Must, Pile, Wall
-from second_opinion.judge import DRAWER_LOW, DRAWER_NARROW, ceiling_over, head_over, ways_of
+from second_opinion.judge import DRAWER_LOW, DRAWER_NARROW, ceiling_over, given_openings, head_over, ways_of
 from second_opinion.program import Program, Terms
 
 
@@ -167,16 +167,16 @@ class BayRows:
         thick, base = home.thick / INCH, (home.wishes.toe_kick + home.thick) / INCH
         upper = min(home.top, max(wall.ceilings) - home.under_ceiling)
         segments = 1 + max(map(len, bay.around))
-        bank = bay.must.count if bay.must is not None else 0
+        given = given_openings(home, bay.must) if bay.must is not None else []
+        lowest = 1 if bay.must is not None and bay.must.bottom else 0
         taken: list[Terms] = [[] for _ in range(segments)]
-        for _ in range(bank):
-            assert bay.must is not None
-            slot = Slot(0, "drawer", bay.must.height, self._one())
+        for kind, _, height in given:
+            slot = Slot(lowest, kind, height, self._one())
             bay.slots.append(slot)
-            taken[0].append((slot.on, bay.must.height / INCH + thick))
+            taken[lowest].append((slot.on, height / INCH + thick))
             bay.panels.append(slot.on)
-        for segment in range(-1 if not bank else 0, segments):
-            slots = [slot for kind, height, copies in self._heights(bay, upper, segment, bool(bank))
+        for segment in range(-1 if not given else 0, segments):
+            slots = [slot for kind, height, copies in self._heights(bay, upper, segment)
                      for slot in self._copies(bay, segment, kind, height, copies)]  # fmt: skip
             at = max(0, segment)
             taken[at] += [(slot.on, slot.height / INCH + thick - (base if segment < 0 else 0)) for slot in slots]
@@ -184,7 +184,7 @@ class BayRows:
             if segment < 0:
                 program.at_most([(slot.on, 1) for slot in slots], 1)
         self._segments(bay, upper, taken)
-        self._high_drawers(bay, upper, bank)
+        self._high_drawers(bay, upper, len(given))
         self._above(bay, wall)
         self._other_panels(bay)
 
@@ -197,12 +197,17 @@ class BayRows:
         bay.slots += slots
         return slots
 
-    def _heights(self, bay: BayModel, most: int, segment: int, has_bank: bool) -> list[tuple[str, int, int]]:
+    def _heights(self, bay: BayModel, most: int, segment: int | None) -> list[tuple[str, int, int]]:
         """(kind, height, copies) worth building: as high as a stack of some pile that is there."""
+        kinds = bay.must.kinds if bay.must is not None and segment is not None else ("shelf", "hang", "drawer")
+        if segment is None:
+            kinds = ("shelf",)
+        elif segment < 0:
+            kinds = ("hang",) if "hang" in kinds else ()
         found: dict[tuple[str, int], int] = {}
         for pile in self.home.piles:
             kind = {"hang": "hang", "drawer": "drawer"}.get(pile.store, "shelf")
-            if (segment < 0 and kind != "hang") or (has_bank and kind == "drawer"):
+            if kind not in kinds:
                 continue
             if not self.home.may_be(pile, self.home.walls[bay.wall].name):
                 continue
@@ -213,11 +218,11 @@ class BayRows:
                     mine.setdefault(height, pile.count // pieces)
             for height, copies in mine.items():
                 found[kind, height] = found.get((kind, height), 0) + copies
-        if self.home.wishes.highest_drawer and segment >= 0:  # an empty opening over drawers
+        if self.home.wishes.highest_drawer and "shelf" in kinds:  # an empty opening over drawers
             found.setdefault(("shelf", self.home.built("shelf", 1)), 1)
-        if segment < 0 and self.home.most_panel is not None:  # an empty rod that spares a bottom panel
+        if kinds == ("hang",) and self.home.most_panel is not None:  # an empty rod that spares a bottom panel
             found.setdefault(("hang", max(1, self.home.wishes.toe_kick)), 1)
-        highest = {height: 1 if segment < 0 else most // (height + self.home.thick) + 1 for _, height in found}
+        highest = {height: 1 if segment == -1 else most // (height + self.home.thick) + 1 for _, height in found}
         return [(kind, height, min(copies, highest[height])) for (kind, height), copies in sorted(found.items())]
 
     def _segments(self, bay: BayModel, upper: int, taken: list[Terms]) -> None:
@@ -291,7 +296,7 @@ class BayRows:
             room = ceiling_over(wall, bay.must.left, bay.must.left + bay.must.width) - home.top
         if room <= 0 or room < under:
             return
-        slots = [slot for kind, height, _ in self._heights(bay, room, 0, False) if kind == "shelf"
+        slots = [slot for kind, height, _ in self._heights(bay, room, None)
                  for slot in self._copies(bay, None, kind, height, 1)]  # fmt: skip
         program.at_most([(slot.on, 1) for slot in slots], 1)
         low, high = (ceiling / INCH for ceiling in wall.ceilings)

@@ -10,6 +10,7 @@ from itertools import pairwise
 
 from second_opinion.bay_rows import BayModel, BayRows, Slot
 from second_opinion.household import INCH, Household, Must, Wall
+from second_opinion.judge import is_placed
 from second_opinion.program import Terms
 
 
@@ -64,7 +65,7 @@ class ExactModel(BayRows):
             for bay, following in pairwise(bays):
                 self.program.at_most([(following.used, 1), (bay.used, -1)], 0)
             self.bays += bays
-            if wall.boxes or wall.ceilings[0] != wall.ceilings[1]:
+            if is_placed(home, wall):
                 self._placed(bays, before, behind, start, (end, room))
             else:
                 self._side_by_side(bays, before, behind, start, (end, room))

@@ -59,7 +59,7 @@ class Writer:
             lines += ["[[wall]]", f"name = {json.dumps(wall.name)}", f"width = [{widths}]"]
             lines += [f"depth = {say(wall.depth, 1)}", f"ceiling = [{', '.join(map(say, wall.ceilings))}]"]
             lines += [f"corner = {json.dumps(wall.corner)}"] if wall.corner else []
-            for box in wall.boxes:
+            for box in (box for box in wall.boxes if not any(box in must.kept_free for must in home.must)):
                 lines += ["[[wall.blocked]]", *(f"{f.name} = {say(getattr(box, f.name))}" for f in fields(box))]
         for bay in home.today:
             lines += ["[[before]]", f"wall = {json.dumps(bay.wall)}"]
@@ -87,6 +87,9 @@ class Writer:
             lines += ["[[wishes.drawers]]" if bay.count else "[[wishes.bay]]", f"wall = {json.dumps(bay.wall)}"]
             lines += [f"left = {say(bay.left)}", f"width = {say(bay.width)}"]
             lines += [f"count = {bay.count}", f"height = {say(bay.height)}"] if bay.count else []
+            lines += [f'kind = "{bay.kind}"'] if bay.kind else []
+            lines += [f"rod = [{', '.join(map(say, bay.rods))}]"] if bay.rods else []
+            lines += [f"bottom = {say(bay.bottom)}"] if bay.bottom else []
         for keep in home.keeps:
             lines += ["[[wishes.keep_to]]", f"wall = {json.dumps(keep.wall)}", f"alone = {str(keep.alone).lower()}"]
             lines += [f"{n} = {json.dumps(getattr(keep, n))}" for n in ("owner", "what") if getattr(keep, n)]

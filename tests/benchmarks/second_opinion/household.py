@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import re
 import tomllib
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from fractions import Fraction
 from math import ceil, floor
 from pathlib import Path
@@ -103,13 +103,31 @@ class Today:
 
 @dataclass(frozen=True, slots=True)
 class Must:
-    """A bay that must be, with `count` drawers of the clear height `height` on its bottom panel [ticks]."""
+    """A bay that must be, with `count` drawers of the clear height `height` on its bottom panel [ticks].
+
+    Or all of it is of one `kind`, or it has rods whose middles are so high, or it begins at `bottom`.
+    """
 
     wall: str
     left: int
     width: int
     count: int = 0
     height: int = 0
+    kind: str | None = None
+    rods: tuple[int, ...] = ()
+    bottom: int = 0
+
+    @property
+    def kinds(self) -> tuple[str, ...]:
+        """What its openings below the top panel may be, those besides that must be there."""
+        if self.rods or self.kind == "drawer":
+            return ("shelf",)
+        return (self.kind,) if self.kind else ("shelf", "hang", *(() if self.count else ("drawer",)))
+
+    @property
+    def kept_free(self) -> tuple[Box, ...]:
+        """What stays free under it."""
+        return (Box(self.left, self.width, 0, self.bottom),) if self.bottom else ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -250,7 +268,11 @@ def read_household(folder: Path) -> Household:
         head = file.readline()
         rows = csv.DictReader(file, next(csv.reader([head], delimiter=_mark(head))), delimiter=_mark(head))
         piles = tuple(_pile(row, need) for row in rows)
-    walls = tuple(_wall(table, room(data["ceiling"]), need, room) for table in data["wall"])
+    must = tuple(_must(bay, need, room) for name in ("bay", "drawers") for bay in data["wishes"].get(name, ()))
+    walls = tuple(
+        replace(wall, boxes=(*wall.boxes, *(box for bay in must if bay.wall == wall.name for box in bay.kept_free)))
+        for wall in (_wall(table, room(data["ceiling"]), need, room) for table in data["wall"])
+    )
     told, panel = data["wishes"], data["panel"]
     lengths = ("toe_kick", "gap", "hang_allowance", "min_bay", "corner_access", *NEW)
     wishes = {name: AUTO if told[name] == "auto" else need(told[name]) for name in lengths if name in told}
@@ -268,14 +290,19 @@ def read_household(folder: Path) -> Household:
             owners_apart=told["owners_apart"], keep_bays=told["keep_bays"], spare=Fraction(str(told["spare"])),
             budget=told["budget"],
         ),
-        must=tuple(
-            Must(bay["wall"], room(bay["left"]), room(bay["width"]), bay.get("count", 0), need(bay.get("height", 0)))
-            for bay in (*told.get("bay", ()), *told.get("drawers", ()))
-        ),
+        must=must,
         keeps=tuple(
             Keep(keep["wall"], keep.get("owner"), keep.get("what"), keep.get("alone", False))
             for keep in told.get("keep_to", ())
         ),
+    )  # fmt: skip
+
+
+def _must(bay: dict[str, Any], need: Any, room: Any) -> Must:
+    rods = bay.get("rod", [])
+    return Must(
+        bay["wall"], room(bay["left"]), room(bay["width"]), bay.get("count", 0), need(bay.get("height", 0)),
+        bay.get("kind"), tuple(map(room, rods if isinstance(rods, list) else [rods])), room(bay.get("bottom", 0)),
     )  # fmt: skip
 
 

@@ -9,8 +9,9 @@ from fractions import Fraction
 from itertools import pairwise, product
 from typing import Any
 
-from second_opinion.household import INCH, PER, Box, Household, Pile, Wall
+from second_opinion.household import INCH, PER, Box, Household, Must, Pile, Wall
 
+QUARTER = INCH // 4
 DRAWER_LOW, DRAWER_NARROW, STACK_HIGH, HANG_DEPTH = 5 * INCH // 4, 2 * INCH, 12 * INCH, 12 * INCH
 """What the drawer rule takes of an opening's height and width, its highest stack; least depth beside a rod."""
 
@@ -151,6 +152,30 @@ def head_over(home: Household, wall: Wall, left: int, right: int) -> int:
     return min(home.top, ceiling_over(wall, left, right) - home.under_ceiling)
 
 
+def given_openings(home: Household, must: Must) -> list[tuple[str, int, int]]:
+    """(kind, bottom, height) of the openings that a bay that must be has, from its bottom panel up."""
+    wall, thick = home.walls[home.wall(must.wall)], home.thick
+    start = max(home.wishes.toe_kick, must.bottom) + thick
+    room = head_over(home, wall, must.left, must.left + must.width) - thick
+    count, height = must.count, must.height
+    if must.kind == "drawer":  # as many of 7 1/4 in as end low enough, with an opening over them
+        height, limit = 29 * QUARTER, room - thick - max(1, home.wishes.least_opening)
+        limit = min(limit, home.wishes.highest_drawer or limit)
+        count = max(0, (limit + thick - start) // (height + thick))
+    found = [("drawer", start + number * (height + thick), height) for number in range(count)]
+    for rod in must.rods:  # over its middle fifteen sixteenths of the allowance, at most 4 in
+        end = min(rod + min(home.wishes.hang_allowance * 15 // 16, 4 * INCH), room)
+        found.append(("hang", start, end - start))
+        start = end + thick
+    return found
+
+
+def is_placed(home: Household, wall: Wall) -> bool:
+    """Whether it counts where a bay stands along a wall; what is kept free under a bay that must be does not."""
+    free = {box for must in home.must if must.wall == wall.name for box in must.kept_free}
+    return wall.ceilings[0] != wall.ceilings[1] or not free.issuperset(wall.boxes)
+
+
 def limits_of(home: Household, wall: int, owners: tuple[bool, ...]) -> tuple[int, int]:
     """Rule 2: what a wall may use; True: the wall that ends at the corner owns it."""
     start, lost = 0, home.wishes.play
@@ -200,12 +225,14 @@ def _wished_faults(home: Household, wall: Wall, bays: tuple[Bay, ...]) -> Iterat
         bay = found.get((must.left, must.width))
         if bay is None:
             yield f"no bay {must.width} wide at {must.left}"
-        elif must.count:
-            each = must.height + home.thick
-            wanted = [(home.wishes.toe_kick + home.thick + n * each, must.height) for n in range(must.count)]
-            drawers = [(o.bottom, o.height) for o in bay.openings if o.kind == "drawer"]
-            if drawers != wanted:
-                yield f"the drawers are {drawers}, wished were {wanted}"
+            continue
+        given = given_openings(home, must)
+        lowest = [(o.kind, o.bottom, o.height) for o in bay.openings[: len(given)]]
+        if lowest != given:
+            yield f"the lowest openings are {lowest}, wished were {given}"
+        others = {o.kind for o in bay.openings[len(given) :] if o.bottom < home.top}
+        if not others <= set(must.kinds):
+            yield f"openings of {others} where only {must.kinds} may be"
 
 
 def _bay_faults(home: Household, wall: Wall, bay: Bay) -> Iterator[str]:
@@ -269,18 +296,15 @@ def _size_faults(home: Household, wall: Wall, bay: Bay, upper: int) -> Iterator[
     wishes, thick = home.wishes, home.thick
     wished = [must for must in home.must if must.wall == wall.name]
     must = next((must for must in wished if must.left == bay.left), None)
-    is_plain = not wall.boxes and wall.ceilings[0] == wall.ceilings[1]
+    is_plain = not is_placed(home, wall)
     is_between = any(m.left < bay.left for m in wished) and any(m.left > bay.left for m in wished)
     is_marked = is_plain and not wishes.keep_bays and must is None and not is_between
     if wishes.round and is_marked and bay.width % wishes.round:
         yield f"{bay.width} wide, {wishes.round} is the mark"
     stops = {upper, *(box.bottom for box in wall.boxes if bay.left < box.left + box.width and box.left < bay.right)}
-    drawers = 0
-    for opening in bay.openings:
+    given = given_openings(home, must) if must is not None and not wishes.keep_bays else []
+    for opening in bay.openings[len(given) :]:
         end = opening.bottom + opening.height
-        drawers += opening.kind == "drawer"
-        if opening.kind == "drawer" and must is not None and drawers <= must.count and not wishes.keep_bays:
-            continue
         if opening.height < {"shelf": wishes.least_opening, "drawer": wishes.least_drawer}.get(opening.kind, 0):
             yield f"a {opening.kind} opening {opening.height} high"
         if opening.kind == "drawer" and wishes.highest_drawer and end > wishes.highest_drawer:
@@ -294,14 +318,15 @@ def counted(home: Household, layout: Layout) -> Layout:
     """The layout with the openings that are built anew as high as they count: down to a mark or row."""
     if not home.steps:
         return layout
-    banks = {(must.wall, must.left): must.count for must in home.must if not home.wishes.keep_bays}
+    must = home.must if not home.wishes.keep_bays else ()
+    given = {(bay.wall, bay.left): len(given_openings(home, bay)) for bay in must}
 
     def lower(wall: Wall, bay: Bay) -> Bay:
-        number = banks.get((wall.name, bay.left), 0)
+        number = given.get((wall.name, bay.left), 0)
         heights = (max(o.height - (o.height + more) % step for step, more in home.steps) for o in bay.openings)
         openings = (
-            o if o.kind == "drawer" and number else replace(o, height=height)
-            for o, height in zip(bay.openings, heights, strict=True)
+            o if index < number else replace(o, height=height)
+            for index, (o, height) in enumerate(zip(bay.openings, heights, strict=True))
         )
         return replace(bay, openings=tuple(openings))
 

@@ -8,7 +8,16 @@ from math import ceil
 from second_opinion.bay_rows import BayModel, Slot, segments_of
 from second_opinion.exact_model import ExactModel
 from second_opinion.household import INCH, Household, Must
-from second_opinion.judge import DRAWER_NARROW, Bay, Layout, Opening, head_over, limits_of
+from second_opinion.judge import (
+    DRAWER_NARROW,
+    Bay,
+    Layout,
+    Opening,
+    given_openings,
+    head_over,
+    is_placed,
+    limits_of,
+)
 
 
 def model_layout(model: ExactModel, solution: Sequence[float]) -> Layout:
@@ -44,8 +53,7 @@ def _needed(home: Household, bay: BayModel, solution: Sequence[float]) -> int:
         narrow = DRAWER_NARROW if slot.kind == "drawer" else 0
         least = max(least, ceil(taken / (1 - home.wishes.spare)) + narrow) if taken else least
     wall, mark = home.walls[bay.wall], home.wishes.round
-    is_plain = not wall.boxes and wall.ceilings[0] == wall.ceilings[1]
-    return -(-least // mark) * mark if mark and is_plain else least
+    return -(-least // mark) * mark if mark and not is_placed(home, wall) else least
 
 
 def _longest(home: Household, bay: BayModel, solution: Sequence[float]) -> int:
@@ -60,7 +68,7 @@ def _places(
     """(left, width) of each bay."""
     wall, thick = home.walls[number], home.thick
     start, _ = limits_of(home, number, owners)
-    if wall.boxes or wall.ceilings[0] != wall.ceilings[1]:
+    if is_placed(home, wall):
         return _placed(home, number, bays, solution)
     places: list[tuple[int, int]] = []
     for index, bay in enumerate(bays):
@@ -117,7 +125,8 @@ def _built(home: Household, bay: BayModel, left: int, width: int, solution: Sequ
         if home.wishes.highest_drawer:
             slots.sort(key=lambda slot: (slot.segment != -1, slot.kind != "drawer"))
         must: Must | None = bay.must
-        bank = must.count if must is not None and number == 0 else 0
+        is_lowest = must is not None and number == (1 if must.bottom else 0)
+        bank = len(given_openings(home, must)) if must is not None and is_lowest else 0
         low, built = begin + thick, []
         for index, slot in enumerate(slots):
             holds = _holds(slot, solution)
@@ -129,9 +138,10 @@ def _built(home: Household, bay: BayModel, left: int, width: int, solution: Sequ
                 low = 0
             built.append(Opening(slot.kind, low, slot.height, holds))
             low += slot.height + thick
-        if len(built) <= bank and not some:
+        if len(built) <= bank and (bank or not some) and low + 1 + thick <= end:
             is_long = width > home.wishes.max_shelf and not is_kept
-            built.append(Opening("hang" if is_long else "shelf", low, 1))
+            is_hung = is_long or (must is not None and "shelf" not in must.kinds)
+            built.append(Opening("hang" if is_hung else "shelf", low, 1))
         if built and end == upper:
             last = built[-1]
             if last.kind == "drawer" and 0 < home.wishes.highest_drawer < upper - thick:

@@ -9,6 +9,7 @@ from fractions import Fraction
 from typing import Any
 
 from second_opinion.household import AUTO, INCH, WISHES, Box, Household, Keep, Must, Old, Pile, Today, Wall, Wishes
+from second_opinion.judge import given_openings, head_over
 
 QUARTER = INCH // 4
 KINDS = {
@@ -48,7 +49,8 @@ def random_home(seed: int, known: Container[str] = WISHES) -> Household:
     home = _knife_edge(chance, home)
     if chance.random() < 0.5:
         home = replace(home, today=_today(chance, home))
-    return _decided(chance, _plain_to_build(random.Random(f"plain {seed}"), home, known))
+    home = _decided(chance, _plain_to_build(random.Random(f"plain {seed}"), home, known))
+    return _whole_bays(random.Random(f"whole {seed}"), home)
 
 
 def _plain_to_build(chance: random.Random, home: Household, known: Container[str]) -> Household:
@@ -202,6 +204,34 @@ def _must(chance: random.Random, home: Household) -> tuple[Must, ...]:
                 found.append(Must(wall.name, start, width, *bank))
             start += width + chance.choice((thick, 2 * thick, wishes.min_bay + 2 * thick, wishes.min_bay + 4 * INCH))
     return tuple(sorted(found, key=lambda must: must.count > 0))
+
+
+def _whole_bays(chance: random.Random, home: Household) -> Household:
+    """Half of the bays that must be, banks aside, say what they are, or begin higher than on the floor."""
+    made = []
+    for must in home.must:
+        wall, wishes, base = home.walls[home.wall(must.wall)], home.wishes, home.wishes.toe_kick + home.thick
+        room = head_over(home, wall, must.left, must.left + must.width) - home.thick
+        over, low = min(wishes.hang_allowance * 15 // 16, 4 * INCH), base + wishes.hang_allowance
+        ways: list[dict[str, Any]] = [{}]
+        if must.width <= wishes.max_shelf:
+            ways.append({"kind": "shelf"})
+            drawers = replace(must, kind="drawer")
+            ways += [{"kind": "drawer"}] if wall.depth >= 11 * INCH and given_openings(home, drawers) else []
+        if must.width <= wishes.max_rod and wall.depth >= 12 * INCH:
+            ways.append({"kind": "hang"})
+            ways += [{"rods": (room - over,)}] if room - over >= low else []
+        way = chance.choice(ways) if not must.count else {}
+        if not must.count and way.get("kind") != "drawer" and "rods" not in way and chance.random() < 0.5:
+            bottom = wishes.toe_kick + chance.randint(0, 6) * INCH
+            is_high = bottom + home.thick + max(INCH, wishes.least_opening) > room
+            way = way if is_high or not bottom else {**way, "bottom": bottom}
+        made.append(replace(must, **way))
+    walls = tuple(
+        replace(wall, boxes=(*wall.boxes, *(box for must in made if must.wall == wall.name for box in must.kept_free)))
+        for wall in home.walls
+    )
+    return replace(home, must=tuple(made), walls=walls)
 
 
 def _bank(chance: random.Random, home: Household) -> tuple[int, int]:

@@ -13,9 +13,8 @@ from support.cases import INCH, bank, box, problem, random_things, run, thing
 from capacity.closet.closet import parse_closet
 from capacity.layout.fit_rules import stored_value, violations
 from capacity.layout.problem import Corner, OpeningKind, PrescribedOpening, Problem
-from capacity.makeover.decisions import bay_faults
+from capacity.makeover.decisions import bay_faults, opening_faults
 from capacity.makeover.files_to_problem import size_problem
-from capacity.makeover.folder import bank_faults
 from capacity.solver.effort import Effort
 from capacity.solver.filling.exact import fill
 from capacity.solver.planning import make_plan
@@ -258,7 +257,7 @@ def test_a_bank_that_cannot_be_built_is_refused_in_one_line(changes: dict[str, o
     inventory = parse_inventory(INVENTORY, "in")
     faults = [f"{place}: {words}" for place, words in bay_faults(closet)]
     if not faults:
-        faults = [str(fault) for fault in bank_faults(closet, inventory)]
+        faults = [str(fault) for fault in opening_faults(closet, size_problem(closet, inventory))]
     assert any(said in fault for fault in faults), faults
     assert all("\n" not in fault for fault in faults)
 
@@ -267,7 +266,7 @@ def test_what_is_accepted_has_no_fault_and_is_built_with_true_inside_sizes() -> 
     """24 in bay, 7 1/4 in openings: box 23 x 6 1/2 in outside, 22 in wide and 6 in high inside, slides of 14 in."""
     closet = parse_closet(TOML.format(**WISHED))
     inventory = parse_inventory(INVENTORY, "in")
-    assert [*bay_faults(closet), *bank_faults(closet, inventory)] == []
+    assert [*bay_faults(closet), *opening_faults(closet, size_problem(closet, inventory))] == []
     facts = size_problem(closet, inventory)
     found = design(facts, Effort(factor=0.05))
     layout = found.layout
