@@ -64,11 +64,17 @@ def build_wall(problem: Problem, run_index: int, owners: tuple[bool, ...], sketc
 
 
 def or_empty(problem: Problem, run_index: int, sketches: Sequence[BaySketch]) -> Sequence[BaySketch]:
-    """The bays of a run; where one must be and there is none, that one with nothing in it."""
+    """The bays of a run; where one must be and there is none, that one with nothing in it.
+
+    Under a budget it is a rod from the floor up where it may be: that takes no bottom panel.
+    """
     run = problem.runs[run_index]
     if sketches or not run.fixed:
         return sketches
     left = None if run.is_plain else problem.rules.panel
+    is_rod = OpeningKind.HANG in run.kinds and run.fixed <= problem.longest(run_index, OpeningKind.HANG)
+    if problem.most_panel and is_rod and not run.prescribed:
+        return [BaySketch(run.fixed, OpeningSketch(OpeningKind.HANG, max(1, problem.rules.toe_kick)), (), (), left)]
     return [
         BaySketch(run.fixed, None, tuple(OpeningSketch(item.kind, item.height) for item in run.prescribed), (), left)
     ]

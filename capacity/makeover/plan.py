@@ -80,7 +80,24 @@ class LeftOut(_Record):
 
     row: int
     count: int
-    reason: Literal["no room", "larger than any opening"]
+    reason: Literal[
+        "no room", "no room within the budget", "no room in the bays that are kept", "no room with owners apart",
+        "larger than any opening", "larger than any opening where it may be",
+    ]  # fmt: skip
+
+    @classmethod
+    def of(cls, problem: Problem, row: int, count: int, has_opening: bool) -> Self:
+        """So many pieces of a row; `has_opening`: one piece of it would fit into some opening where it may be."""
+        if not has_opening:
+            is_kept_off = any(row in run.barred for run in problem.runs)
+            words = "larger than any opening" + " where it may be" * is_kept_off
+        elif problem.most_panel:
+            words = "no room within the budget"
+        elif problem.keeps_bays:
+            words = "no room in the bays that are kept"
+        else:
+            words = "no room" + " with owners apart" * problem.rules.owners_apart
+        return cls.model_validate({"row": row, "count": count, "reason": words})
 
 
 class PlanChange(_Record):

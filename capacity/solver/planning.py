@@ -263,11 +263,7 @@ def _kind_multiple(item: Multiple) -> KindMultiple:
 def _left_out(problem: Problem, found: Design, after: Filling) -> tuple[LeftOut, ...]:
     stored = after.layout.stored()
     return tuple(
-        LeftOut(
-            row=thing.row,
-            count=thing.count - stored[thing.row],
-            reason="no room" if able else "larger than any opening",
-        )
+        LeftOut.of(problem, thing.row, thing.count - stored[thing.row], able)
         for thing, able in zip(problem.things, found.able, strict=True)
         if stored[thing.row] < thing.count
     )

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import replace
-from typing import Literal
 
 from capacity.closet.closet import Closet
 from capacity.layout.fit_rules import filling_violations, stored_value
@@ -135,6 +134,4 @@ def _left_out(problem: Problem, layout: Layout) -> Iterator[LeftOut]:
         able |= {tower.group for tower in fitting if tower.width <= room}
     for index, thing in enumerate(problem.things):
         if stored[thing.row] < thing.count:
-            reason: Literal["no room", "larger than any opening"]
-            reason = "no room" if index in able else "larger than any opening"
-            yield LeftOut(row=thing.row, count=thing.count - stored[thing.row], reason=reason)
+            yield LeftOut.of(problem, thing.row, thing.count - stored[thing.row], index in able)

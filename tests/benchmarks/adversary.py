@@ -28,22 +28,26 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from second_opinion.exact_model import ExactModel, FillingModel
+from second_opinion.exact_model import ExactModel
 from second_opinion.folder_writing import write_household
 from second_opinion.household import Household
 from second_opinion.judge import building_faults, plan_rule_faults, value_of
 from second_opinion.later_goals import multiple_faults, places_faults
+from second_opinion.left_out import change_faults, reason_faults
 from second_opinion.model_layout import model_layout
 from second_opinion.plan_faults import plan_faults
 from second_opinion.random_homes import random_home
+from second_opinion.refill_faults import filled_faults, refill_faults
 from second_opinion.variants import Variant, contradiction, variants_of
 
 from capacity.closet.wishes import Wishes
 from capacity.errors import InputError
 from capacity.makeover.folder import read_folder_at_once
 from capacity.makeover.plan import format_plan
+from capacity.makeover.refilled import format_refilled
 from capacity.solver.effort import Effort
 from capacity.solver.planning import make_plan
+from capacity.solver.refilling import refill_standing
 
 KNOWN = tuple(Wishes.model_fields)
 """The wishes that `closet.toml` may have; one that is not known yet is off."""
@@ -91,7 +95,8 @@ def traits(home: Household) -> Iterator[str]:
         "blocked part": any(wall.boxes for wall in home.walls), "owners apart": wishes.owners_apart,
         "spare": wishes.spare, "rows deep": wishes.rows_deep > 1,
         "bays that must be": any(not must.count for must in home.must),
-        "bank of drawers": any(must.count for must in home.must), "today": home.today, "keep_bays": wishes.keep_bays,
+        "bank of drawers": any(must.count for must in home.must), "today": home.today, "built": home.built,
+        "keep_bays": wishes.keep_bays,
         "keep_to": home.keeps, "budget": wishes.budget, "play": wishes.play, "round": wishes.round,
         "least_opening": wishes.least_opening, "least_drawer": wishes.least_drawer,
         "highest_drawer": wishes.highest_drawer, "pitch": wishes.pitch,
@@ -135,14 +140,30 @@ def has_layout(home: Household, seconds: float) -> bool:
     return found.value is not None and not building_faults(home, model_layout(model, found.solution))
 
 
-def today_faults(home: Household, plan: dict[str, Any], seconds: float) -> Iterator[str]:
-    """Today's closet beside its best filling."""
+def refilled(folder: Path) -> dict[str, Any]:
+    """What `refill` says of a folder."""
+    closet, inventory, texts = read_folder_at_once(folder)
+    found: dict[str, Any] = json.loads(
+        format_refilled(refill_standing(closet, inventory, Effort(factor=WORK), texts.digest))
+    )
+    return found
+
+
+def all_faults(home: Household, plan: dict[str, Any], folder: Path, seconds: float, trial: Trial) -> Iterator[str]:
+    """Everything in which a plan, and a refill of the same folder, is wrong."""
     before = plan["before"]
-    found = FillingModel(home).program.solve(seconds)
-    if not found.is_proven or found.value is None:
-        return
-    if not before["value"] <= found.value <= before["value_bound"]:
-        yield f"before: {before['value']}, at most {before['value_bound']}, but {found.value} is the most"
+    yield from plan_faults(home, plan, 1 if plan["left_out"] else 0)
+    yield from stored_faults(home, plan, seconds, trial.counted)
+    for fault in filled_faults(home, home.today, before["value"], before["value_bound"], seconds):
+        yield f"before: {fault}"
+    yield from reason_faults(home, plan, seconds, trial.counted)
+    yield from change_faults(home, plan, seconds, trial.seed)
+    yield from places_faults(home, plan, seconds)
+    yield from multiple_faults(home, plan, seconds)
+    if home.standing:
+        trial.counted["refilled"] += 1
+        for fault in refill_faults(home, refilled(folder), seconds):
+            yield f"refill: {fault}"
 
 
 def tried(seed: int, seconds: float, number: int, keep: Path | None) -> Trial:
@@ -165,16 +186,12 @@ def tried(seed: int, seconds: float, number: int, keep: Path | None) -> Trial:
             _kept(folder, keep)
             return trial
         trial.counted.update(("closets", *traits(home)))
-        trial.faults += plan_faults(home, plan, 1 if plan["left_out"] else 0)
-        trial.faults += stored_faults(home, plan, seconds, trial.counted)
-        trial.faults += today_faults(home, plan, seconds)
-        trial.faults += places_faults(home, plan, seconds)
-        trial.faults += multiple_faults(home, plan, seconds)
+        trial.faults += all_faults(home, plan, folder, seconds, trial)
         if trial.faults:
             _kept(folder, keep)
         all_ways = variants_of(home, seed) if number else []
         for turn in range(min(number, len(all_ways))):
-            way = all_ways[(2 * seed + turn) % len(all_ways)]
+            way = all_ways[(number * seed + turn) % len(all_ways)]
             _compare(trial, way, interval(plan), folder, keep)
     return trial
 

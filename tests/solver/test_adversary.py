@@ -11,21 +11,23 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from adversary import KNOWN, fitted, stored_faults, tried
+from adversary import KNOWN, fitted, refilled, stored_faults, tried
 from second_opinion.exact_model import ExactModel
 from second_opinion.folder_writing import write_household
 from second_opinion.household import INCH, Household, Must, Pile, Wall, Wishes, read_household
 from second_opinion.judge import building_faults, filling_faults, value_of
+from second_opinion.left_out import change_faults, reason_faults
 from second_opinion.model_layout import model_layout
 from second_opinion.plan_faults import plan_faults
 from second_opinion.random_homes import random_home
+from second_opinion.refill_faults import refill_faults
 
 SEEDS = (
-    0, 2, 3, 5, 6, 7, 9, 10, 11, 12, 13, 14, 17, 20, 21, 23, 24, 26, 27, 28, 29, 30, 36, 38, 42, 48, 53, 54, 61, 62,
+    0, 2, 3, 5, 6, 7, 9, 10, 11, 12, 13, 14, 17, 20, 21, 23, 24, 26, 27, 28, 29, 36, 38, 42, 48, 53, 54, 62, 205, 463,
 )  # fmt: skip
 SECONDS = 10.0
-SPOILED = 14
-"""A household that leaves something out, with a plan that is proven."""
+SPOILED, BUILT = 10, 26
+"""Households that leave something out, with a plan that is proven; in the second something was built."""
 
 
 @pytest.mark.parametrize("seed", SEEDS)
@@ -124,6 +126,44 @@ def test_the_model_sees_a_false_proof(judged: tuple[Household, dict[str, Any]]) 
     less = copy.deepcopy(plan)
     less["value"] |= {"stored": plan["value"]["stored"] - 1, "bound": plan["value"]["stored"] - 1}
     assert [fault[:11] for fault in stored_faults(home, less, SECONDS, Counter())] == ["FALSE PROOF"]
+
+
+@pytest.fixture(scope="module")
+def built(tmp_path_factory: pytest.TempPathFactory) -> tuple[Household, dict[str, Any], dict[str, Any]]:
+    """A household that leaves something out, its plan, and a refill of what was built."""
+    home, folder = replace(random_home(BUILT, KNOWN), units="mm"), tmp_path_factory.mktemp("built")
+    return home, fitted(home, folder, BUILT), refilled(folder)
+
+
+Built = tuple[Household, dict[str, Any], dict[str, Any]]
+
+
+def test_the_model_sees_a_wrong_reason(built: Built) -> None:
+    home, plan, _ = built
+    assert {item["reason"] for item in plan["left_out"]} == {"no room", "larger than any opening"}
+    assert list(reason_faults(home, plan, SECONDS, Counter())) == []
+    for words in ("larger than any opening", "no room within the budget"):
+        spoiled = copy.deepcopy(plan)
+        for item in spoiled["left_out"]:
+            item["reason"] = words
+        assert list(reason_faults(home, spoiled, SECONDS, Counter()))
+
+
+def test_the_model_sees_a_change_that_stores_less_or_more(built: Built) -> None:
+    home, plan, _ = built
+    change = plan["would_take"][0]
+    for changes in ([change], [change | {"stored": change["bound"] + 1}], [change | {"bound": change["stored"] - 1}]):
+        found = list(change_faults(home, plan | {"would_take": changes}, SECONDS, 0))
+        assert bool(found) is (changes != [change])
+
+
+@pytest.mark.parametrize("spoil", [_moved, _one_more, _nothing_left_out, _less_possible, _not_proven])
+def test_the_judge_sees_a_spoiled_refill(built: Built, spoil: Callable[[dict[str, Any]], None]) -> None:
+    home, _, right = built
+    assert list(refill_faults(home, right, SECONDS)) == []
+    spoiled = copy.deepcopy(right)
+    spoil(spoiled)
+    assert list(refill_faults(home, spoiled, SECONDS))
 
 
 def test_the_model_fills_a_bank_together_with_the_wall(tmp_path: Path) -> None:

@@ -13,6 +13,7 @@ from capacity.solver.filling.exact import placeable
 from capacity.solver.relaxation.value_bound import bound_choices, design_master
 from capacity.solver.search.design import Design
 from capacity.solver.search.ruin_and_recreate import Recreator
+from capacity.solver.search.wall_parts import divide
 from capacity.units import PER_INCH
 
 PATIENCE = 120
@@ -44,7 +45,7 @@ def what_would_it_take(found: Design, effort: Effort) -> tuple[WishChange, ...]:
     if found.value >= problem.value_of_all:
         return ()
     changes: list[WishChange] = []
-    for words, changed in _changes(problem):
+    for words, changed in _changes(found):
         if effort.is_over:
             break
         effort.report("trying more room", found.value, found.bound, problem.value_of_all)
@@ -65,7 +66,9 @@ def _tried(words: str, changed: Problem, found: Design, effort: Effort) -> WishC
     return WishChange(words, value_of(changed, better) if is_within_budget(changed, better) else 0, bound)
 
 
-def _changes(problem: Problem) -> Iterator[tuple[str, Problem]]:
+def _changes(found: Design) -> Iterator[tuple[str, Problem]]:
+    """Each change in words, and the problem with its walls in parts after it."""
+    problem = found.parts
     rules, runs = problem.rules, problem.runs
     for index, run in enumerate(runs):
         # of a wall in parts only the last may grow, and a bay that must be stays as it is
@@ -77,9 +80,8 @@ def _changes(problem: Problem) -> Iterator[tuple[str, Problem]]:
     highest = max(max(run.ceiling_left, run.ceiling_right) for run in runs)
     if problem.top + MORE <= highest:
         yield "built-ins 2 in (51 mm) higher", replace(problem, top=problem.top + MORE)
-    if not any(run.is_kept for run in runs):
-        deeper = tuple(replace(run, depth=run.depth + MORE) for run in runs)
-        yield "shelves 2 in (51 mm) deeper on every wall", replace(problem, runs=deeper)
+    if not any(run.is_kept for run in runs) and (deeper := _deeper(found)) is not None:
+        yield "shelves 2 in (51 mm) deeper on every wall", deeper
     if problem.most_panel:
         more = replace(problem, most_panel=problem.most_panel * 11 // 10)
         yield "a budget that buys a tenth more board", more
@@ -89,6 +91,18 @@ def _changes(problem: Problem) -> Iterator[tuple[str, Problem]]:
         yield "no room left spare", replace(problem, rules=replace(rules, spare=rules.spare * 0))
     if rules.owners_apart:
         yield "owners' things in one bay", replace(problem, rules=replace(rules, owners_apart=False))
+
+
+def _deeper(found: Design) -> Problem | None:
+    """Every wall deeper, in parts; None where its corners can no longer be owned as they are."""
+    whole = found.divided.whole
+    runs = tuple(replace(run, depth=run.depth + MORE) for run in whole.runs)
+    fixed = tuple(replace(item, depth=item.depth + MORE) for item in whole.fixed)
+    try:
+        parts = divide(replace(whole, runs=runs, fixed=fixed)).problem
+    except ValueError:
+        return None
+    return parts if found.in_parts.layout.owners in parts.corner_choices() else None
 
 
 def _with(items: tuple[Run, ...], index: int, item: Run) -> tuple[Run, ...]:

@@ -4,4 +4,4 @@
 fit rules.
 """
 
-__all__ = ["design", "design_on_rows", "ruin_and_recreate"]
+__all__ = ["design", "design_on_rows", "ruin_and_recreate", "wall_parts"]

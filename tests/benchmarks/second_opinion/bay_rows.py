@@ -213,13 +213,13 @@ class BayRows:
                 continue
             mine: dict[int, int] = {}
             for need, pieces in needs_of(self.home, pile):
-                height = self.home.built(kind, need)
+                height = self.home.built_height(kind, need)
                 if height <= most and any(ways_of(self.home, pile, bay.depth, height)):
                     mine.setdefault(height, pile.count // pieces)
             for height, copies in mine.items():
                 found[kind, height] = found.get((kind, height), 0) + copies
         if self.home.wishes.highest_drawer and "shelf" in kinds:  # an empty opening over drawers
-            found.setdefault(("shelf", self.home.built("shelf", 1)), 1)
+            found.setdefault(("shelf", self.home.built_height("shelf", 1)), 1)
         if kinds == ("hang",) and self.home.most_panel is not None:  # an empty rod that spares a bottom panel
             found.setdefault(("hang", max(1, self.home.wishes.toe_kick)), 1)
         highest = {height: 1 if segment == -1 else most // (height + self.home.thick) + 1 for _, height in found}

@@ -47,7 +47,7 @@ class ExactModel(BayRows):
     def _wall(self, number: int, wall: Wall) -> None:
         home = self.home
         if home.wishes.keep_bays:
-            for old in home.today:
+            for old in home.standing:
                 if old.wall == wall.name:
                     self.bays.append(self._bay(number, old.depth, Must(wall.name, old.left, old.width)))
             return

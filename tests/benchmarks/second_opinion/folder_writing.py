@@ -61,8 +61,8 @@ class Writer:
             lines += [f"corner = {json.dumps(wall.corner)}"] if wall.corner else []
             for box in (box for box in wall.boxes if not any(box in must.kept_free for must in home.must)):
                 lines += ["[[wall.blocked]]", *(f"{f.name} = {say(getattr(box, f.name))}" for f in fields(box))]
-        for bay in home.today:
-            lines += ["[[before]]", f"wall = {json.dumps(bay.wall)}"]
+        for table, bay in [*(("before", bay) for bay in home.today), *(("built", bay) for bay in home.built)]:
+            lines += [f"[[{table}]]", f"wall = {json.dumps(bay.wall)}"]
             lines += [f"{name} = {say(getattr(bay, name))}" for name in ("left", "width", "depth")]
             inner = (
                 f'{{ kind = "{o.kind}", bottom = {say(o.bottom)}, height = {say(o.height)} }}' for o in bay.openings

@@ -92,7 +92,7 @@ class Old:
 
 @dataclass(frozen=True, slots=True)
 class Today:
-    """One bay of today's closet [ticks]."""
+    """One bay of today's closet, or of what was built [ticks]."""
 
     wall: str
     left: int
@@ -179,6 +179,12 @@ class Household:
     wishes: Wishes
     must: tuple[Must, ...] = ()
     keeps: tuple[Keep, ...] = ()
+    built: tuple[Today, ...] = ()
+
+    @property
+    def standing(self) -> tuple[Today, ...]:
+        """What stands now: what was built, and today's closet where nothing was."""
+        return self.built or self.today
 
     @property
     def all(self) -> int:
@@ -200,7 +206,7 @@ class Household:
         is_new = self.wishes.play and not self.wishes.keep_bays
         return (INCH // 2 if self.units == "in" else 12 * MM) if is_new else 0
 
-    def built(self, kind: str, need: int) -> int:
+    def built_height(self, kind: str, need: int) -> int:
         """Height at which an opening is built anew for what needs so much: at least the least, up to a mark or row."""
         wishes = self.wishes
         need = max(need, {"shelf": wishes.least_opening, "drawer": wishes.least_drawer}.get(kind, 0))
@@ -264,6 +270,13 @@ def read_household(folder: Path) -> Household:
     def room(value: Any) -> int:
         return floor(exact(value, units))
 
+    def bays(name: str) -> tuple[Today, ...]:
+        return tuple(
+            Today(bay["wall"], room(bay["left"]), room(bay["width"]), room(bay["depth"]),
+                  tuple(Old(o["kind"], room(o["bottom"]), room(o["height"])) for o in bay["openings"]))
+            for bay in data.get(name, ())
+        )  # fmt: skip
+
     with (folder / "inventory.csv").open(encoding="utf-8-sig", newline="") as file:
         head = file.readline()
         rows = csv.DictReader(file, next(csv.reader([head], delimiter=_mark(head))), delimiter=_mark(head))
@@ -280,11 +293,7 @@ def read_household(folder: Path) -> Household:
         units=units, top=room(data["top"]), ceiling=room(data["ceiling"]),
         thick=need(panel["thickness"]), price=panel["price"],
         piles=piles, walls=walls,
-        today=tuple(
-            Today(bay["wall"], room(bay["left"]), room(bay["width"]), room(bay["depth"]),
-                  tuple(Old(o["kind"], room(o["bottom"]), room(o["height"])) for o in bay["openings"]))
-            for bay in data.get("before", ())
-        ),
+        today=bays("before"),
         wishes=Wishes(
             **wishes, max_shelf=room(told["max_shelf"]), max_rod=room(told["max_rod"]), rows_deep=told["rows_deep"],
             owners_apart=told["owners_apart"], keep_bays=told["keep_bays"], spare=Fraction(str(told["spare"])),
@@ -295,6 +304,7 @@ def read_household(folder: Path) -> Household:
             Keep(keep["wall"], keep.get("owner"), keep.get("what"), keep.get("alone", False))
             for keep in told.get("keep_to", ())
         ),
+        built=bays("built"),
     )  # fmt: skip
 
 

@@ -216,9 +216,9 @@ def _is_within(home: Household, bays: tuple[Bay, ...], start: int, end: int) -> 
 def _wished_faults(home: Household, wall: Wall, bays: tuple[Bay, ...]) -> Iterator[str]:
     found = {(bay.left, bay.width): bay for bay in bays}
     if home.wishes.keep_bays:
-        kept = {(bay.left, bay.width): bay.depth for bay in home.today if bay.wall == wall.name}
+        kept = {(bay.left, bay.width): bay.depth for bay in home.standing if bay.wall == wall.name}
         if kept != {key: bay.depth for key, bay in found.items()}:
-            yield f"the bays are {sorted(found)}, today's {sorted(kept)}"
+            yield f"the bays are {sorted(found)}, those that stand {sorted(kept)}"
     for must in home.must if not home.wishes.keep_bays else ():
         if must.wall != wall.name:
             continue

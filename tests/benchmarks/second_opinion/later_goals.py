@@ -86,7 +86,8 @@ def multiple_faults(home: Household, plan: dict[str, Any], seconds: float) -> It
             low, high = round(1000 * told["low"]), round(1000 * told["high"])
             if fits(home, layout, kind, low, seconds) is False:
                 yield f"{side}, {kind}: {told['low']} of every pile does not fit"
-            if fits(home, layout, kind, high + 1, seconds) is True:
+            is_limited = told["limited_by_row"] is not None  # else no more was looked at
+            if is_limited and fits(home, layout, kind, high + 1, seconds) is True:
                 yield f"{side}, {kind}: more than {told['high']} of every pile fits"
 
 

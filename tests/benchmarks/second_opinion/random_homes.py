@@ -50,7 +50,9 @@ def random_home(seed: int, known: Container[str] = WISHES) -> Household:
     if chance.random() < 0.5:
         home = replace(home, today=_today(chance, home))
     home = _decided(chance, _plain_to_build(random.Random(f"plain {seed}"), home, known))
-    return _whole_bays(random.Random(f"whole {seed}"), home)
+    home = _whole_bays(random.Random(f"whole {seed}"), home)
+    after = random.Random(f"built {seed}")
+    return replace(home, built=_today(after, home)) if after.random() < 0.25 else home
 
 
 def _plain_to_build(chance: random.Random, home: Household, known: Container[str]) -> Household:

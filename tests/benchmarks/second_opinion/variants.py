@@ -6,7 +6,7 @@ import random
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from second_opinion.household import AUTO, INCH, Box, Household
+from second_opinion.household import AUTO, INCH, Box, Household, Today
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +55,9 @@ def mirrored(home: Household) -> Household:
     def flipped(box: Box, wall: str) -> Box:
         return replace(box, left=width[wall] - box.left - box.width)
 
+    def stands(bays: tuple[Today, ...]) -> tuple[Today, ...]:
+        return tuple(replace(bay, left=width[bay.wall] - bay.left - bay.width) for bay in bays)
+
     return replace(
         home,
         walls=tuple(
@@ -64,7 +67,8 @@ def mirrored(home: Household) -> Household:
             )
             for wall in reversed(home.walls)
         ),
-        today=tuple(replace(bay, left=width[bay.wall] - bay.left - bay.width) for bay in home.today),
+        today=stands(home.today),
+        built=stands(home.built),
         must=tuple(replace(bay, left=width[bay.wall] - bay.left - bay.width) for bay in home.must),
     )  # fmt: skip
 

@@ -12,7 +12,7 @@ from support.cases import INCH, problem, random_things, run, thing
 from capacity.closet.people import Person
 from capacity.layout.fit_rules import stored_value, violations
 from capacity.layout.layout import Holding, Layout, panel_area
-from capacity.layout.problem import OpeningKind
+from capacity.layout.problem import Corner, FixedBay, OpeningKind
 from capacity.layout.reach_zones import inconvenience, zones_of
 from capacity.layout.sketches import BaySketch, OpeningSketch, build_wall, finish
 from capacity.solver.effort import Effort
@@ -109,6 +109,17 @@ def test_more_room_is_offered_only_where_it_stores_more() -> None:
     assert changes[0].stored == changes[0].bound == 6
     everything = problem([thing(1, "stand", 2, 18, 7, 60)], [run("a", 40, 15, 84)])
     assert what_would_it_take(design(everything, Effort()), Effort()) == ()
+
+
+def test_deeper_shelves_take_more_of_the_wall_round_a_corner() -> None:
+    """The bay that must be owns the corner; 2 in more of its depth leave the other wall too narrow for the chest."""
+    chest = thing(1, "stand", 1, 20, 17, 40)
+    offered = []
+    for width in (49, 51):
+        facts = problem([chest], [run("a", 13.5), run("b", width)], (Corner(0, 1),))
+        facts = replace(facts, fixed=(FixedBay(0, 3 * INCH // 4, 12 * INCH, 15 * INCH),))
+        offered.append([change.words for change in what_would_it_take(design(facts, Effort()), Effort())])
+    assert offered == [[], ["shelves 2 in (51 mm) deeper on every wall"]]
 
 
 def test_finishing_leaves_lengths_that_a_rule_can_mark() -> None:

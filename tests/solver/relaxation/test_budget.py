@@ -18,6 +18,7 @@ from capacity.layout.problem import Corner, FixedBay, OpeningKind, Problem
 from capacity.layout.sketches import BaySketch, uprights_besides
 from capacity.layout.towers import groups_of
 from capacity.makeover.budget import affordable_panel
+from capacity.makeover.plan import Plan
 from capacity.solver.effort import Effort
 from capacity.solver.planning import make_plan
 from capacity.solver.relaxation.bay_pricing import BayValues
@@ -164,6 +165,24 @@ def test_a_budget_too_small_for_the_bays_that_must_be_is_a_fault() -> None:
     closet = closet_of(changed(sample("six-foot-reach-in"), settings))
     with pytest.raises(InputError, match="does not buy the board"):
         make_plan(closet, inventory_of("six-foot-reach-in", closet), QUICK)
+
+
+def test_the_least_that_a_kept_bay_takes_is_a_top_panel() -> None:
+    """Two of 15 in by 15: a budget must buy the panel over a rod that stands on the floor, and no bottom panel."""
+    bay = {"wall": "back", "width": 15, "depth": 15, "openings": [{"kind": "shelf", "bottom": 0, "height": 60}]}
+    today = {"before": [bay | {"left": 5}, bay | {"left": 30}], "wishes.keep_bays": True,
+             "panel.price": 100, "panel.sheet": [10, 45], "prices.tax": 0, "prices.reserve": 0}  # fmt: skip
+
+    def planned(budget: int) -> Plan:
+        closet = closet_of(changed(sample("six-foot-reach-in"), {**today, "wishes.budget": budget}))
+        return make_plan(closet, inventory_of("six-foot-reach-in", closet), Effort(factor=0.01))
+
+    plan = planned(143)  # 100 for 70 % of a sheet
+    assert plan.boards is not None
+    assert 142 < plan.boards.estimate <= 143
+    assert {item.reason for item in plan.left_out} <= {"no room within the budget", "larger than any opening"}
+    with pytest.raises(InputError, match="does not buy the board"):
+        planned(142)
 
 
 def test_no_money_buys_nothing() -> None:
