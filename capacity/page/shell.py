@@ -17,6 +17,7 @@ from capacity.page.compare import step as compare_step
 from capacity.page.count import step as count_step
 from capacity.page.fit import step as fit_step
 from capacity.page.household import name_of, plain
+from capacity.page.living import step as living_step
 
 
 class PageStep(NamedTuple):
@@ -35,6 +36,7 @@ STEPS = (
     PageStep("Fit", "fit", fit_step.show, "Find a layout"),
     PageStep("Compare", "compare", compare_step.show, "Before and after"),
     PageStep("Build", "build", build.show, "Checks, parts, sheets, shopping list and packet"),
+    PageStep("Live with it", "live", living_step.show, "Where everything is, counts, seasons and what the years bring"),
 )
 
 STYLE = """<style>
@@ -55,7 +57,7 @@ label:has(input:focus-visible), [data-testid="stSelectbox"] [data-baseweb="selec
 .stMainBlockContainer h1 {font-size: 1.7rem; padding-bottom: 0;}
 .stMainBlockContainer h2 {font-size: 1.3rem;}
 .stMainBlockContainer h3 {font-size: 1.15rem;}
-.st-key-room_drawing img {max-width: 100%; height: auto;}
+[class*="st-key-room_drawing"] img {max-width: 100%; height: auto;}
 .st-key-drawing {overflow-x: auto;}
 @media (min-width: 1200px) {
   [data-testid="stColumn"]:has(.st-key-room_drawing) {position: sticky; top: 4rem; align-self: flex-start;}

@@ -5,4 +5,16 @@ moves, what growing children will need, which shelves to move, and what is let g
 `[[built]]` or else `[[before]]`; no board is planned anew here.
 """
 
-__all__ = ["board_moves", "counts", "gone", "growing", "promised", "put_away", "seasons", "swap_calendar", "where"]
+__all__ = [
+    "board_moves",
+    "counts",
+    "counts_chart",
+    "gone",
+    "growing",
+    "measured",
+    "promised",
+    "put_away",
+    "seasons",
+    "swap_calendar",
+    "where",
+]

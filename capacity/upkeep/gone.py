@@ -48,6 +48,10 @@ class Going:
         """What tells the pile from all others."""
         return self.row, self.owner, self.what, self.size, self.label
 
+    def going_to(self, where: str) -> Going:
+        """The same line with where it goes."""
+        return replace(self, goes=where)
+
 
 COLUMNS = tuple(field.name for field in fields(Going))
 
@@ -78,7 +82,7 @@ def write_going(folder: Path, found: tuple[Going, ...]) -> tuple[Going, ...]:
     """
     old = read_going(folder) if (folder / FILE_NAME).exists() else ()
     answers = {(one.pile, one.of): one.goes for one in old}
-    lines = tuple(replace(one, goes=answers.get((one.pile, one.of), "")) for one in found)
+    lines = tuple(one if one.goes else one.going_to(answers.get((one.pile, one.of), "")) for one in found)
     write_text(folder / FILE_NAME, format_going(lines))
     return lines
 

@@ -13,7 +13,7 @@ from capacity.errors import Fault, InputError
 from capacity.layout.layout import Layout
 from capacity.layout.problem import OpeningKind
 from capacity.layout.rods import over_rod
-from capacity.makeover.files_to_problem import size_problem
+from capacity.makeover.files_to_problem import size_problem, standing_layout
 from capacity.makeover.folder import fingerprint
 from capacity.makeover.plan import FILE_NAME as PLAN_NAME
 from capacity.makeover.plan import layout_of, planned_layout, read_plan
@@ -48,7 +48,7 @@ def put_away(folder: Path, closet: Closet, inventory: Inventory) -> Layout:
     """
     refilled = read_refilled(folder, closet)
     if refilled is not None and (closet.built or not (folder / PLAN_NAME).exists()):
-        return layout_of(refilled.walls, refilled.units)
+        return layout_of(refilled.walls, refilled.units, standing_layout(closet).owners)
     if (folder / PLAN_NAME).exists() and not closet.built:
         plan = read_plan(folder / PLAN_NAME)
         if plan.inputs == fingerprint(folder):
