@@ -108,10 +108,11 @@ def more_corner_access(closet: Closet, inventory: Inventory) -> Cure:
     The other wall begins at the owner's depth and this access: it must reach as far as the widest clothes that hang
     here, and as the longest slide.
     """
-    kinds = {pile.kind for pile in inventory.piles if pile.store is Store.HANG and pile.count}
+    ways = {(pile.kind, store) for pile in inventory.piles if pile.count for store, _ in pile.ways}
+    kinds = {kind for kind, store in ways if store is Store.HANG}
     clothes = max([HANGER_DEPTH, *map(hang_depth_of, kinds)]) - min(wall.depth for wall in closet.wall)
     slides = max(slide_length(wall.depth) for wall in closet.wall)
-    has_drawers = any(pile.store is Store.DRAWER and pile.count for pile in inventory.piles)
+    has_drawers = any(store is Store.DRAWER for _, store in ways)
     need = step_off(closet) + max(0, clothes if kinds else 0, slides if has_drawers else 0)
     shown = format_length(up_to_mark(need, closet.units), closet.units)
     return Cure(

@@ -102,7 +102,8 @@ def contents_of(problem: Problem, inventory: Inventory, bay: Bay, opening: Openi
     """Line loads of what stands in a shelf opening or hangs on a rod, each over the room that it takes."""
     loads = []
     for item in opening.holds:
-        thing, pile = problem.thing(item.row), inventory.pile(item.row)
+        whole, pile = problem.thing(item.row), inventory.pile(item.row)
+        thing = whole.stored_in(opening.kind) or whole
         weight = pile.shape.weight_kg * item.count * NEWTONS_PER_KG
         if thing.store is Store.HANG:
             taken = thing.rod * item.count

@@ -218,20 +218,20 @@ def rod_holds(rod: Rod, width: int, loads: Iterable[LineLoad]) -> bool:
 def heaviest_on_shelves(piles: Iterable[Pile], rows_deep: int) -> list[LineLoad]:
     """The most that each pile can weigh on a shelf, whatever the layout: turned and stacked as dense as can be."""
     loads = []
-    for pile in piles:
-        if pile.store in (Store.STAND, Store.STACK) and pile.count:
-            most = pile.shape.most
-            dense = pile.shape.weight_kg * most * rows_deep / to_mm(min(pile.shape.width, pile.shape.depth))
-            loads.append(LineLoad(dense * NEWTONS_PER_KG, pile.shape.weight_kg * pile.count / dense))
+    for pile, (store, shape) in ((one, way) for one in piles for way in one.ways):
+        if store in (Store.STAND, Store.STACK) and pile.count:
+            dense = shape.weight_kg * shape.most * rows_deep / to_mm(min(shape.width, shape.depth))
+            loads.append(LineLoad(dense * NEWTONS_PER_KG, shape.weight_kg * pile.count / dense))
     return loads
 
 
 def heaviest_on_rods(piles: Iterable[Pile]) -> list[LineLoad]:
     """What each hanging pile weighs on a rod."""
     return [
-        LineLoad(pile.shape.weight_kg * NEWTONS_PER_KG / to_mm(pile.shape.rod), to_mm(pile.shape.rod) * pile.count)
+        LineLoad(shape.weight_kg * NEWTONS_PER_KG / to_mm(shape.rod), to_mm(shape.rod) * pile.count)
         for pile in piles
-        if pile.store is Store.HANG and pile.count
+        for store, shape in pile.ways
+        if store is Store.HANG and pile.count
     ]
 
 

@@ -60,7 +60,8 @@ def arranged(problem: Problem, bay: Bay, opening: Opening, name: str = "") -> tu
     place = inside.left
     pieces: list[Rectangle] = []
     for holding in opening.holds:
-        thing = problem.thing(holding.row)
+        whole = problem.thing(holding.row)
+        thing = whole.stored_in(opening.kind) or whole
         if thing.store is Store.HANG:
             pieces += _hung(problem, opening, thing, holding, place, name)
             place += thing.rod * holding.count
@@ -76,7 +77,7 @@ def arranged(problem: Problem, bay: Bay, opening: Opening, name: str = "") -> tu
 
 def dressed(piece: Rectangle, problem: Problem, inventory: Inventory) -> Rectangle:
     """A piece in its family's style, as its kind looks, with a line that says what it is and whose."""
-    pile, thing = inventory.pile(piece.row), problem.thing(piece.row)
+    pile, thing = inventory.pile(piece.row), _drawn(piece, problem.thing(piece.row))
     style = Style(pile.family)
     if thing.store is Store.HANG:
         style = style if style in HUNG else Style.HUNG_SHORT
@@ -89,6 +90,13 @@ def dressed(piece: Rectangle, problem: Problem, inventory: Inventory) -> Rectang
     figure = draw(pile.kind, style, piece.width, piece.height)
     words = f"{pile.name}: {pile.count} in all, {pile.use.value}"
     return replace(piece, style=Style(pile.family), words=words, figure=figure)
+
+
+def _drawn(piece: Rectangle, thing: Thing) -> Thing:
+    """The way of storing that a piece is drawn in: hanging or lying where it is as large as what hangs."""
+    sizes = {piece.width, piece.height}
+    hung = (way for way in thing.ways if way.store is Store.HANG and sizes == {way.rod, way.drop})
+    return next(hung, next((way for way in thing.ways if way.store is not Store.HANG), thing))
 
 
 def heaped(problem: Problem, left: Mapping[int, int], width: int) -> tuple[tuple[Rectangle, ...], ...]:

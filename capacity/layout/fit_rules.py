@@ -370,12 +370,18 @@ def _opening_wrong(
     problem: Problem, bay: Bay, opening: Opening, holds: list[tuple[Thing, Holding]], place: str
 ) -> Iterator[Violation]:
     taken = 0
-    for thing, holding in holds:
-        where = f"{place}, row {thing.row}"
-        wants = {Store.HANG: OpeningKind.HANG, Store.DRAWER: OpeningKind.DRAWER}.get(thing.store, OpeningKind.SHELF)
-        if opening.kind is not wants:
-            yield Violation("kind of opening", where, f"{thing.store} in a {opening.kind} opening")
+    wanted = {
+        OpeningKind.HANG: (Store.HANG,),
+        OpeningKind.DRAWER: (Store.DRAWER,),
+        OpeningKind.SHELF: (Store.STAND, Store.STACK),
+    }[opening.kind]
+    for whole, holding in holds:
+        where = f"{place}, row {whole.row}"
+        ways = [way for way in whole.ways if way.store in wanted]
+        if not ways:
+            yield Violation("kind of opening", where, f"{whole.store} in a {opening.kind} opening")
             continue
+        thing = ways[0]
         if thing.store is Store.HANG:
             taken += thing.rod * holding.count
             if opening.height < thing.drop + problem.rules.hang_allowance:

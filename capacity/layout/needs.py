@@ -23,7 +23,8 @@ def needed_height(problem: Problem, towers: Sequence[Tower], opening: Opening) -
         enough = [
             tower.need
             for tower in towers
-            if (tower.group, tower.turned) == turning and columns_needed(count, tower.pieces, 1) <= columns
+            if (tower.group, tower.turned, tower.kind) == (*turning, opening.kind)
+            and columns_needed(count, tower.pieces, 1) <= columns
         ]
         need = max(need, min(enough))
     return need

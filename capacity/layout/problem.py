@@ -43,7 +43,8 @@ class Thing:
     `width`, `depth`, `height` are one piece (a pair for footwear) as it stands, or lies folded with `height`
     its thickness; `drop` and `rod` are for hanging. `row` is the data row of the inventory. `belongs_low` is for what
     nobody should have to lift down: footwear and heavy things. `value` is what one piece counts: by its use, and
-    `first` besides where it must have a place before anything else.
+    `first` besides where it must have a place before anything else. `also` is the same stored in other ways, each in
+    openings of another kind: every piece may be in any of these.
     """
 
     row: int
@@ -60,6 +61,16 @@ class Thing:
     most: int
     belongs_low: bool = False
     first: int = 0
+    also: tuple[Thing, ...] = ()
+
+    @property
+    def ways(self) -> tuple[Thing, ...]:
+        """Itself in each way in which it may be stored, the usual one first."""
+        return (self, *self.also)
+
+    def stored_in(self, kind: OpeningKind) -> Thing | None:
+        """Itself as it is stored in an opening of a kind; None where it is not stored in such a one."""
+        return next((way for way in self.ways if way.opening_kind is kind), None)
 
     @property
     def by_use(self) -> int:
@@ -370,6 +381,11 @@ class Problem:
         """As `told` of a proven bound beside a value: where more must have a place, by use all may have one."""
         (most, by_use), (now, _) = self.told(bound), self.told(value)
         return most, by_use if most == now else self.told(self.value_of_all)[1]
+
+    @property
+    def has_choices(self) -> bool:
+        """Whether some thing may be stored in ways that need openings of different kinds."""
+        return any(thing.also for thing in self.things)
 
     @property
     def owners(self) -> tuple[str, ...]:

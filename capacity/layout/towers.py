@@ -47,7 +47,6 @@ class Group:
     count: int
     value: int
     owner: str | None
-    kind: OpeningKind
 
 
 def groups_of(problem: Problem, counts: Iterable[int] | None = None) -> tuple[Group, ...]:
@@ -65,7 +64,7 @@ def groups_of(problem: Problem, counts: Iterable[int] | None = None) -> tuple[Gr
             sizes = (thing.width, thing.depth, thing.height, thing.most)
         # a stack or a row holds one pile, so only piles that stand or hang one beside the other are joined
         is_alone = thing.store is Store.STAND and thing.most == problem.rules.rows_deep == 1
-        single = thing.store is Store.HANG or is_alone
+        single = (thing.store is Store.HANG or is_alone) and not thing.also
         barred = tuple(thing.row in run.barred for run in problem.runs)
         alike[(thing.store, sizes, thing.value, owner, barred, None if single else index)].append(index)
     return tuple(
@@ -74,7 +73,6 @@ def groups_of(problem: Problem, counts: Iterable[int] | None = None) -> tuple[Gr
             count=sum(numbers[index] for index in members),
             value=problem.things[members[0]].value,
             owner=problem.things[members[0]].owner if problem.rules.owners_apart else None,
-            kind=problem.things[members[0]].opening_kind,
         )
         for members in alike.values()
     )
@@ -82,10 +80,7 @@ def groups_of(problem: Problem, counts: Iterable[int] | None = None) -> tuple[Gr
 
 def each_alone(problem: Problem) -> tuple[Group, ...]:
     """Every thing as a group of its own, in their order: none is joined, and each keeps its owner."""
-    return tuple(
-        Group((index,), thing.count, thing.value, thing.owner, thing.opening_kind)
-        for index, thing in enumerate(problem.things)
-    )
+    return tuple(Group((index,), thing.count, thing.value, thing.owner) for index, thing in enumerate(problem.things))
 
 
 def towers_of(problem: Problem, groups: tuple[Group, ...], spot: Site) -> tuple[Tower, ...]:
@@ -95,7 +90,8 @@ def towers_of(problem: Problem, groups: tuple[Group, ...], spot: Site) -> tuple[
         tower
         for index, group in enumerate(groups)
         if problem.things[group.members[0]].row not in spot.barred
-        for tower in _towers(index, problem.things[group.members[0]], rules, spot.depth)
+        for way in problem.things[group.members[0]].ways
+        for tower in _towers(index, way, rules, spot.depth)
     )
 
 

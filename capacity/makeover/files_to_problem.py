@@ -16,6 +16,7 @@ from capacity.makeover.decisions import barred_rows, fixed_bays, kept_free, must
 from capacity.wardrobe.growth import CHARTS, GROWN_UP, grown, growth
 from capacity.wardrobe.inventory import Inventory
 from capacity.wardrobe.piles import Pile
+from capacity.wardrobe.shapes import Shape
 
 LOW_FAMILIES, HEAVY_KG = ("footwear", "boots"), 5.0
 """What belongs low: shoes, and pieces of this weight or more (common practice, no published source)."""
@@ -30,16 +31,9 @@ def size_problem(closet: Closet, inventory: Inventory) -> Problem:
     names = [wall.name for wall in closet.wall]
     wishes = closet.wishes
     more = 1 + sum(pile.use.value_per_piece * pile.count for pile in inventory.piles)
-    first = {pile.row: more if must_have_place(closet, pile) else 0 for pile in inventory.piles}
     problem = Problem(
         things=tuple(
-            Thing(
-                pile.row, pile.name, pile.count, pile.use.value_per_piece + first[pile.row], pile.owner, pile.store,
-                pile.shape.width, pile.shape.depth, pile.shape.height, pile.shape.drop, pile.shape.rod,
-                pile.shape.most, belongs_low=_belongs_low(pile), first=first[pile.row],
-            )
-            for pile in inventory.piles
-            if pile.count
+            _thing(pile, more if must_have_place(closet, pile) else 0) for pile in inventory.piles if pile.count
         ),
         runs=tuple(replace(_run(wall, closet), barred=barred_rows(closet, inventory, wall)) for wall in closet.wall),
         corners=tuple(
@@ -77,20 +71,34 @@ def _for_both(now: Inventory, later: Inventory) -> Inventory:
     """Piles that take the larger of both sizes in each direction, with the names of now."""
     if now is later:
         return now
-    pairs = zip(now.piles, later.piles, strict=True)
     names = ("width", "depth", "height", "drop", "rod")
+
+    def both(one: Shape, other: Shape) -> Shape:
+        return replace(one, **{name: max(getattr(one, name), getattr(other, name)) for name in names})
+
     return replace(
         now,
         piles=tuple(
             replace(
                 one,
-                shape=replace(
-                    one.shape, **{name: max(getattr(one.shape, name), getattr(other.shape, name)) for name in names}
-                ),
+                shape=both(one.shape, other.shape),
+                others=tuple((way, both(a, b)) for (way, a), (_, b) in zip(one.others, other.others, strict=True)),
             )
-            for one, other in pairs
+            for one, other in zip(now.piles, later.piles, strict=True)
         ),
     )
+
+
+def _thing(pile: Pile, first: int) -> Thing:
+    """A pile in every way in which it may be stored; `first` is what a piece counts besides its use."""
+    thing, *others = (
+        Thing(
+            pile.row, pile.name, pile.count, pile.use.value_per_piece + first, pile.owner, store, shape.width,
+            shape.depth, shape.height, shape.drop, shape.rod, shape.most, belongs_low=_belongs_low(pile), first=first,
+        )
+        for store, shape in pile.ways
+    )  # fmt: skip
+    return replace(thing, also=tuple(others))
 
 
 def _belongs_low(pile: Pile) -> bool:

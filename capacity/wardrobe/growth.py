@@ -91,11 +91,15 @@ def grown(pile: Pile, factor: Fraction) -> Pile:
     if kind is None or not is_worn(pile) or factor <= 1:
         return pile
     size = parse_kind_size(kind, pile.size)
-    if pile.store in kind.stores and size is not None:
-        old, new = shape_of(kind, size, pile.store), shape_of(kind, _grown_size(size, factor), pile.store)
-        if new != old:
-            return replace(pile, shape=_alike(pile.shape, old, new), size=_size_words(size, factor, pile.size))
-    return replace(pile, shape=_larger(pile.shape, pile.store, factor))
+    words, ways = pile.size, []
+    for store, shape in pile.ways:
+        larger = _larger(shape, store, factor)
+        if store in kind.stores and size is not None:
+            old, new = shape_of(kind, size, store), shape_of(kind, _grown_size(size, factor), store)
+            if new != old:
+                larger, words = _alike(shape, old, new), _size_words(size, factor, pile.size)
+        ways.append((store, larger))
+    return replace(pile, shape=ways[0][1], others=tuple(ways[1:]), size=words)
 
 
 def _grown_size(size: ShoeSize | ClothingSize, factor: Fraction) -> ShoeSize | ClothingSize:

@@ -92,7 +92,8 @@ class Inventory:
             [
                 {
                     "row": pile.row, "what": pile.kind, "count": pile.count, "size": pile.size,
-                    "owner": pile.owner or "", "use": pile.use.value, "store": pile.store.value,
+                    "owner": pile.owner or "", "use": pile.use.value,
+                    "store": " or ".join(store.value for store, _ in pile.ways),
                     "width": pile.shape.width, "depth": pile.shape.depth, "height": pile.shape.height,
                     "drop": pile.shape.drop, "rod": pile.shape.rod, "label": pile.label,
                     "season": ", ".join(pile.seasons),

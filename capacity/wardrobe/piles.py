@@ -45,7 +45,8 @@ class Pile:
 
     `row` is the 1-based data row of the file, the header not counted. `shape` is one piece as it is stored
     in the way `store`, with the measured values put in where there are any. `seasons` are those in which it is used, in
-    lower case; none for the whole year.
+    lower case; none for the whole year. `others` are further ways in which each piece may be stored as well, with its
+    shape then.
     """
 
     row: int
@@ -59,6 +60,12 @@ class Pile:
     shape: Shape
     label: str
     seasons: tuple[str, ...] = ()
+    others: tuple[tuple[Store, Shape], ...] = ()
+
+    @property
+    def ways(self) -> tuple[tuple[Store, Shape], ...]:
+        """Every way in which a piece may be stored, with its shape, the first one first."""
+        return ((self.store, self.shape), *self.others)
 
     @property
     def name(self) -> str:
@@ -103,13 +110,15 @@ class RowReader:
         kind = self._kind()
         count = self._count()
         use = self._choice("use", Use, Use.WEEKLY)
-        store = self._choice("store", Store, kind.store if kind else Store.STAND)
+        stores = self._stores(kind.store if kind else Store.STAND)
         owner = unicodedata.normalize("NFC", self._text("owner"))  # "é" may be typed as one letter or as two
         label = self._text("label")
         seasons = self._seasons()
-        shape = self._shape(kind, store) if kind and store else None
-        if kind is None or count is None or use is None or store is None or shape is None or self.faults:
+        shapes = [self._shape(kind, store) for store in stores] if kind else []
+        ways = [(store, shape) for store, shape in zip(stores, shapes, strict=False) if shape is not None]
+        if kind is None or count is None or use is None or not ways or self.faults:
             return None
+        store, shape = ways[0]
         return Pile(
             row=self._data_row,
             kind=kind.name,
@@ -122,6 +131,7 @@ class RowReader:
             shape=shape,
             label=label,
             seasons=seasons,
+            others=tuple(ways[1:]),
         )
 
     def _text(self, column: str) -> str:
@@ -174,6 +184,20 @@ class RowReader:
             known = ", ".join(choice.value for choice in choices)
             self.fault(column, f'"{shorten(text)}" is not one of {known}')
             return None
+
+    def _stores(self, usual: Store) -> list[Store]:
+        """The way or the ways of storing, "hang or stack"; none where the cell has a fault."""
+        text = self._cells.get("store", "").casefold()
+        words = text.split(" or ") if text else [usual.value]
+        stores = [Store(word.strip()) for word in words if word.strip() in list(Store)]
+        if len(stores) < len(words):
+            known = ", ".join(store.value for store in Store)
+            self.fault("store", f'"{shorten(text)}" is not one of {known}, or two of them: "hang or stack"')
+            return []
+        shelved = [store for store in stores if store in (Store.STAND, Store.STACK)]
+        if len(set(stores)) < len(stores) or len(shelved) > 1:
+            self.fault("store", f'"{shorten(text)}" says one way twice, or two ways on a shelf; write one of them')
+        return stores
 
     def _shape(self, kind: Kind, store: Store) -> Shape | None:
         size = None

@@ -106,12 +106,16 @@ def _openings(
 ) -> list[tuple[int, Contents, int]]:
     """(clear height, contents, least clear width of the bay) of openings of one kind, none useless."""
     rules, things = facts.rules, facts.things
-    ranges = [range(thing.count + 1) if thing.store in store_kinds else range(1) for thing in things]
+    ways = [next((way for way in thing.ways if way.store in store_kinds), None) for thing in things]
+    ranges = [range(thing.count + 1) if way else range(1) for thing, way in zip(things, ways, strict=True)]
     found: list[tuple[int, Contents, int]] = []
     for contents in product(*ranges):
         narrowest: int | None = None
         for height in _heights(facts, store_kinds[0], highest):
-            columns = [_columns(facts, thing, n, height, depth) for thing, n in zip(things, contents, strict=True)]
+            columns = [
+                _columns(facts, way or thing, n, height, depth)
+                for thing, way, n in zip(things, ways, contents, strict=True)
+            ]
             if any(contents) and None not in columns:
                 taken = Fraction(sum(column or 0 for column in columns))
                 width = ceil(taken / (1 - rules.spare)) + (2 * INCH if store_kinds == ("drawer",) else 0)
@@ -135,47 +139,49 @@ def _stacks(
     kinds = [(STORES[kind], kind != "hang", kind == "hang") for kind in only]
     rules, panel = facts.rules, facts.rules.panel
     choices = [
-        (height, contents, width, is_shelf, is_rod)
+        (height, contents, width, is_shelf, is_rod, stores == ("drawer",))
         for stores, is_shelf, is_rod in kinds
         for height, contents, width in _openings(facts, stores, depth, limit)
     ]
     nothing = tuple(0 for _ in facts.things)
-    # (contents, shelf, rod) to the (used height, width, upper face over the drawers, which stand lowest), none beaten
-    reached: dict[tuple[Contents, bool, bool], list[tuple[int, int, int]]] = {}
+    # (contents, shelf, rod) to the (used height, width, upper face over the drawers, which stand lowest, whether there
+    # are any), none beaten
+    reached: dict[tuple[Contents, bool, bool], list[tuple[int, int, int, bool]]] = {}
     if has_floor_rod:
-        for height, contents, width, _, is_rod in choices:
+        for height, contents, width, _, is_rod, _ in choices:
             if is_rod and height + panel <= limit:
-                _keep(reached.setdefault((contents, False, True), []), (height + panel, width, height + panel))
+                _keep(reached.setdefault((contents, False, True), []), (height + panel, width, height + panel, False))
     else:
-        reached[(nothing, False, False)] = [(start, 0, start)]
+        reached[(nothing, False, False)] = [(start, 0, start, False)]
     for size in range(sum(thing.count for thing in facts.things)):
         for key in [key for key in reached if sum(key[0]) == size]:
-            for used, width, drawn in list(reached[key]):
-                for height, contents, wide, is_shelf, is_rod in choices:
+            for used, width, drawn, has_drawer in list(reached[key]):
+                for height, contents, wide, is_shelf, is_rod, is_drawer in choices:
                     total = _sum(facts, key[0], contents)
                     higher = used + height + panel
-                    is_drawer = any(
-                        n and thing.store == "drawer" for n, thing in zip(contents, facts.things, strict=True)
-                    )
                     over = drawn + height + panel if is_drawer else drawn
                     is_low = not is_drawer or not rules.highest_drawer or over - panel <= rules.highest_drawer
                     if total is not None and higher <= limit and is_low:
                         following = (total, key[1] or is_shelf, key[2] or is_rod)
-                        _keep(reached.setdefault(following, []), (higher, max(width, wide), over))
+                        way = (higher, max(width, wide), over, has_drawer or is_drawer)
+                        _keep(reached.setdefault(following, []), way)
     least = max(1, rules.least_opening) + panel
 
     found = {}
     for key, ways in reached.items():
-        has_drawers = any(n and thing.store == "drawer" for n, thing in zip(key[0], facts.things, strict=True))
         # the last opening takes what is left; a drawer that may not end so high needs an empty shelf over it
-        is_high = has_drawers and 0 < rules.highest_drawer < limit - panel
-        widths = [width for used, width, drawn in ways if not is_high or used > drawn or used + least <= limit]
+        is_high = 0 < rules.highest_drawer < limit - panel
+        widths = [
+            width
+            for used, width, drawn, has_drawer in ways
+            if not (is_high and has_drawer) or used > drawn or used + least <= limit
+        ]
         if widths:
             found[key] = min(widths)
     return found
 
 
-def _keep(ways: list[tuple[int, int, int]], new: tuple[int, int, int]) -> None:
+def _keep(ways: list[tuple[int, int, int, bool]], new: tuple[int, int, int, bool]) -> None:
     if not any(all(map(int.__le__, way, new)) for way in ways):
         ways[:] = [way for way in ways if not all(map(int.__le__, new, way))]
         ways.append(new)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from functools import partial
+from itertools import combinations
 from pathlib import Path
 
 import streamlit as st
@@ -13,7 +15,7 @@ from capacity.units import Units
 from capacity.wardrobe.inventory import FILE_NAME
 from capacity.wardrobe.inventory_rows import changed_pile, without_pile
 from capacity.wardrobe.kinds import Kind, Store, kinds
-from capacity.wardrobe.piles import Use
+from capacity.wardrobe.piles import Pile, Use
 from capacity.wardrobe.size_text import EXAMPLES
 
 MEASURES = {
@@ -60,9 +62,8 @@ def change(folder: Path, units: Units, row: int, name: str) -> None:
         cells["owner"] = st.text_input("Whose (empty: shared)", now.get("owner", ""), max_chars=60)
         cells["label"] = st.text_input("A name for it", now.get("label", ""), max_chars=60)
         if len(kind.stores) > 1:
-            store = st.radio(
-                "How it is kept", [way.value for way in kind.stores], _index(kind.stores, pile.store), horizontal=True
-            )
+            ways = _ways(kind, pile)
+            store = st.radio("How it is kept", ways, ways.index(_words(pile.ways)), horizontal=True)
             cells["store"] = "" if store == kind.store.value and not now.get("store") else store
         st.caption("Measured sizes of one piece win over what its size says.")
         for column in _measures(kind):
@@ -74,8 +75,20 @@ def change(folder: Path, units: Units, row: int, name: str) -> None:
         st.rerun()
 
 
-def _index(choices: list[Use] | tuple[Store, ...], chosen: Use | Store) -> int:
+def _index(choices: list[Use], chosen: Use) -> int:
     return [choice.value for choice in choices].index(chosen.value)
+
+
+def _words(ways: Iterable[tuple[Store, object]]) -> str:
+    return " or ".join(store.value for store, _ in ways)
+
+
+def _ways(kind: Kind, pile: Pile) -> list[str]:
+    """One way of storing, or two in openings of different kinds, of which the search takes the better."""
+    shelved = {Store.STAND, Store.STACK}
+    pairs = [pair for pair in combinations(kind.stores, 2) if not shelved.issuperset(pair)]
+    ways = [*(store.value for store in kind.stores), *(f"{one.value} or {two.value}" for one, two in pairs)]
+    return list(dict.fromkeys([*ways, _words(pile.ways)]))
 
 
 def _measures(kind: Kind) -> tuple[str, ...]:

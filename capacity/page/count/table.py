@@ -28,7 +28,7 @@ _WORDS = {
     "size": "such as US M 10.5, EU 42, 34x32 or M; empty: the middle size",
     "owner": "empty: shared",
     "use": "empty: weekly",
-    "store": "empty: the kind's usual way",
+    "store": "empty: the kind's usual way; hang or stack: the search chooses",
     "width": "measured, as it stands or lies",
     "depth": "measured, as it stands or lies",
     "height": "measured; thickness of a folded piece",

@@ -47,8 +47,8 @@ def multiples(problem: Problem, layout: Layout, effort: Effort) -> dict[OpeningK
 
 
 def _multiples(problem: Problem, layout: Layout, effort: Effort) -> dict[OpeningKind, Multiple]:
-    kinds = [kind for kind in OpeningKind if any(thing.opening_kind is kind for thing in problem.things)]
-    if problem.rules.owners_apart:  # bays tie the kinds together, so one test asks for all
+    kinds = [kind for kind in OpeningKind if any(thing.stored_in(kind) for thing in problem.things)]
+    if problem.rules.owners_apart or problem.has_choices:  # the kinds are tied together, so one test asks for all
         joint = _multiple(problem, layout, tuple(OpeningKind), effort)
         return dict.fromkeys(kinds, joint)
     return {kind: _multiple(problem, layout, (kind,), effort) for kind in kinds}
@@ -113,7 +113,7 @@ class _Test:
             if count and thing.opening_kind in self._kinds:
                 if narrowest is None:
                     return True
-                needs[thing.opening_kind] += count * narrowest
+                needs[thing.opening_kind] += 0 if thing.also else count * narrowest
         return any(need > self._room[kind] for kind, need in needs.items())
 
     def fits(self, counts: Sequence[int]) -> bool | None:

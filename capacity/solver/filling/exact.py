@@ -47,10 +47,11 @@ def fill(problem: Problem, layout: Layout, effort: Effort, work: float = FILLING
 
     Returns
     -------
-    The best contents found. Where bays do not belong to owners the three kinds of opening are independent and
-    are solved one after the other; the bound is the sum of theirs.
+    The best contents found. Where bays do not belong to owners, and no thing may be stored in two ways, the three kinds
+    of opening are independent and are solved one after the other; the bound is the sum of theirs.
     """
-    parts = [tuple(OpeningKind)] if problem.rules.owners_apart else [(kind,) for kind in OpeningKind]
+    is_joint = problem.rules.owners_apart or problem.has_choices
+    parts = [tuple(OpeningKind)] if is_joint else [(kind,) for kind in OpeningKind]
     value = bound = 0
     contents = {(w, b, o): opening.holds for w, b, o, _, opening in layout.openings()}
     for kinds in parts:

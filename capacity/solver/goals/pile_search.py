@@ -39,8 +39,8 @@ parts of one pile together."""
 TRIES = 20
 """Exchanges that are tried in a step before it is given up."""
 
-Lines = dict[tuple[int, bool], tuple[int, tuple[tuple[int, int], ...]]]
-"""Width of a column of a thing and turning, and (clear height, pieces) of its stacks, rising."""
+Lines = dict[tuple[int, bool, OpeningKind], tuple[int, tuple[tuple[int, int], ...]]]
+"""Width of a column of a thing and turning in openings of a kind, and (clear height, pieces) of its stacks, rising."""
 
 WORSE = 0.1
 """How often the search goes on from a layout with one place more than the best."""
@@ -78,16 +78,16 @@ class Gatherer(Recreator):
         self._prices = PriceList(problem, zones)
         self._ordered: dict[tuple[int, BaySketch], tuple[int, BaySketch]] = {}
         self._lying: dict[BaySketch, Counter[int]] = {}
-        self._needs: dict[tuple[Site, int, tuple[Holding, ...]], tuple[int, int] | None] = {}
+        self._needs: dict[tuple[Site, OpeningKind, int, tuple[Holding, ...]], tuple[int, int] | None] = {}
         self._least_value = 0
         self._is_for_reach = False
         self._was_exchange = False
         self._lines: dict[Site, Lines] = {}
         for spot, towers in self._towers.items():
-            lines: dict[tuple[int, bool], list[tuple[int, int]]] = {}
-            widths: dict[tuple[int, bool], int] = {}
+            lines: dict[tuple[int, bool, OpeningKind], list[tuple[int, int]]] = {}
+            widths: dict[tuple[int, bool, OpeningKind], int] = {}
             for tower in towers:
-                key = (tower.group, tower.turned)
+                key = (tower.group, tower.turned, tower.kind)
                 lines.setdefault(key, []).append((tower.need, tower.pieces))
                 widths[key] = tower.width
             self._lines[spot] = {key: (widths[key], tuple(sorted(steps))) for key, steps in lines.items()}
@@ -308,7 +308,7 @@ class Gatherer(Recreator):
         floor, pieces = sketch.floor, []
         for number, piece in enumerate((*([floor] if floor else []), *sketch.pieces)):
             spot = run.prescribed_spot if number < len(run.prescribed) else run.spot
-            found = self._need(spot, piece.height, piece.holds)
+            found = self._need(spot, piece.kind, piece.height, piece.holds)
             if found is None:
                 return None
             height, taken = found
@@ -322,7 +322,7 @@ class Gatherer(Recreator):
             limits.append(problem.longest(w, piece.kind))
             pieces.append(piece if height == piece.height else OpeningSketch(piece.kind, height, piece.holds))
         if sketch.above:
-            found = self._need(run.spot, above, sketch.above)
+            found = self._need(run.spot, OpeningKind.SHELF, above, sketch.above)
             if found is None or found[0] > above:
                 return None
             width = max(width, width_for(self._problem.rules, OpeningKind.SHELF, found[1]))
@@ -339,18 +339,20 @@ class Gatherer(Recreator):
             return None
         return replace(sketch, width=width, floor=pieces.pop(0) if floor else None, pieces=tuple(pieces))
 
-    def _need(self, spot: Site, height: int, holds: tuple[Holding, ...]) -> tuple[int, int] | None:
+    def _need(self, spot: Site, kind: OpeningKind, height: int, holds: tuple[Holding, ...]) -> tuple[int, int] | None:
         """Least clear height, and width, for contents in an opening so high, or as much higher as they need."""
-        key = (spot, height, holds)
+        key = (spot, kind, height, holds)
         if key not in self._needs:
-            self._needs[key] = self._computed_need(spot, height, holds)
+            self._needs[key] = self._computed_need(spot, kind, height, holds)
         return self._needs[key]
 
-    def _computed_need(self, spot: Site, height: int, holds: Sequence[Holding]) -> tuple[int, int] | None:
+    def _computed_need(
+        self, spot: Site, kind: OpeningKind, height: int, holds: Sequence[Holding]
+    ) -> tuple[int, int] | None:
         lines, index_of = self._lines[spot], self._index
         columns: list[tuple[int, tuple[tuple[int, int], ...], int]] = []
         for item in holds:
-            line = lines.get((index_of[item.row], item.turned))
+            line = lines.get((index_of[item.row], item.turned, kind))
             if line is None:
                 return None
             columns.append((*line, item.count))

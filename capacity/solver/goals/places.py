@@ -51,11 +51,11 @@ def forced_places(problem: Problem, pieces: Mapping[int, int]) -> int:
         group = groups[index : index + 1]
         most = 0
         for w, run in enumerate(problem.runs):
-            widest = min(problem.longest(w, thing.opening_kind), run.width - 2 * rules.panel)
-            room = room_of(rules, thing.opening_kind, widest)
+            widest = {kind: min(problem.longest(w, kind), run.width - 2 * rules.panel) for kind in OpeningKind}
+            room = {kind: room_of(rules, kind, width) for kind, width in widest.items()}
             highest = max(run.ceiling_left, run.ceiling_right)
             fitting = [tower for tower in towers_of(problem, group, run.spot) if tower.need <= highest]
-            most = max([most, *(room // tower.width * tower.pieces for tower in fitting)])
+            most = max([most, *(room[tower.kind] // tower.width * tower.pieces for tower in fitting)])
         count = pieces.get(thing.row, 0)
         total += -(-count // most) - 1 if most and count else 0
     return total
@@ -95,12 +95,14 @@ def gathered(problem: Problem, layout: Layout, zones: Mapping[str, Zone], effort
         _bettered(program, effort)
         contents.update(program.contents())
         found.append(program)
+    # what may be stored in two ways might lie better in openings of another kind, of which no program knows
+    is_proven = not problem.has_choices
     return Gathered(
         layout.holding(contents),
         sum(program.places for program in found),
-        sum(program.least_places(effort) for program in found),
+        sum(program.least_places(effort) for program in found) if is_proven else 0,
         sum(program.trouble for program in found),
-        sum(program.least_trouble(effort) for program in found),
+        sum(program.least_trouble(effort) for program in found) if is_proven else 0,
     )
 
 

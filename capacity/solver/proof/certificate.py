@@ -17,7 +17,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from capacity.layout.problem import Problem
+from capacity.layout.problem import Problem, Thing
 from capacity.layout.towers import groups_of
 from capacity.solver.relaxation.value_bound import FINE, MILLION, CornerBound
 
@@ -92,11 +92,12 @@ def facts(problem: Problem) -> Json:
             for index, run in enumerate(problem.runs)
         ],
         "things": [
-            {
-                name: getattr(thing, name)
-                for name in thing.__slots__
-                if name not in ("name", "belongs_low") and (name != "first" or thing.first)
-            }
+            {**_thing(thing), "also": [_thing(way) for way in thing.also]} if thing.also else _thing(thing)
             for thing in problem.things
         ],
     }
+
+
+def _thing(thing: Thing) -> Json:
+    left_out = ("name", "belongs_low", "also", *(() if thing.first else ("first",)))
+    return {name: getattr(thing, name) for name in thing.__slots__ if name not in left_out}

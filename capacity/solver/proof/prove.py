@@ -26,7 +26,7 @@ from pathlib import Path
 from types import SimpleNamespace as Record
 
 MILLION, INCH, NEVER, WIDTHS, HEIGHTS = 10**6, 8128, -(10**18), 3000, 6000  # the last two: most units of a table
-LENGTHS = ("left", "width", "depth", "bottom", "height")
+LENGTHS, USUAL = ("left", "width", "depth", "bottom", "height"), {"first": 0, "also": []}
 KIND = {"stand": "shelf", "stack": "shelf", "hang": "hang", "drawer": "drawer"}
 Way = tuple[int, list[tuple[int, int]]]  # width of a column, and (clear height, pieces) by the number on each other
 Boxes = Sequence[list[int]]
@@ -37,7 +37,7 @@ class _Closet:  # the facts of a proof, and the rules that everything else asks
         self.rules, self.walls, self.things, self.top = facts.rules, facts.walls, facts.things, facts.top
         self.corners, self.keeps, self.most_panel = facts.corners, facts.keeps_bays, facts.most_panel
         self.thick, rules, self.whole = self.rules.panel, self.rules, sum(t.value * t.count for t in self.things)
-        self.more = max([vars(t).get("first", 0) for t in self.things], default=0) or self.whole + 4  # for what must be
+        self.more = max([t.first for t in self.things], default=0) or self.whole + 4  # for what must be
         for wall in self.walls:  # whether every place is as good as any other, beside bays that must be
             inside = [any(m.left <= b[0] and b[1] <= m.left + m.width for m in wall.fixed) for b in wall.blocked]
             wall.is_plain = wall.ceiling[0] == wall.ceiling[1] and all(inside)
@@ -139,7 +139,7 @@ def _bay_faults(closet: _Closet, wall: Record, bay: Record, must: Record | None,
             yield f"a {kind} opening from {low} to {high} may not be there"
         taken, height = 0, closet.counted(opening.height) if is_new else opening.height
         for item in opening.holds:
-            thing = things[item.row]
+            thing = next((way for way in things[item.row].also if KIND[way.store] == kind), things[item.row])
             stored[item.row] += item.count
             owners |= {thing.owner} - {None}
             width, back = (thing.depth, thing.width) if item.turned else (thing.width, thing.depth)
@@ -203,7 +203,7 @@ def _bays(closet: _Closet, things: list[Record], prices: dict[int, int], panel: 
     costs, upright = [panel * depth * low // INCH**2 for low in lows], 0 if closet.keeps else panel * depth
     none = [0] * len(lows)
     for kind in ("shelf", "hang", "drawer"):
-        mine = [thing for thing in things if KIND[thing.store] == kind]
+        mine = [way for thing in things for way in (thing, *thing.also) if KIND[way.store] == kind]
         for _, _, height in [item for item in must.prescribed if item[0] == kind] if must else []:
             piles = [(prices[thing.row], thing.count, closet.ways(thing, depth, True)) for thing in mine]
             tables, _ = _openings(piles, closet.room(kind, lows[0]))
@@ -313,7 +313,7 @@ def _inventory_faults(closet: _Closet, text: str) -> Iterator[str]:  # piles of 
 
 def prove(folder: Path) -> tuple[list[str], int, Record]:
     """What is wrong with a plan, the value that no layout exceeds, and the plan; it must carry a proof."""
-    plan = json.loads(folder.joinpath("plan.json").read_text("utf-8"), object_hook=lambda fields: Record(**fields))
+    plan = json.loads(folder.joinpath("plan.json").read_text("utf-8"), object_hook=lambda it: Record(**USUAL | it))
     closet, per = _Closet(plan.proof.facts), {"in": INCH, "mm": 320}[plan.units]
     for record in [each for wall in plan.walls for bay in wall.bays for each in (bay, *bay.openings)]:
         vars(record).update({key: round(each * per) for key, each in vars(record).items() if key in LENGTHS})
