@@ -93,6 +93,7 @@ def _parser() -> argparse.ArgumentParser:
     _command(commands, "respace", _respace, words)
     let_go = _command(commands, "let-go", _let_go, "list what has no place in letting-go.csv, to say where it goes")
     let_go.add_argument("--done", action="store_true", help="take what goes somewhere, by that list, out of the count")
+    _many_command(commands)
     _page_command(commands)
     words = "a short guide to one topic, or the list of them"
     guide = commands.add_parser("guide", help=words, description=words, epilog="example: capacity guide first-closet")
@@ -108,6 +109,62 @@ def _command(commands: Any, name: str, run: Any, words: str) -> argparse.Argumen
     parser.add_argument("--json", action="store_true", help="print one JSON document and nothing else")
     parser.set_defaults(run=run)
     return parser
+
+
+def _many_command(commands: Any) -> None:
+    words = "many closets, or what-ifs about one: a table, pieces against cost, what sheets cut together save"
+    example = "example: capacity many my-closet --vary wishes.budget=400,600,800 --vary counts=1,1.2"
+    many = commands.add_parser("many", help=words, description=words, epilog=example)
+    many.add_argument("folders", type=Path, nargs="+", metavar="DIR", help="the makeover folders; none is changed")
+    words = "each folder once for each value; KEY is a setting with dots, such as wall.back.depth, or counts"
+    many.add_argument("--vary", action="append", default=[], metavar="KEY=A,B,C", help=words)
+    words = "where results go, and what is done already is kept (default: ./many)"
+    many.add_argument("--into", type=Path, default=Path("many"), metavar="DIR", help=words)
+    many.add_argument("--workers", type=int, metavar="N", help="how many at once (default: one for each processor)")
+    words = "a Dask scheduler such as tcp://10.0.0.5:8786, or local; without it, processes of this machine"
+    many.add_argument("--on", metavar="ADDRESS", help=words)
+    many.add_argument("--effort", choices=("quick", "usual", "thorough"), default="quick", help="work for each closet")
+    many.add_argument("--seed", type=int, default=0, metavar="N", help="seed of everything random (default 0)")
+    many.add_argument("--json", action="store_true", help="print one JSON document and nothing else")
+    many.set_defaults(run=_many)
+
+
+def _many(options: argparse.Namespace) -> int:
+    from capacity.many.jobs import jobs_of, parse_variation
+    from capacity.many.journal import Journal
+    from capacity.many.results import cut_together, results_table, write_results
+    from capacity.many.solving import read_all
+    from capacity.many.workers import on_a_cluster, on_this_machine
+    from capacity.solver.effort import EFFORTS
+
+    variations = [parse_variation(text) for text in options.vary]
+    jobs = jobs_of(options.folders, variations, EFFORTS[options.effort], options.seed)
+    read_all(jobs)
+    journal = Journal(options.into)
+    left = list({job.digest: job for job in jobs if job.digest not in journal.done}.values())
+    workers = min(options.workers or os.cpu_count() or 1, max(1, len(left)))
+    found = on_a_cluster(left, options.on) if options.on and left else on_this_machine(left, workers)
+    begun, is_shown = len(jobs) - len(left), sys.stderr.isatty() and not options.json
+    try:
+        for number, (job, result) in enumerate(found, start=begun + 1):
+            journal.keep(job.digest, result)
+            if is_shown:
+                print(f"\r\033[K{number} of {len(jobs)} done: {job.name[:60]}", end="", file=sys.stderr, flush=True)
+    finally:
+        found.close()
+        if is_shown:
+            print("\r\033[K", end="", file=sys.stderr)
+        write_results(options.into, jobs, journal.done)
+    table, together = results_table(jobs, journal.done), list(cut_together(jobs, journal.done))
+    if options.json:
+        rows = json.loads(table.to_json(orient="records"))
+        sheets = [{"closets": item.closets, "alone": item.alone, "together": item.together} for item in together]
+        print(json.dumps({"schema": "capacity.many/1", "closets": rows, "sheets": sheets}))
+    else:
+        from capacity.terminal import print_many
+
+        print_many(table, together, options.into)
+    return DONE if (table["stored"] == table["pieces"]).fillna(value=False).all() else FELL_SHORT
 
 
 def _page_command(commands: Any) -> None:

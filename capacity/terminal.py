@@ -7,19 +7,21 @@ from __future__ import annotations
 
 import sys
 from collections import Counter
-from typing import TYPE_CHECKING, Self
+from typing import TYPE_CHECKING, Any, Self
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Hashable, Mapping, Sequence
     from pathlib import Path
     from types import TracebackType
 
+    import pandas as pd
     from rich.console import Console
 
     from capacity.checks.all_checks import Report
     from capacity.checks.check import Check
     from capacity.makeover.plan import Plan
     from capacity.makeover.refilled import Refilled
+    from capacity.many.results import CutTogether
     from capacity.solver.effort import Progress
     from capacity.wardrobe.inventory import Inventory
     from capacity.workshop.job import Job
@@ -216,3 +218,38 @@ class ProgressLine:
         if progress.stored:
             line += f": best so far {progress.stored}, could hold at most {progress.bound}"
         self._status.update(line)
+
+
+def print_many(table: pd.DataFrame, together: Sequence[CutTogether], folder: Path) -> None:
+    """Print a line a closet, who still lacks room, what sheets cut together save, and where the rest stands."""
+    rows = table.astype(object).where(table.notna(), "").to_dict("records")
+    print_table(
+        [
+            {
+                "closet": row["closet"],
+                "before": row["before"],
+                "stored": "" if row["fault"] else f"{row['stored']} of {row['pieces']}",
+                "value": "" if row["fault"] else _value_words(row),
+                "sheets": row["sheets"],
+                "likely cost": _cost_words(row),
+                "short": row["short"],
+            }
+            for row in rows
+        ]
+    )
+    out = console()
+    for row in rows:
+        if row["fault"]:
+            out.print(f"{row['closet']}: {row['fault']}")
+    for item in together:
+        out.print(item.words)
+    out.print(f"The table and the picture of pieces against cost stand in {folder}.")
+
+
+def _cost_words(row: Mapping[Hashable, Any]) -> str:
+    return "" if row["cost_high"] == "" else f"{row['currency']}{row['cost_low']:,.0f} to {row['cost_high']:,.0f}"
+
+
+def _value_words(row: Mapping[Hashable, Any]) -> str:
+    proven = row["status"] == "optimal"
+    return f"{row['value']}" if proven else f"{row['value']}, at most {row['bound']}"

@@ -1,0 +1,126 @@
+"""What a sweep found: one table, the frontier of pieces against money, and what cutting all sheets together saves."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from capacity.disk.files import write_text
+from capacity.many.jobs import Job
+from capacity.many.solving import Result
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+TABLE, PICTURE = "results.csv", "frontier.svg"
+COLUMNS = (
+    "pieces", "before", "stored", "value", "bound", "value_of_all", "status", "multiple", "short", "sheets",
+    "cost_low", "cost_high", "currency", "fault",
+)  # fmt: skip
+"""Pieces owned, stored today and in the layout; its value, bound and status; checks that fall short; what it takes."""
+
+
+WHOLE = ("pieces", "before", "stored", "value", "bound", "value_of_all", "short", "sheets")
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """One closet of the frontier: its cost is the middle of what is likely, in its currency."""
+
+    name: str
+    stored: int
+    pieces: int
+    cost: float
+    currency: str
+    is_best: bool
+
+    @property
+    def words(self) -> str:
+        """As it stands beside the picture."""
+        return f"{self.name}: {self.stored} of {self.pieces}, about {self.currency}{self.cost:,.0f}"
+
+
+def results_table(jobs: Sequence[Job], done: dict[str, Result]) -> pd.DataFrame:
+    """One row a job, in their order: its name, what was varied, and `COLUMNS`; empty where a job is not done."""
+    import pandas as pd
+
+    keys = list(dict.fromkeys(key for job in jobs for key, _ in job.varied))
+    rows = [
+        {"closet": job.name, **dict(job.varied), **(done[job.digest]["row"] if job.digest in done else {})}
+        for job in jobs
+    ]
+    table = pd.DataFrame(rows, columns=["closet", *keys, *COLUMNS])
+    return table.astype(dict.fromkeys(WHOLE, "Int64"))  # whole numbers also where a job is not done
+
+
+def outcomes(jobs: Sequence[Job], done: dict[str, Result]) -> tuple[Outcome, ...]:
+    """The closets with a cost, the cheapest first; those are best that nothing as cheap stores more than."""
+    found = []
+    for job in jobs:
+        row = done[job.digest]["row"] if job.digest in done else {}
+        if row.get("cost_high"):
+            cost = (row["cost_low"] + row["cost_high"]) / 2
+            found.append((cost, -row["stored"], job.name, row))
+    most, several = -1, []
+    for cost, _, name, row in sorted(found, key=lambda item: item[:3]):
+        several.append(Outcome(name, row["stored"], row["pieces"], cost, row["currency"], row["stored"] > most))
+        most = max(most, row["stored"])
+    return tuple(several)
+
+
+@dataclass(frozen=True, slots=True)
+class CutTogether:
+    """Panel sheets of closets with the same sheets: bought closet by closet, and for all together."""
+
+    closets: int
+    alone: int
+    together: int
+    least: int
+
+    @property
+    def words(self) -> str:
+        """As one says it."""
+        saved = self.alone - self.together
+        proof = "and no fewer" if self.together == self.least else f"at least {self.least}"
+        return (
+            f"Panel sheets of {self.closets} closets: {self.alone} bought closet by closet, {self.together} cut "
+            f"together ({proof}), which saves {saved}."
+        )
+
+
+def cut_together(jobs: Sequence[Job], done: dict[str, Result]) -> Iterator[CutTogether]:
+    """Cut the panels of all closets that buy the same sheets as one order."""
+    from capacity.solver.effort import Effort
+    from capacity.workshop.cutting.cutting_plan import Blank, Saw, Stock
+    from capacity.workshop.cutting.least_cost import cut
+
+    alike: dict[str, list[tuple[int, Result]]] = {}
+    for number, job in enumerate(jobs, start=1):
+        result = done.get(job.digest)
+        if result and result["boards"] and not job.varied:  # what-ifs about one closet are not all built
+            alike.setdefault(result["stock"], []).append((number, result))
+    for stock, several in alike.items():
+        if len(several) < 2:
+            continue
+        how: dict[str, Any] = json.loads(stock)
+        blanks = [Blank(f"{number} {board[0]}", *board[1:]) for number, result in several for board in result["boards"]]
+        plan = cut(blanks, [Stock(*item) for item in how["stocks"]], Saw(how["kerf"], how["trim"]), Effort())
+        dearest = max(item[3] for item in how["stocks"])
+        alone = sum(result["row"]["panel_sheets"] for _, result in several)
+        yield CutTogether(len(several), alone, len(plan.layouts), -(-plan.bound // dearest))
+
+
+def write_results(folder: Path, jobs: Sequence[Job], done: dict[str, Result]) -> None:
+    """Write the table, and the picture where two closets or more have a cost."""
+    from capacity.drawings.to_svg import format_svg
+    from capacity.many.frontier_chart import LETTER, frontier_drawing
+
+    write_text(folder / TABLE, results_table(jobs, done).to_csv(index=False, lineterminator="\n"))
+    points = outcomes(jobs, done)
+    if len(points) > 1:
+        some = [(point.cost, point.stored, point.words, point.is_best) for point in points]
+        drawing = frontier_drawing(some, points[0].currency)
+        write_text(folder / PICTURE, format_svg(drawing, "Pieces that have a place, against cost", LETTER))

@@ -1,0 +1,99 @@
+"""Many jobs at once: by processes of this machine, or by the workers of a Dask cluster.
+
+A job runs inside the worker's own process and no child of it, so that a worker that is killed leaves nothing behind
+that goes on. A worker that dies costs its job alone, which is tried once more; then it is told as lost.
+"""
+
+from __future__ import annotations
+
+import importlib
+import multiprocessing
+import os
+from collections.abc import Callable, Generator, Iterator, Sequence
+from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
+from concurrent.futures.process import BrokenProcessPool
+from contextlib import contextmanager
+from typing import Any
+
+from capacity.errors import Fault, InputError
+from capacity.many.jobs import Job
+from capacity.many.solving import Result, solved
+
+RETRIES = 1
+LOST: Result = {
+    "row": {"fault": "its worker ended twice: killed, or out of memory"}, "boards": [], "stock": "", "plan": None,
+}  # fmt: skip
+
+
+def on_this_machine(
+    jobs: Sequence[Job], workers: int, work: Callable[[Job], Result] = solved
+) -> Generator[tuple[Job, Result], None, None]:
+    """Do the jobs with so many processes, each job as it is done; ended early, what runs is ended too."""
+    if workers <= 1:
+        yield from ((job, work(job)) for job in jobs)
+        return
+    waiting, running = list(reversed(jobs)), dict[Future[Result], Job]()
+    while waiting:
+        suspects: list[Job] = []
+        with _pool(workers) as pool:
+            try:
+                while waiting or running:
+                    while waiting and len(running) < workers:  # no more than run, so that a dead worker costs these
+                        job = waiting.pop()
+                        running[pool.submit(work, job)] = job
+                    for future in wait(running, return_when=FIRST_COMPLETED).done:
+                        result = future.result()
+                        yield running.pop(future), result
+            except BrokenProcessPool:
+                suspects, running = list(running.values()), {}
+        yield from ((job, _alone(job, work)) for job in suspects)  # one of them may be too much for any worker
+
+
+def _alone(job: Job, work: Callable[[Job], Result]) -> Result:
+    with _pool(1) as pool:
+        try:
+            return pool.submit(work, job).result()
+        except BrokenProcessPool:
+            return LOST
+
+
+@contextmanager
+def _pool(workers: int) -> Iterator[ProcessPoolExecutor]:
+    """A pool whose processes end with it, whatever they are at."""
+    others = set(multiprocessing.active_children())
+    pool = ProcessPoolExecutor(workers, mp_context=multiprocessing.get_context("spawn"))
+    try:
+        yield pool
+    finally:
+        for process in set(multiprocessing.active_children()) - others:
+            process.terminate()
+        pool.shutdown(wait=True, cancel_futures=True)
+
+
+def on_a_cluster(jobs: Sequence[Job], address: str) -> Generator[tuple[Job, Result], None, None]:
+    """Do the jobs with Dask: `address` is that of a scheduler, or `local` for a cluster of this machine.
+
+    Raises
+    ------
+    InputError
+        When Dask is not there or the scheduler does not answer.
+    """
+    try:
+        distributed: Any = importlib.import_module("distributed")
+    except ImportError:
+        raise InputError([Fault("--on", "", "takes Dask: pip install 'capacity[many]'")]) from None
+    try:
+        where = {"n_workers": os.cpu_count() or 1, "threads_per_worker": 1, "dashboard_address": None}
+        client = distributed.Client(**where) if address == "local" else distributed.Client(address, timeout=10)
+    except (OSError, ValueError) as error:
+        words = f"no scheduler answers there: {error}; the address is such as tcp://10.0.0.5:8786, or local"
+        raise InputError([Fault("--on", address, words)]) from None
+    with client:
+        futures = {
+            client.submit(solved, job, key=f"closet-{job.digest}", pure=True, retries=RETRIES): job for job in jobs
+        }
+        try:
+            for future in distributed.as_completed(list(futures)):
+                yield futures[future], LOST if future.status != "finished" else future.result()
+        finally:
+            client.cancel(list(futures))

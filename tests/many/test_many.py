@@ -1,0 +1,205 @@
+"""Many closets at once: the jobs, what is done once, workers that die, one table."""
+
+from __future__ import annotations
+
+import csv
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from support.dying import dies_for_bad
+
+from capacity.__main__ import main
+from capacity.errors import InputError
+from capacity.many import workers
+from capacity.many.frontier_chart import frontier_drawing
+from capacity.many.jobs import Job, Variation, jobs_of, parse_variation
+from capacity.many.journal import Journal
+from capacity.many.results import cut_together, outcomes, results_table
+from capacity.many.workers import LOST, on_a_cluster, on_this_machine
+
+CLOSET = """ceiling = 96
+top = 84
+[[wall]]
+name = "back"
+width = 40
+depth = 15
+[panel]
+price = 50
+"""
+
+
+def _folder(place: Path, count: int = 4) -> Path:
+    place.mkdir()
+    (place / "closet.toml").write_text(CLOSET, encoding="utf-8")
+    (place / "inventory.csv").write_text(f"what,count,size,owner\nsneakers,{count},US M 9,Ann\n", encoding="utf-8")
+    return place
+
+
+@pytest.fixture
+def folders(tmp_path: Path) -> tuple[Path, ...]:
+    return tuple(_folder(tmp_path / name, count) for name, count in (("one", 4), ("two", 6), ("three", 8)))
+
+
+# ---- the jobs ----------------------------------------------------------------------------------------
+
+
+def test_every_combination_is_a_job(folders: tuple[Path, ...]) -> None:
+    jobs = jobs_of(folders[:1], (Variation("wall.back.depth", ("12", "20")), Variation("counts", ("1", "1.5"))))
+    assert [job.name for job in jobs] == [
+        f"one: wall.back.depth {depth}, counts {factor}" for depth in (12, 20) for factor in ("1", "1.5")
+    ]
+    assert "depth = 20" in jobs[2].closet
+    assert "sneakers,6,US M 9,Ann" in jobs[1].inventory
+    assert len({job.digest for job in jobs}) == 4
+    assert jobs[0].digest == replace(jobs[0], name="another", folder="elsewhere").digest
+
+
+@pytest.mark.parametrize(
+    ("key", "values", "words"),
+    [
+        ("wall.front.depth", "12", 'there is no "front" there; there are: back'),
+        ("wall.2.depth", "12", 'there is no "2" there'),
+        ("top", "tall", "is not a length"),
+        ("counts", "none", "is no factor above 0"),
+        ("wishes.nothing", "3", "nothing"),
+    ],
+)
+def test_what_cannot_vary_is_said_before_any_search(
+    folders: tuple[Path, ...], key: str, values: str, words: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    into = tmp_path / "into"
+    assert main(["many", str(folders[0]), "--vary", f"{key}={values}", "--into", str(into)]) == 2
+    (line,) = capsys.readouterr().err.splitlines()
+    assert words in line
+    assert not into.exists()
+
+
+def test_a_variation_that_says_nothing_is_refused() -> None:
+    for text in ("top", "=3", "top=", "top=1,,2"):
+        with pytest.raises(InputError, match="is not KEY=A,B,C"):
+            parse_variation(text)
+
+
+def test_the_faults_of_all_folders_are_said_at_once(folders: tuple[Path, ...]) -> None:
+    for folder in folders[1:]:
+        (folder / "closet.toml").write_text("ceiling = nothing\n")
+    with pytest.raises(InputError) as refused:
+        jobs_of(folders)
+    assert {fault.file for fault in refused.value.faults} == {"two/closet.toml", "three/closet.toml"}
+
+
+# ---- done once, whatever happens ----------------------------------------------------------------------
+
+
+def _jobs(*names: str) -> list[Job]:
+    return [Job(name, "", (), name, "") for name in names]
+
+
+def test_a_worker_that_dies_costs_its_job_alone() -> None:
+    jobs = _jobs("a", "b", "bad", "c", "d", "e")
+    done = {job.name: result for job, result in on_this_machine(jobs, 2, dies_for_bad)}
+    assert done.pop("bad") == LOST
+    assert {name: result["row"]["stored"] for name, result in done.items()} == dict.fromkeys("abcde", 1)
+
+
+def test_half_a_line_of_the_journal_is_passed_over(tmp_path: Path) -> None:
+    journal = Journal(tmp_path / "into")
+    journal.keep("first", LOST)
+    with journal.path.open("a", encoding="utf-8") as file:
+        file.write('{"digest": "second", "resu')
+    again = Journal(tmp_path / "into")
+    assert set(again.done) == {"first"}
+    again.keep("third", LOST)
+    assert set(Journal(tmp_path / "into").done) == {"first", "third"}
+
+
+def test_nothing_is_done_twice_and_the_table_does_not_depend_on_the_workers(
+    folders: tuple[Path, ...], tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    one, two = tmp_path / "one-worker", tmp_path / "two-workers"
+    names = [str(folder) for folder in folders]
+    assert main(["many", *names, "--into", str(one), "--workers", "1"]) == 0
+    said = capsys.readouterr()
+    assert said.err == ""
+    assert "cut together" in said.out
+    assert main(["many", *names, "--into", str(two), "--workers", "2", "--json"]) == 0
+    document = json.loads(capsys.readouterr().out)
+    assert [row["pieces"] for row in document["closets"]] == [4, 6, 8]
+    assert document["sheets"][0]["together"] <= document["sheets"][0]["alone"]
+    for name in ("results.csv", "frontier.svg"):
+        assert (one / name).read_bytes() == (two / name).read_bytes()
+
+    def never(jobs: list[Job], _: int) -> Iterator[tuple[Job, object]]:
+        assert jobs == []
+        yield from ()
+
+    monkeypatch.setattr(workers, "on_this_machine", never)
+    assert main(["many", *names, "--into", str(one)]) == 0
+
+
+def test_the_sheets_of_variants_of_one_closet_are_not_added_up(folders: tuple[Path, ...]) -> None:
+    jobs = jobs_of(folders[:1], (Variation("top", ("80", "84")),))
+    board = {"row": {"panel_sheets": 1}, "boards": [["A", 320, 320, True]], "stock": "{}", "plan": None}
+    assert list(cut_together(jobs, {job.digest: board for job in jobs})) == []
+
+
+@pytest.mark.skipif(not Path("/proc/self/task").exists(), reason="children are found in /proc")
+def test_a_sweep_that_is_interrupted_keeps_what_is_finished(folders: tuple[Path, ...], tmp_path: Path) -> None:
+    into = tmp_path / "into"
+    command = [sys.executable, "-m", "capacity", "many", *map(str, folders), "--into", str(into), "--workers", "1"]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as process:
+        for _ in range(1200):
+            if (into / "journal.jsonl").exists() and (into / "journal.jsonl").stat().st_size:
+                break
+            time.sleep(0.05)
+        os.kill(process.pid, signal.SIGINT)
+        _, error = process.communicate(timeout=60)
+    assert process.returncode in (130, 0)  # 0: it was quicker
+    assert "Traceback" not in error
+    with (into / "results.csv").open(encoding="utf-8") as file:
+        rows = list(csv.DictReader(file))
+    assert len(rows) == 3
+    assert rows[0]["stored"] == "4"
+
+
+def test_the_same_by_a_cluster(folders: tuple[Path, ...]) -> None:
+    pytest.importorskip("distributed")
+    jobs = jobs_of(folders[:2], effort=0.05)
+    done = {job.name: result["row"]["stored"] for job, result in on_a_cluster(jobs, "local")}
+    assert done == {"one": 4, "two": 6}
+
+
+def test_a_cluster_that_does_not_answer_is_said_in_a_line() -> None:
+    pytest.importorskip("distributed")
+    with pytest.raises(InputError, match="no scheduler answers there"):
+        list(on_a_cluster(_jobs("a"), "nowhere"))
+
+
+# ---- what is said ------------------------------------------------------------------------------------
+
+
+def test_what_costs_more_and_stores_no_more_is_not_on_the_frontier() -> None:
+    jobs = _jobs("dear", "cheap", "middle", "undone")
+    rows = {"dear": (400, 9), "cheap": (100, 5), "middle": (300, 5)}
+    done = {
+        job.digest: {**LOST, "row": {"cost_low": cost, "cost_high": cost, "stored": n, "pieces": 9, "currency": "$"}}
+        for job in jobs if job.name in rows for cost, n in [rows[job.name]]
+    }  # fmt: skip
+    points = outcomes(jobs, done)
+    assert [(point.name, point.is_best) for point in points] == [("cheap", True), ("middle", False), ("dear", True)]
+    assert list(results_table(jobs, done)["closet"]) == ["dear", "cheap", "middle", "undone"]
+    drawing = frontier_drawing([(p.cost, p.stored, p.words, p.is_best) for p in points], "$")
+    words = [text.words for text in drawing.texts()]
+    assert {"1", "2", "3"} <= set(words)
+    assert any(text.startswith("2  middle: 5 of 9, about $300 (something as cheap") for text in words)
+    for text in drawing.texts():
+        assert text.extent.left >= 0
+        assert text.extent.right <= drawing.width
