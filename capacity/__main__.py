@@ -130,32 +130,32 @@ def _many_command(commands: Any) -> None:
 
 
 def _many(options: argparse.Namespace) -> int:
-    from capacity.many.jobs import jobs_of, parse_variation
     from capacity.many.journal import Journal
     from capacity.many.results import cut_together, results_table, write_results
     from capacity.many.solving import read_all
+    from capacity.many.tasks import parse_variation, tasks_of
     from capacity.many.workers import on_a_cluster, on_this_machine
     from capacity.solver.effort import EFFORTS
 
     variations = [parse_variation(text) for text in options.vary]
-    jobs = jobs_of(options.folders, variations, EFFORTS[options.effort], options.seed)
-    read_all(jobs)
+    tasks = tasks_of(options.folders, variations, EFFORTS[options.effort], options.seed)
+    read_all(tasks)
     journal = Journal(options.into)
-    left = list({job.digest: job for job in jobs if job.digest not in journal.done}.values())
+    left = list({task.digest: task for task in tasks if task.digest not in journal.done}.values())
     workers = min(options.workers or os.cpu_count() or 1, max(1, len(left)))
     found = on_a_cluster(left, options.on) if options.on and left else on_this_machine(left, workers)
-    begun, is_shown = len(jobs) - len(left), sys.stderr.isatty() and not options.json
+    begun, is_shown = len(tasks) - len(left), sys.stderr.isatty() and not options.json
     try:
-        for number, (job, result) in enumerate(found, start=begun + 1):
-            journal.keep(job.digest, result)
+        for number, (task, result) in enumerate(found, start=begun + 1):
+            journal.keep(task.digest, result)
             if is_shown:
-                print(f"\r\033[K{number} of {len(jobs)} done: {job.name[:60]}", end="", file=sys.stderr, flush=True)
+                print(f"\r\033[K{number} of {len(tasks)} done: {task.name[:60]}", end="", file=sys.stderr, flush=True)
     finally:
         found.close()
         if is_shown:
             print("\r\033[K", end="", file=sys.stderr)
-        write_results(options.into, jobs, journal.done)
-    table, together = results_table(jobs, journal.done), list(cut_together(jobs, journal.done))
+        write_results(options.into, tasks, journal.done)
+    table, together = results_table(tasks, journal.done), list(cut_together(tasks, journal.done))
     if options.json:
         rows = json.loads(table.to_json(orient="records"))
         sheets = [{"closets": item.closets, "alone": item.alone, "together": item.together} for item in together]

@@ -1,4 +1,4 @@
-"""What is done of a sweep: one line a job, kept at once, so that nothing is done twice."""
+"""What is done of a sweep: one line a task, kept at once, so that nothing is done twice."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ FILE_NAME = "journal.jsonl"
 
 
 class Journal:
-    """Results by the digest of their job; a half line at the end, of a run that was ended, is passed over.
+    """Results by the digest of their task; a half line at the end, of a run that was ended, is passed over.
 
     Parameters
     ----------
@@ -41,7 +41,7 @@ class Journal:
                 continue
 
     def keep(self, digest: str, result: Result) -> None:
-        """Add the result of a job, on the disk before this returns."""
+        """Add the result of a task, on the disk before this returns."""
         self.done[digest] = result
         line = json.dumps({"digest": digest, "result": result}, separators=(",", ":"))
         with self.path.open("a", encoding="utf-8") as file:

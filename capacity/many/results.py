@@ -9,8 +9,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from capacity.disk.files import write_text
-from capacity.many.jobs import Job
 from capacity.many.solving import Result
+from capacity.many.tasks import Task
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -43,27 +43,27 @@ class Outcome:
         return f"{self.name}: {self.stored} of {self.pieces}, about {self.currency}{self.cost:,.0f}"
 
 
-def results_table(jobs: Sequence[Job], done: dict[str, Result]) -> pd.DataFrame:
-    """One row a job, in their order: its name, what was varied, and `COLUMNS`; empty where a job is not done."""
+def results_table(tasks: Sequence[Task], done: dict[str, Result]) -> pd.DataFrame:
+    """One row a task, in their order: its name, what was varied, and `COLUMNS`; empty where a task is not done."""
     import pandas as pd
 
-    keys = list(dict.fromkeys(key for job in jobs for key, _ in job.varied))
+    keys = list(dict.fromkeys(key for task in tasks for key, _ in task.varied))
     rows = [
-        {"closet": job.name, **dict(job.varied), **(done[job.digest]["row"] if job.digest in done else {})}
-        for job in jobs
+        {"closet": task.name, **dict(task.varied), **(done[task.digest]["row"] if task.digest in done else {})}
+        for task in tasks
     ]
     table = pd.DataFrame(rows, columns=["closet", *keys, *COLUMNS])
-    return table.astype(dict.fromkeys(WHOLE, "Int64"))  # whole numbers also where a job is not done
+    return table.astype(dict.fromkeys(WHOLE, "Int64"))  # whole numbers also where a task is not done
 
 
-def outcomes(jobs: Sequence[Job], done: dict[str, Result]) -> tuple[Outcome, ...]:
+def outcomes(tasks: Sequence[Task], done: dict[str, Result]) -> tuple[Outcome, ...]:
     """The closets with a cost, the cheapest first; those are best that nothing as cheap stores more than."""
     found = []
-    for job in jobs:
-        row = done[job.digest]["row"] if job.digest in done else {}
+    for task in tasks:
+        row = done[task.digest]["row"] if task.digest in done else {}
         if row.get("cost_high"):
             cost = (row["cost_low"] + row["cost_high"]) / 2
-            found.append((cost, -row["stored"], job.name, row))
+            found.append((cost, -row["stored"], task.name, row))
     most, several = -1, []
     for cost, _, name, row in sorted(found, key=lambda item: item[:3]):
         several.append(Outcome(name, row["stored"], row["pieces"], cost, row["currency"], row["stored"] > most))
@@ -91,16 +91,16 @@ class CutTogether:
         )
 
 
-def cut_together(jobs: Sequence[Job], done: dict[str, Result]) -> Iterator[CutTogether]:
+def cut_together(tasks: Sequence[Task], done: dict[str, Result]) -> Iterator[CutTogether]:
     """Cut the panels of all closets that buy the same sheets as one order."""
     from capacity.solver.effort import Effort
     from capacity.workshop.cutting.cutting_plan import Blank, Saw, Stock
     from capacity.workshop.cutting.least_cost import cut
 
     alike: dict[str, list[tuple[int, Result]]] = {}
-    for number, job in enumerate(jobs, start=1):
-        result = done.get(job.digest)
-        if result and result["boards"] and not job.varied:  # what-ifs about one closet are not all built
+    for number, task in enumerate(tasks, start=1):
+        result = done.get(task.digest)
+        if result and result["boards"] and not task.varied:  # what-ifs about one closet are not all built
             alike.setdefault(result["stock"], []).append((number, result))
     for stock, several in alike.items():
         if len(several) < 2:
@@ -113,13 +113,13 @@ def cut_together(jobs: Sequence[Job], done: dict[str, Result]) -> Iterator[CutTo
         yield CutTogether(len(several), alone, len(plan.layouts), -(-plan.bound // dearest))
 
 
-def write_results(folder: Path, jobs: Sequence[Job], done: dict[str, Result]) -> None:
+def write_results(folder: Path, tasks: Sequence[Task], done: dict[str, Result]) -> None:
     """Write the table, and the picture where two closets or more have a cost."""
     from capacity.drawings.to_svg import format_svg
     from capacity.many.frontier_chart import LETTER, frontier_drawing
 
-    write_text(folder / TABLE, results_table(jobs, done).to_csv(index=False, lineterminator="\n"))
-    points = outcomes(jobs, done)
+    write_text(folder / TABLE, results_table(tasks, done).to_csv(index=False, lineterminator="\n"))
+    points = outcomes(tasks, done)
     if len(points) > 1:
         some = [(point.cost, point.stored, point.words, point.is_best) for point in points]
         drawing = frontier_drawing(some, points[0].currency)

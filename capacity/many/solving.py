@@ -1,4 +1,4 @@
-"""One job: two texts in, what a table says of its plan out. Pure, so that it may run anywhere, once or twice."""
+"""One task: two texts in, what a table says of its plan out. Pure, so that it may run anywhere, once or twice."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from capacity.closet.closet import FILE_NAME as CLOSET
 from capacity.disk.files import write_text
 from capacity.errors import Fault, InputError
 from capacity.makeover.folder import read_folder_at_once
-from capacity.many.jobs import Job
+from capacity.many.tasks import Task
 from capacity.wardrobe.inventory import FILE_NAME as INVENTORY
 
 if TYPE_CHECKING:
@@ -22,35 +22,35 @@ if TYPE_CHECKING:
     from capacity.wardrobe.inventory import Inventory
 
 Result = dict[str, Any]
-"""What is kept of a job, as JSON: its `row` of the table, its `boards` as pieces to be cut, its `plan`.
+"""What is kept of a task, as JSON: its `row` of the table, its `boards` as pieces to be cut, its `plan`.
 
 A board is [label, length, width, may turn] in ticks; `stock` says of what and how these are cut.
 """
 
 
-def read_job(job: Job) -> tuple[Closet, Inventory, FolderTexts]:
-    """The two files of a job as a folder is read, every fault of both at once; `InputError` when they have any."""
+def read_task(task: Task) -> tuple[Closet, Inventory, FolderTexts]:
+    """The two files of a task as a folder is read, every fault of both at once; `InputError` when they have any."""
     with tempfile.TemporaryDirectory() as place:
         folder = Path(place)
-        write_text(folder / CLOSET, job.closet, lasts=False)
-        write_text(folder / INVENTORY, job.inventory, lasts=False)
+        write_text(folder / CLOSET, task.closet, lasts=False)
+        write_text(folder / INVENTORY, task.inventory, lasts=False)
         return read_folder_at_once(folder)
 
 
-def read_all(jobs: Sequence[Job]) -> None:
+def read_all(tasks: Sequence[Task]) -> None:
     """Read each closet once, so that whatever is wrong is said before any search; `InputError` with all of it."""
     faults: list[Fault] = []
-    for job in {(job.closet, job.inventory): job for job in jobs}.values():
+    for task in {(task.closet, task.inventory): task for task in tasks}.values():
         try:
-            read_job(job)
+            read_task(task)
         except InputError as error:
-            faults += [replace(fault, file=f"{job.name}, {fault.file}") for fault in error.faults]
+            faults += [replace(fault, file=f"{task.name}, {fault.file}") for fault in error.faults]
     if faults:
         raise InputError(faults)
 
 
-def solved(job: Job) -> Result:
-    """Find the layout of a job and what it takes; a job that cannot be is told in its row, not raised."""
+def solved(task: Task) -> Result:
+    """Find the layout of a task and what it takes; a task that cannot be is told in its row, not raised."""
     from capacity.makeover.plan import format_plan
     from capacity.solver.effort import Effort
     from capacity.solver.planning import make_plan
@@ -62,15 +62,15 @@ def solved(job: Job) -> Result:
     row: dict[str, Any] = {}
     result: Result = {"row": row, "boards": [], "stock": "", "plan": None}
     try:
-        closet, inventory, texts = read_job(job)
-        plan = make_plan(closet, inventory, Effort(factor=job.effort, seed=job.seed), texts.digest)
+        closet, inventory, texts = read_task(task)
+        plan = make_plan(closet, inventory, Effort(factor=task.effort, seed=task.seed), texts.digest)
         row.update(
             pieces=plan.after.pieces, before=plan.before.stored, stored=plan.after.stored, value=plan.value.stored,
             bound=plan.value.bound, status=plan.value.status, value_of_all=plan.value.all,
             multiple=plan.after.capacity_multiple, short=sum(not check.passed for check in plan.checks),
         )  # fmt: skip
         result["plan"] = json.loads(format_plan(plan)) | {"seconds": 0.0}
-        made = prepare(closet, inventory, plan, Effort(), job.closet)
+        made = prepare(closet, inventory, plan, Effort(), task.closet)
         shopping = shopping_list(made)
         panel = made.sheets[StockKind.PANEL]
         low, high = shopping.likely

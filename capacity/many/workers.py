@@ -1,7 +1,7 @@
-"""Many jobs at once: by processes of this machine, or by the workers of a Dask cluster.
+"""Many tasks at once: by processes of this machine, or by the workers of a Dask cluster.
 
-A job runs inside the worker's own process and no child of it, so that a worker that is killed leaves nothing behind
-that goes on. A worker that dies costs its job alone, which is tried once more; then it is told as lost.
+A task runs inside the worker's own process and no child of it, so that a worker that is killed leaves nothing behind
+that goes on. A worker that dies costs its task alone, which is tried once more; then it is told as lost.
 """
 
 from __future__ import annotations
@@ -16,8 +16,8 @@ from contextlib import contextmanager
 from typing import Any
 
 from capacity.errors import Fault, InputError
-from capacity.many.jobs import Job
 from capacity.many.solving import Result, solved
+from capacity.many.tasks import Task
 
 RETRIES = 1
 LOST: Result = {
@@ -26,33 +26,33 @@ LOST: Result = {
 
 
 def on_this_machine(
-    jobs: Sequence[Job], workers: int, work: Callable[[Job], Result] = solved
-) -> Generator[tuple[Job, Result], None, None]:
-    """Do the jobs with so many processes, each job as it is done; ended early, what runs is ended too."""
+    tasks: Sequence[Task], workers: int, work: Callable[[Task], Result] = solved
+) -> Generator[tuple[Task, Result], None, None]:
+    """Do the tasks with so many processes, each task as it is done; ended early, what runs is ended too."""
     if workers <= 1:
-        yield from ((job, work(job)) for job in jobs)
+        yield from ((task, work(task)) for task in tasks)
         return
-    waiting, running = list(reversed(jobs)), dict[Future[Result], Job]()
+    waiting, running = list(reversed(tasks)), dict[Future[Result], Task]()
     while waiting:
-        suspects: list[Job] = []
+        suspects: list[Task] = []
         with _pool(workers) as pool:
             try:
                 while waiting or running:
                     while waiting and len(running) < workers:  # no more than run, so that a dead worker costs these
-                        job = waiting.pop()
-                        running[pool.submit(work, job)] = job
+                        task = waiting.pop()
+                        running[pool.submit(work, task)] = task
                     for future in wait(running, return_when=FIRST_COMPLETED).done:
                         result = future.result()
                         yield running.pop(future), result
             except BrokenProcessPool:
                 suspects, running = list(running.values()), {}
-        yield from ((job, _alone(job, work)) for job in suspects)  # one of them may be too much for any worker
+        yield from ((task, _alone(task, work)) for task in suspects)  # one of them may be too much for any worker
 
 
-def _alone(job: Job, work: Callable[[Job], Result]) -> Result:
+def _alone(task: Task, work: Callable[[Task], Result]) -> Result:
     with _pool(1) as pool:
         try:
-            return pool.submit(work, job).result()
+            return pool.submit(work, task).result()
         except BrokenProcessPool:
             return LOST
 
@@ -70,8 +70,8 @@ def _pool(workers: int) -> Iterator[ProcessPoolExecutor]:
         pool.shutdown(wait=True, cancel_futures=True)
 
 
-def on_a_cluster(jobs: Sequence[Job], address: str) -> Generator[tuple[Job, Result], None, None]:
-    """Do the jobs with Dask: `address` is that of a scheduler, or `local` for a cluster of this machine.
+def on_a_cluster(tasks: Sequence[Task], address: str) -> Generator[tuple[Task, Result], None, None]:
+    """Do the tasks with Dask: `address` is that of a scheduler, or `local` for a cluster of this machine.
 
     Raises
     ------
@@ -90,7 +90,7 @@ def on_a_cluster(jobs: Sequence[Job], address: str) -> Generator[tuple[Job, Resu
         raise InputError([Fault("--on", address, words)]) from None
     with client:
         futures = {
-            client.submit(solved, job, key=f"closet-{job.digest}", pure=True, retries=RETRIES): job for job in jobs
+            client.submit(solved, task, key=f"closet-{task.digest}", pure=True, retries=RETRIES): task for task in tasks
         }
         try:
             for future in distributed.as_completed(list(futures)):

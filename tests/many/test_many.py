@@ -1,4 +1,4 @@
-"""Many closets at once: the jobs, what is done once, workers that die, one table."""
+"""Many closets at once: the tasks, what is done once, workers that die, one table."""
 
 from __future__ import annotations
 
@@ -20,9 +20,9 @@ from capacity.__main__ import main
 from capacity.errors import InputError
 from capacity.many import workers
 from capacity.many.frontier_chart import frontier_drawing
-from capacity.many.jobs import Job, Variation, jobs_of, parse_variation
 from capacity.many.journal import Journal
 from capacity.many.results import cut_together, outcomes, results_table
+from capacity.many.tasks import Task, Variation, parse_variation, tasks_of
 from capacity.many.workers import LOST, on_a_cluster, on_this_machine
 
 CLOSET = """ceiling = 96
@@ -48,18 +48,18 @@ def folders(tmp_path: Path) -> tuple[Path, ...]:
     return tuple(_folder(tmp_path / name, count) for name, count in (("one", 4), ("two", 6), ("three", 8)))
 
 
-# ---- the jobs ----------------------------------------------------------------------------------------
+# ---- the tasks ----------------------------------------------------------------------------------------
 
 
 def test_every_combination_is_a_job(folders: tuple[Path, ...]) -> None:
-    jobs = jobs_of(folders[:1], (Variation("wall.back.depth", ("12", "20")), Variation("counts", ("1", "1.5"))))
-    assert [job.name for job in jobs] == [
+    tasks = tasks_of(folders[:1], (Variation("wall.back.depth", ("12", "20")), Variation("counts", ("1", "1.5"))))
+    assert [task.name for task in tasks] == [
         f"one: wall.back.depth {depth}, counts {factor}" for depth in (12, 20) for factor in ("1", "1.5")
     ]
-    assert "depth = 20" in jobs[2].closet
-    assert "sneakers,6,US M 9,Ann" in jobs[1].inventory
-    assert len({job.digest for job in jobs}) == 4
-    assert jobs[0].digest == replace(jobs[0], name="another", folder="elsewhere").digest
+    assert "depth = 20" in tasks[2].closet
+    assert "sneakers,6,US M 9,Ann" in tasks[1].inventory
+    assert len({task.digest for task in tasks}) == 4
+    assert tasks[0].digest == replace(tasks[0], name="another", folder="elsewhere").digest
 
 
 @pytest.mark.parametrize(
@@ -92,20 +92,20 @@ def test_the_faults_of_all_folders_are_said_at_once(folders: tuple[Path, ...]) -
     for folder in folders[1:]:
         (folder / "closet.toml").write_text("ceiling = nothing\n")
     with pytest.raises(InputError) as refused:
-        jobs_of(folders)
+        tasks_of(folders)
     assert {fault.file for fault in refused.value.faults} == {"two/closet.toml", "three/closet.toml"}
 
 
 # ---- done once, whatever happens ----------------------------------------------------------------------
 
 
-def _jobs(*names: str) -> list[Job]:
-    return [Job(name, "", (), name, "") for name in names]
+def _tasks(*names: str) -> list[Task]:
+    return [Task(name, "", (), name, "") for name in names]
 
 
 def test_a_worker_that_dies_costs_its_job_alone() -> None:
-    jobs = _jobs("a", "b", "bad", "c", "d", "e")
-    done = {job.name: result for job, result in on_this_machine(jobs, 2, dies_for_bad)}
+    tasks = _tasks("a", "b", "bad", "c", "d", "e")
+    done = {task.name: result for task, result in on_this_machine(tasks, 2, dies_for_bad)}
     assert done.pop("bad") == LOST
     assert {name: result["row"]["stored"] for name, result in done.items()} == dict.fromkeys("abcde", 1)
 
@@ -137,8 +137,8 @@ def test_nothing_is_done_twice_and_the_table_does_not_depend_on_the_workers(
     for name in ("results.csv", "frontier.svg"):
         assert (one / name).read_bytes() == (two / name).read_bytes()
 
-    def never(jobs: list[Job], _: int) -> Iterator[tuple[Job, object]]:
-        assert jobs == []
+    def never(tasks: list[Task], _: int) -> Iterator[tuple[Task, object]]:
+        assert tasks == []
         yield from ()
 
     monkeypatch.setattr(workers, "on_this_machine", never)
@@ -146,9 +146,9 @@ def test_nothing_is_done_twice_and_the_table_does_not_depend_on_the_workers(
 
 
 def test_the_sheets_of_variants_of_one_closet_are_not_added_up(folders: tuple[Path, ...]) -> None:
-    jobs = jobs_of(folders[:1], (Variation("top", ("80", "84")),))
+    tasks = tasks_of(folders[:1], (Variation("top", ("80", "84")),))
     board = {"row": {"panel_sheets": 1}, "boards": [["A", 320, 320, True]], "stock": "{}", "plan": None}
-    assert list(cut_together(jobs, {job.digest: board for job in jobs})) == []
+    assert list(cut_together(tasks, {task.digest: board for task in tasks})) == []
 
 
 @pytest.mark.skipif(not Path("/proc/self/task").exists(), reason="children are found in /proc")
@@ -172,30 +172,30 @@ def test_a_sweep_that_is_interrupted_keeps_what_is_finished(folders: tuple[Path,
 
 def test_the_same_by_a_cluster(folders: tuple[Path, ...]) -> None:
     pytest.importorskip("distributed")
-    jobs = jobs_of(folders[:2], effort=0.05)
-    done = {job.name: result["row"]["stored"] for job, result in on_a_cluster(jobs, "local")}
+    tasks = tasks_of(folders[:2], effort=0.05)
+    done = {task.name: result["row"]["stored"] for task, result in on_a_cluster(tasks, "local")}
     assert done == {"one": 4, "two": 6}
 
 
 def test_a_cluster_that_does_not_answer_is_said_in_a_line() -> None:
     pytest.importorskip("distributed")
     with pytest.raises(InputError, match="no scheduler answers there"):
-        list(on_a_cluster(_jobs("a"), "nowhere"))
+        list(on_a_cluster(_tasks("a"), "nowhere"))
 
 
 # ---- what is said ------------------------------------------------------------------------------------
 
 
 def test_what_costs_more_and_stores_no_more_is_not_on_the_frontier() -> None:
-    jobs = _jobs("dear", "cheap", "middle", "undone")
+    tasks = _tasks("dear", "cheap", "middle", "undone")
     rows = {"dear": (400, 9), "cheap": (100, 5), "middle": (300, 5)}
     done = {
-        job.digest: {**LOST, "row": {"cost_low": cost, "cost_high": cost, "stored": n, "pieces": 9, "currency": "$"}}
-        for job in jobs if job.name in rows for cost, n in [rows[job.name]]
+        task.digest: {**LOST, "row": {"cost_low": cost, "cost_high": cost, "stored": n, "pieces": 9, "currency": "$"}}
+        for task in tasks if task.name in rows for cost, n in [rows[task.name]]
     }  # fmt: skip
-    points = outcomes(jobs, done)
+    points = outcomes(tasks, done)
     assert [(point.name, point.is_best) for point in points] == [("cheap", True), ("middle", False), ("dear", True)]
-    assert list(results_table(jobs, done)["closet"]) == ["dear", "cheap", "middle", "undone"]
+    assert list(results_table(tasks, done)["closet"]) == ["dear", "cheap", "middle", "undone"]
     drawing = frontier_drawing([(p.cost, p.stored, p.words, p.is_best) for p in points], "$")
     words = [text.words for text in drawing.texts()]
     assert {"1", "2", "3"} <= set(words)

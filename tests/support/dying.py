@@ -5,12 +5,12 @@ from __future__ import annotations
 import os
 import signal
 
-from capacity.many.jobs import Job
 from capacity.many.solving import Result
+from capacity.many.tasks import Task
 
 
-def dies_for_bad(job: Job) -> Result:
-    """The row of a job; a job called bad kills the process that it runs in."""
-    if "bad" in job.name:
+def dies_for_bad(task: Task) -> Result:
+    """The row of a task; a task called bad kills the process that it runs in."""
+    if "bad" in task.name:
         os.kill(os.getpid(), signal.SIGKILL)
-    return {"row": {"stored": len(job.name)}, "boards": [], "stock": "", "plan": None}
+    return {"row": {"stored": len(task.name)}, "boards": [], "stock": "", "plan": None}

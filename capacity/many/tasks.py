@@ -1,4 +1,4 @@
-"""The jobs of a sweep: each folder as it is, or once for each combination of the settings that vary."""
+"""The tasks of a sweep: each folder as it is, or once for each combination of the settings that vary."""
 
 from __future__ import annotations
 
@@ -22,11 +22,11 @@ from capacity.wardrobe.inventory import format_inventory, parse_inventory, with_
 COUNTS = "counts"
 """What varies every count by a factor, rounded up."""
 
-MOST_JOBS = 10_000
+MOST_TASKS = 10_000
 
 
 @dataclass(frozen=True, slots=True)
-class Job:
+class Task:
     """One closet to find a layout for: its two texts, and what was varied in them.
 
     `name` says which folder and what was varied; `effort` is a factor of the usual work.
@@ -42,7 +42,7 @@ class Job:
 
     @property
     def digest(self) -> str:
-        """Of all that the answer depends on: two jobs with one digest have the same answer."""
+        """Of all that the answer depends on: two tasks with one digest have the same answer."""
         parts = (self.closet, self.inventory, repr(self.effort), str(self.seed))
         return hashlib.sha256("\0".join(parts).encode()).hexdigest()
 
@@ -71,10 +71,10 @@ def parse_variation(text: str) -> Variation:
     return Variation(key.strip(), several)
 
 
-def jobs_of(
+def tasks_of(
     folders: Sequence[Path], variations: Sequence[Variation] = (), effort: float = 1.0, seed: int = 0
-) -> tuple[Job, ...]:
-    """The jobs in order: folder by folder, the last variation changing fastest; the faults of all at once.
+) -> tuple[Task, ...]:
+    """The tasks in order: folder by folder, the last variation changing fastest; the faults of all at once.
 
     Raises
     ------
@@ -82,17 +82,17 @@ def jobs_of(
         When a folder cannot be read, a setting does not exist or a value is none for it, or there are too many.
     """
     faults: list[Fault] = []
-    found: list[Job] = []
+    found: list[Task] = []
     number = len(folders)
     for variation in variations:
         number *= len(variation.values)
-    if number > MOST_JOBS:
-        raise InputError([Fault("--vary", "", f"{number} closets are too many; at most {MOST_JOBS} at once")])
+    if number > MOST_TASKS:
+        raise InputError([Fault("--vary", "", f"{number} closets are too many; at most {MOST_TASKS} at once")])
     for folder in folders:
         name = _names(folders)[folder]
         try:
             closet, inventory = (read_text(folder / file, MOST_BYTES) for file in (CLOSET, INVENTORY))
-            plain = Job(name, str(folder), (), closet, inventory, effort, seed)
+            plain = Task(name, str(folder), (), closet, inventory, effort, seed)
             for values in itertools.product(*(variation.values for variation in variations)):
                 varied = [(item.key, value) for item, value in zip(variations, values, strict=True)]
                 found.append(_varied(plain, varied))
@@ -109,9 +109,9 @@ def _names(folders: Sequence[Path]) -> dict[Path, str]:
     return {f: name if short.count(name) == 1 else str(f) for f, name in zip(folders, short, strict=True)}
 
 
-def _varied(job: Job, varied: Sequence[tuple[str, str]]) -> Job:
-    """A job with its settings changed, its files read as `fit` reads them."""
-    closet, inventory = job.closet, job.inventory
+def _varied(task: Task, varied: Sequence[tuple[str, str]]) -> Task:
+    """A task with its settings changed, its files read as `fit` reads them."""
+    closet, inventory = task.closet, task.inventory
     for key, value in varied:
         if key == COUNTS:
             inventory = _times(inventory, closet, value)
@@ -120,8 +120,8 @@ def _varied(job: Job, varied: Sequence[tuple[str, str]]) -> Job:
             closet = changed_text(closet, [Edit(_place(data, key), _value(value))])
     parse_inventory(inventory, parse_closet(closet).units)
     words = ", ".join(f"{key} {value}" for key, value in varied)
-    name = f"{job.name}: {words}" if words else job.name
-    return replace(job, name=name, varied=tuple(varied), closet=closet, inventory=inventory)
+    name = f"{task.name}: {words}" if words else task.name
+    return replace(task, name=name, varied=tuple(varied), closet=closet, inventory=inventory)
 
 
 def _place(data: dict[str, Any], key: str) -> SettingPath:
