@@ -464,15 +464,14 @@ def _refill(options: argparse.Namespace) -> int:
     from capacity.disk.files import require_writable
     from capacity.makeover.folder import read_folder
     from capacity.makeover.plan import FILE_NAME, read_plan
-    from capacity.makeover.refilled import format_refilled, refill_digest, write_refilled
-    from capacity.solver.effort import Effort
-    from capacity.solver.refilling import refill_standing
+    from capacity.makeover.refilled import format_refilled, write_refilled
+    from capacity.solver.refilling import refill_folder
     from capacity.terminal import print_refilled
     from capacity.upkeep.counts import day_count, note_count
 
     closet, inventory = read_folder(options.folder)
     require_writable(options.folder)
-    refilled = refill_standing(closet, inventory, Effort(), refill_digest(options.folder, closet))
+    refilled = refill_folder(options.folder, closet, inventory)
     write_refilled(options.folder, refilled)
     try:
         note_count(options.folder, day_count(closet, inventory, refilled, datetime.date.today()))
@@ -592,16 +591,16 @@ def _seasons(options: argparse.Namespace) -> int:
 def _respace(options: argparse.Namespace) -> int:
     from capacity.makeover.files_to_problem import size_problem
     from capacity.makeover.folder import read_folder
-    from capacity.makeover.refilled import read_refilled, refill_digest
+    from capacity.makeover.refilled import read_refilled
     from capacity.solver.effort import Effort
-    from capacity.solver.refilling import refill_standing
+    from capacity.solver.refilling import refill_folder
     from capacity.solver.shelf_moves import shelf_moves
     from capacity.upkeep.board_moves import reshelved_in_words
 
     closet, inventory = read_folder(options.folder)
     refilled = read_refilled(options.folder, closet)
     if refilled is None:
-        refilled = refill_standing(closet, inventory, Effort(), refill_digest(options.folder, closet))
+        refilled = refill_folder(options.folder, closet, inventory)
     steps = shelf_moves(closet, inventory, refilled, Effort())
     lines = list(reshelved_in_words(steps, refilled, size_problem(closet, inventory), closet))
     if options.json:

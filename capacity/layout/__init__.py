@@ -14,6 +14,7 @@ __all__ = [
     "rods",
     "rows_of_holes",
     "sketches",
+    "taking_over",
     "towers",
     "uprights",
 ]

@@ -14,8 +14,21 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 from capacity.closet.closet import Closet
 from capacity.disk.files import HIDDEN, make_hidden, read_text, write_text
 from capacity.errors import Fault, InputError
+from capacity.layout.layout import Layout
+from capacity.layout.problem import Problem
 from capacity.makeover.folder import fingerprint
-from capacity.makeover.plan import MOST_BYTES, LeftOut, Plan, PlanValue, PlanWall, stored_by_row
+from capacity.makeover.plan import FILE_NAME as PLAN_NAME
+from capacity.makeover.plan import (
+    MOST_BYTES,
+    LeftOut,
+    Plan,
+    PlanValue,
+    PlanWall,
+    layout_of,
+    planned_layout,
+    read_plan,
+    stored_by_row,
+)
 from capacity.units import Units
 from capacity.wardrobe.inventory import Inventory
 
@@ -78,6 +91,20 @@ def read_refilled(folder: Path, closet: Closet) -> Refilled | None:
         found = Refilled.model_validate_json(read_text(folder / HIDDEN / FILE_NAME, MOST_BYTES))
         return found if found.inputs == refill_digest(folder, closet) else None
     except (InputError, ValidationError, OSError):
+        return None
+
+
+def last_contents(folder: Path, closet: Closet, problem: Problem) -> Layout | None:
+    """What lay where when what stands was last filled, for whatever count that was; else what is planned; else None."""
+    try:
+        found = Refilled.model_validate_json(read_text(folder / HIDDEN / FILE_NAME, MOST_BYTES))
+        if found.stands == ("built" if closet.built else "before"):
+            return layout_of(found.walls, found.units)
+    except (InputError, ValidationError, OSError):
+        pass
+    try:
+        return planned_layout(read_plan(folder / PLAN_NAME), problem) if closet.built else None
+    except (InputError, OSError):
         return None
 
 

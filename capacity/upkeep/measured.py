@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 from capacity.closet.closet import Closet
 from capacity.drawings.labels import LetteredOpening, lettered
-from capacity.layout.layout import Holding, Layout, site_of
+from capacity.layout.layout import Holding, Layout
 from capacity.layout.problem import Problem
-from capacity.layout.towers import best_towers, columns_needed, each_alone, room_of, towers_of
+from capacity.layout.taking_over import taken_over, takes
 from capacity.makeover.files_to_problem import size_problem, standing_layout
 from capacity.upkeep.where import place_in_words
 from capacity.wardrobe.inventory import Inventory
@@ -33,51 +33,15 @@ def displaced(closet: Closet, inventory: Inventory, planned: Layout) -> tuple[Di
     an opening of the same wall, then by the way along the wall and up; what it is to hold itself stays in it.
     """
     problem = size_problem(closet, inventory).as_given
-    built = standing_layout(closet)
-    there = dict(zip(((w, b, o) for w, b, o, _, _ in built.openings()), lettered(built), strict=True))
-    staying: dict[tuple[int, int, int], tuple[Holding, ...]] = {}
-    lost: list[tuple[LetteredOpening, Holding]] = []
-    for (w, b, o, _, _), item in zip(planned.openings(), lettered(planned), strict=True):
-        now = there.get((w, b, o))
-        stays, goes = _parted(problem, item, now)
-        staying[w, b, o] = stays
-        lost += [(item, holding) for holding in goes]
-    filled = built.holding({place: holds for place, holds in staying.items() if place in there})
-    found = []
-    for item, holding in lost:
-        nearest = _nearest(problem, filled, item, holding)
-        found.append(Displaced(inventory.pile(holding.row), holding.count, item, nearest))
-    return tuple(found)
-
-
-def _parted(
-    problem: Problem, item: LetteredOpening, now: LetteredOpening | None
-) -> tuple[tuple[Holding, ...], tuple[Holding, ...]]:
-    """What stays in an opening as it is now, in the order of the plan, and what does not."""
-    if now is None or now.opening.kind is not item.opening.kind:
-        return (), item.opening.holds
-    stays: tuple[Holding, ...] = ()
-    for holding in item.opening.holds:
-        if _takes(problem, item.wall, now, (*stays, holding)):
-            stays = (*stays, holding)
-    return stays, tuple(holding for holding in item.opening.holds if holding not in stays)
-
-
-def _takes(problem: Problem, wall: int, item: LetteredOpening, holds: tuple[Holding, ...]) -> bool:
-    """Whether an opening has the height and the width for some holdings."""
-    towers = towers_of(problem, each_alone(problem), site_of(problem, wall, item.in_bay, 0))
-    room, taken = room_of(problem.rules, item.opening.kind, item.in_bay.width), 0
-    rows = [thing.row for thing in problem.things]
-    for holding in holds:
-        fitting = [
-            columns_needed(holding.count, tower.pieces, 1) * tower.width
-            for tower in best_towers(towers, item.opening.kind, item.opening.height)
-            if tower.group == rows.index(holding.row)
-        ]
-        if not fitting:
-            return False
-        taken += min(fitting)
-    return taken <= room
+    filled, lost = taken_over(problem, planned, standing_layout(closet))
+    was = dict(zip(((w, b, o) for w, b, o, _, _ in planned.openings()), lettered(planned), strict=True))
+    return tuple(
+        Displaced(
+            inventory.pile(holding.row), holding.count, was[place], _nearest(problem, filled, was[place], holding)
+        )
+        for place, holds in lost.items()
+        for holding in holds
+    )
 
 
 def _nearest(problem: Problem, filled: Layout, was: LetteredOpening, holding: Holding) -> LetteredOpening | None:
@@ -94,7 +58,7 @@ def _nearest(problem: Problem, filled: Layout, was: LetteredOpening, holding: Ho
         if item.opening.kind is was.opening.kind
         and holding.row not in problem.runs[item.wall].barred
         and (not problem.rules.owners_apart or _owners(problem, item) <= {owner, None})
-        and _takes(problem, item.wall, item, (*item.opening.holds, holding))
+        and takes(problem, item.wall, item.in_bay, item.opening, (*item.opening.holds, holding), any_way=True)
     ]
     return min(able, key=away, default=None)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 from pathlib import Path
 
 import pytest
@@ -11,6 +12,7 @@ from capacity.__main__ import main
 from capacity.closet.closet import read_closet
 from capacity.makeover.plan import layout_of, read_plan
 from capacity.makeover.refilled import read_refilled
+from capacity.solver.goals.places import places_of
 from capacity.units import length_to_write
 from capacity.wardrobe.inventory import read_inventory
 
@@ -31,20 +33,25 @@ INVENTORY = """what,count,size,owner,use
 sneakers,4,US M 9,Ann,daily
 tall boots,2,,Ann,seasonal
 jeans,6,32x32,Ann,
-shirt,9,M,Ben,
+shirt,10,M,Ben,
 storage bin,2,,,seasonal
 """
 
 
-@pytest.fixture
-def adopted(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Path:
+@pytest.fixture(scope="module")
+def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A folder with a plan that was built."""
-    (tmp_path / "closet.toml").write_text(CLOSET)
-    (tmp_path / "inventory.csv").write_text(INVENTORY)
-    assert main(["fit", str(tmp_path), "--json"]) == 0
-    assert main(["adopt", str(tmp_path)]) == 0
-    capsys.readouterr()
-    return tmp_path
+    folder = tmp_path_factory.mktemp("built")
+    (folder / "closet.toml").write_text(CLOSET)
+    (folder / "inventory.csv").write_text(INVENTORY)
+    assert main(["fit", str(folder), "--effort", "quick", "--json"]) == 0
+    assert main(["adopt", str(folder)]) == 0
+    return folder
+
+
+@pytest.fixture
+def adopted(built: Path, tmp_path: Path) -> Path:
+    return shutil.copytree(built, tmp_path / "closet")
 
 
 def test_a_plan_that_was_built_to_the_tick_holds_what_was_planned(
@@ -60,6 +67,7 @@ def test_a_plan_that_was_built_to_the_tick_holds_what_was_planned(
     found = read_refilled(adopted, read_closet(adopted / "closet.toml"))
     assert found is not None
     planned, now = layout_of(plan.walls, "in"), layout_of(found.walls, "in")
+    assert places_of(now) == next(goal.value for goal in plan.goals if goal.name == "places")
     assert now.emptied() == planned.emptied()  # no board is moved
     assert main(["refill", str(adopted)]) == 0
     said = capsys.readouterr().out
@@ -94,6 +102,19 @@ def test_an_opening_a_tick_too_low_drops_just_what_needs_it(adopted: Path, capsy
     built = read_refilled(adopted, read_closet(path))
     assert built is not None
     assert built.pieces_of[boots.row] == 0
+
+
+def test_as_many_times_the_count_as_the_multiple_promises_still_fit(adopted: Path) -> None:
+    plan = read_plan(adopted / "plan.json")
+    assert plan.after.capacity_multiple > 1
+    rows = [line.split(",") for line in INVENTORY.splitlines()]
+    for row in rows[1:]:
+        row[1] = str(round(1000 * plan.after.capacity_multiple) * int(row[1]) // 1000)
+    (adopted / "inventory.csv").write_text("".join(",".join(row) + "\n" for row in rows))
+    assert main(["refill", str(adopted)]) == 0
+    found = read_refilled(adopted, read_closet(adopted / "closet.toml"))
+    assert found is not None
+    assert found.stored == found.pieces > plan.after.pieces
 
 
 def test_without_anything_built_todays_closet_is_filled(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

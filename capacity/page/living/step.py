@@ -16,12 +16,11 @@ from capacity.errors import InputError
 from capacity.makeover.adoption import adopt_plan
 from capacity.makeover.comparison import gains, rows_of
 from capacity.makeover.plan import Plan
-from capacity.makeover.refilled import Refilled, read_refilled, refill_digest, write_refilled
+from capacity.makeover.refilled import Refilled, read_refilled, write_refilled
 from capacity.page.household import Household, one_writer, plain, read_household, show_faults
 from capacity.page.living import found, later, measured
 from capacity.page.start import folder_is_open
-from capacity.solver.effort import Effort
-from capacity.solver.refilling import refill_standing
+from capacity.solver.refilling import refill_folder
 from capacity.upkeep import counts
 from capacity.upkeep.counts_chart import LETTER, counts_drawing, counts_in_words
 from capacity.upkeep.promised import gain_in_words, reasons
@@ -77,7 +76,7 @@ def _refill(folder: Path) -> None:
         if household.closet is None or household.inventory is None:
             return
         closet, inventory = household.closet, household.inventory
-        refilled = refill_standing(closet, inventory, Effort(), refill_digest(folder, closet))
+        refilled = refill_folder(folder, closet, inventory)
         write_refilled(folder, refilled)
         counts.note_count(folder, counts.day_count(closet, inventory, refilled, datetime.date.today()))
 

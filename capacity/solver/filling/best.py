@@ -35,7 +35,7 @@ def refill(
     problem, layout
         The facts and the openings.
     effort, work
-        How much work CP-SAT may do for each kind of opening.
+        How much work CP-SAT may do for each kind of opening; 0: it is spared, whatever is open.
     patience
         Steps without better contents after which the quick repacking ends.
     """
@@ -63,7 +63,7 @@ def refill(
     better = filled if value_of(problem, filled) > value_of(problem, layout) else layout
     better = repack(problem, better, max(1, round(patience * effort.factor)), effort)
     value = value_of(problem, better)
-    if value == bound:
+    if value == bound or not work:
         return Filling(better, value, bound)
     exact = fill(problem, better, effort, work)
     return Filling(exact.layout, exact.value, min(exact.bound, bound))
