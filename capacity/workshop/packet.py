@@ -24,6 +24,7 @@ from capacity.workshop.cutting.cutting_plan import SheetLayout
 from capacity.workshop.cutting.saw_steps import cuts_of
 from capacity.workshop.job import CutList, Job
 from capacity.workshop.pages.cut_list import fence_rows, group_rows, offcut_rows
+from capacity.workshop.pages.drawer_section import section_drawings
 from capacity.workshop.pages.drilling import PIN_EDGE, PITCH, HoleKind, bay_rows, notes
 from capacity.workshop.pages.stickers import stickers
 from capacity.workshop.pictures import Picture
@@ -162,6 +163,10 @@ def packet_data(
         "sheets": list(_sheets(job)),
         "steps": [[step.title, step.words, _time(step.minutes)] for step in steps],
         "hours": f"Counted by the rates of [minutes], which are guesses: {_time(sum(step.minutes for step in steps))}.",
+        "drawers": [
+            {"picture": file, "bays": bays}
+            for file, (bays, _, _) in zip(_files(drawn, "drawer-section"), section_drawings(job), strict=False)
+        ],
         "drilling": list(bay_rows(job)),
         "drilling_notes": list(notes(job)),
         "pitch": _millimetres(PITCH[job.closet.units]),

@@ -15,6 +15,7 @@ from capacity.makeover.comparison import gains
 from capacity.workshop.build_record import sheet_name
 from capacity.workshop.cutting.sheet_drawing import letter_of, sheet_drawing
 from capacity.workshop.job import Job
+from capacity.workshop.pages.drawer_section import section_drawings
 from capacity.workshop.pages.heights import height_sheets
 from capacity.workshop.parts_drawing import parts_drawing
 from capacity.workshop.stock import saw_of
@@ -73,6 +74,8 @@ def pictures(job: Job) -> Iterator[Picture]:
             yield Picture(
                 _numbered(f"wall-{wall}-story-sticks", number), drawing, tall.letter, f"{run.name}, story sticks"
             )
+    for number, (bays, drawing, letter) in enumerate(section_drawings(job), 1):
+        yield Picture(_numbered("drawer-section", number), drawing, letter, f"drawers of {bays}, cut open")
     for material, cut_list in job.sheets.items():
         has_grain = any(part.has_grain for part in job.carcass.sheet_parts(material))
         for number, layout in enumerate(cut_list.plan.layouts, 1):
