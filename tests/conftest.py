@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 
     from streamlit.testing.v1 import AppTest
     from support.browsing import Windows
+    from support.folders import MadeOnce
     from support.opened_pages import Open
 
 settings.register_profile("fixed", derandomize=True, deadline=None, database=None, print_blob=False)
@@ -23,10 +24,10 @@ settings.load_profile("fixed")
 
 
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
-    """One process a core for a folder of tests; none besides this one for files or single tests, which start sooner."""
+    """One process a core and one more, as browsers are waited for; none besides this one for files or single tests."""
     if config.args and not any(Path(argument).is_dir() for argument in config.args):
         return 0
-    return os.cpu_count() or 1
+    return (os.cpu_count() or 1) + 1
 
 
 @pytest.fixture
@@ -91,22 +92,38 @@ def windows(chromium: str, tmp_path: Path) -> Iterator[Windows]:
 
 
 @pytest.fixture(scope="session")
-def sample_with_packet(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def made_once(tmp_path_factory: pytest.TempPathFactory) -> MadeOnce:
+    """Make a file or folder of a name once for all processes of this run; to be read only, or copied."""
+    from capacity.disk.file_lock import hold
+
+    own = tmp_path_factory.getbasetemp()
+    place = own.parent if "PYTEST_XDIST_WORKER" in os.environ else own
+
+    def made(name: str, make: Callable[[Path], object]) -> Path:
+        path, half = place / name, place / f"half-{name}"
+        with hold(place / f"{name}.lock", 600) as is_held:
+            assert is_held
+            if not path.exists():
+                make(half)
+                half.rename(path)
+        return path
+
+    return made
+
+
+@pytest.fixture(scope="session")
+def sample_with_packet(made_once: MadeOnce) -> Path:
     """A sample with a quick layout and its packet, to be copied."""
-    from support.opened_pages import fitted
+    from support.opened_pages import fitted, packed
 
-    from capacity.makeover.folder import read_folder
     from capacity.makeover.samples import start_folder
-    from capacity.solver.effort import Effort
-    from capacity.workshop.build_files import build
-    from capacity.workshop.job import prepare
 
-    folder = tmp_path_factory.mktemp("samples") / "closet"
-    start_folder(folder)
-    plan = fitted(folder)
-    text = (folder / "closet.toml").read_text(encoding="utf-8")
-    build(folder, prepare(*read_folder(folder), plan, Effort(factor=0.01), text), "letter")
-    return folder
+    def make(folder: Path) -> None:
+        start_folder(folder)
+        fitted(folder)
+        packed(folder)
+
+    return made_once("sample-with-packet", make)
 
 
 @pytest.fixture

@@ -40,9 +40,16 @@ def _modules() -> dict[str, Path]:
     return {_name(path): path for path in PACKAGE.rglob("*.py")}
 
 
+@cache
+def _import_lines(path: Path) -> tuple[ast.Import | ast.ImportFrom, ...]:
+    """All lines of a file that import, also within a function."""
+    nodes = ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+    return tuple(node for node in nodes if isinstance(node, ast.Import | ast.ImportFrom))
+
+
 def _imports(path: Path, modules: set[str]) -> set[str]:
     found: set[str] = set()
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    for node in _import_lines(path):
         names: list[str] = []
         if isinstance(node, ast.ImportFrom) and node.module and node.module.split(".")[0] == "capacity":
             names = [f"{node.module}.{alias.name}" for alias in node.names if alias.name != "__version__"]
@@ -125,16 +132,11 @@ def test_other_rooms_use_only_the_files_that_a_face_names() -> None:
 
 
 def _users(*words: str) -> set[str]:
-    """The modules that import a library, also where they do so within a function."""
+    """The modules that import a library."""
     found = set()
     for name, path in _modules().items():
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            if isinstance(node, ast.ImportFrom):
-                names = [node.module or ""]
-            elif isinstance(node, ast.Import):
-                names = [alias.name for alias in node.names]
-            else:
-                continue
+        for node in _import_lines(path):
+            names = [node.module or ""] if isinstance(node, ast.ImportFrom) else [alias.name for alias in node.names]
             if any(imported.split(".")[0] in words for imported in names):
                 found.add(name)
     return found

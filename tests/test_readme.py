@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import json
 import re
+import sys
 import tomllib
-from importlib.metadata import packages_distributions
+from importlib.metadata import distribution
 from pathlib import Path
 
 import pytest
@@ -120,10 +121,14 @@ def test_what_is_imported_is_declared_and_told() -> None:
     told = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8").split("## Dependencies")[1]
     assert [name for name in sorted(declared) if not re.search(rf"\b{name}\b", told)] == []
     code = "\n".join(path.read_text(encoding="utf-8") for path in PACKAGE.rglob("*.py"))
-    imported = set(re.findall(r"^ *(?:import|from) ([a-z_0-9]+)", code, re.MULTILINE))
-    libraries = {name.lower() for top in imported for name in packages_distributions().get(top, ())}
+    imported = set(re.findall(r"^ *(?:import |from (?=\S+ import ))([a-z_0-9]+)", code, re.MULTILINE))
+    offered = {line.split("/")[0].split(".")[0] for name in declared for line in _files_of(name)}
     taken_along = {"starlette"}  # of streamlit, whose server it is
-    assert libraries - {"capacity"} - taken_along <= declared
+    assert imported - offered - taken_along - {"capacity"} - sys.stdlib_module_names == set()
+
+
+def _files_of(library: str) -> list[str]:
+    return (distribution(library).read_text("RECORD") or "").splitlines()
 
 
 def test_every_benchmark_command_is_in_the_list() -> None:

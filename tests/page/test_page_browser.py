@@ -1,4 +1,4 @@
-"""The main job in a real browser, on a phone's screen: tap, fit, compare; nothing leaves this machine."""
+"""The page in a real browser, on a phone's screen: compare, tap, measure; nothing leaves this machine."""
 
 from __future__ import annotations
 
@@ -12,8 +12,9 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 import pytest
-from playwright.sync_api import BrowserContext, expect, sync_playwright
+from playwright.sync_api import BrowserContext, Page, expect, sync_playwright
 from support.browsing import (
+    NARROW,
     PATIENCE,
     WATCH,
     address_of,
@@ -26,7 +27,7 @@ from support.browsing import (
 from capacity.closet.closet import read_closet
 from capacity.errors import InputError
 from capacity.makeover.comparison import headline
-from capacity.makeover.plan import read_plan
+from capacity.makeover.plan import Plan, read_plan
 from capacity.makeover.samples import start_folder
 from capacity.page.server import serving
 from capacity.units import PER_INCH
@@ -86,51 +87,32 @@ def browser(chromium: str, tmp_path: Path) -> Iterator[BrowserContext]:
         yield context
 
 
-def test_tap_fit_and_compare_on_a_phone(browser: BrowserContext, address: str, folder: Path) -> None:
+def test_compare_tap_and_measure_on_a_phone_and_nothing_is_reached_elsewhere(
+    browser: BrowserContext, made: Callable[..., Path], watch: Path
+) -> None:
+    folder = made()
     page = browser.new_page()
     hosts: set[str | None] = set()
     errors: list[str] = []
     page.on("request", lambda request: hosts.add(urlsplit(request.url.removeprefix("blob:")).hostname))
+    page.on("websocket", lambda socket: hosts.add(urlsplit(socket.url).hostname))
     page.on("console", lambda message: errors.append(message.text) if message.type == "error" else None)
     page.on("pageerror", lambda error: errors.append(str(error)))
-    page.goto(address)
-    expect(page.get_by_role("heading", level=2)).to_contain_text("62 pieces counted, no layout for it yet")
-    assert stands_within_its_width(page)
+    with _serving(folder, free_port(), first_path=watch) as (address, _):
+        page.goto(f"{address}compare")
+        _is_compared(page, read_plan(folder / "plan.json"))
+        page.set_viewport_size({"width": NARROW, "height": 844})
+        page.goto(f"{address}count")
+        _is_tapped(page, folder)
+        page.get_by_role("link", name="Next: Closet").click()
+        _is_measured(page, folder)
+    # under another name a step asks in its own folder first whether the server lives there
+    assert [error for error in errors if "404" not in error] == []
+    assert hosts == {serving.HOST}
+    assert _reached_elsewhere(watch) == []
 
-    page.get_by_role("link", name="Next: Count").click()
-    tile, number = page.locator(".st-key-tile_1 .more"), page.locator(".st-key-tile_1 .count")
-    expect(tile).to_have_text("sneakers US M 10.5 daily 3")
-    tile.tap()
-    expect(number).to_have_text("4")
-    expect(page.get_by_role("heading", level=2)).to_contain_text("63 pieces counted")
-    assert read_inventory(folder / "inventory.csv", "in").pile(1).count == 4
-    expect(page.get_by_role("button", name="Undo")).to_be_enabled()  # the first change has the page drawn anew
-    assert stands_within_its_width(page)
 
-    page.get_by_role("link", name="Next: Closet").click()
-    expect(page.get_by_role("heading", level=2)).to_contain_text("Nothing is missing for a layout")
-    expect(page.locator(".st-key-room_drawing img").first).to_be_visible()
-    depth = page.get_by_label("Depth", exact=True).first
-    depth.fill("1 ft 4")
-    depth.press("Tab")
-    expect(page.get_by_text("understood: 1' 4\"").first).to_be_visible()
-    assert read_closet(folder / "closet.toml").wall[0].depth == 16 * PER_INCH
-    assert stands_within_its_width(page)
-
-    page.get_by_role("link", name="Next: Fit").click()
-    expect(page.get_by_role("heading", level=2)).to_contain_text("63 pieces wait for a place")
-    page.get_by_role("button", name="Find a layout").tap()
-    expect(page.get_by_role("heading", level=2)).to_have_text("A layout is being looked for.")
-    expect(page.get_by_text("of 63 pieces have a place").first).to_be_visible()
-    expect(page.locator(".st-key-fit_best .main-svg").first).to_be_visible()  # the best so far, drawn
-    assert stands_within_its_width(page)
-    page.get_by_role("button", name="Stop and keep the best").tap()
-    expect(page.get_by_role("heading", level=2)).to_contain_text("a place")
-    plan = read_plan(folder / "plan.json")
-    assert plan.after.pieces == 63
-    expect(page.get_by_role("heading", level=2)).to_have_text(headline(plan))
-
-    page.get_by_role("link", name="Next: Compare").click()
+def _is_compared(page: Page, plan: Plan) -> None:
     expect(page.get_by_role("heading", level=2)).to_have_text(headline(plan))
     drawings = page.locator(".st-key-drawing .js-plotly-plot .main-svg:first-child")
     expect(drawings).to_have_count(2)
@@ -146,7 +128,10 @@ def test_tap_fit_and_compare_on_a_phone(browser: BrowserContext, address: str, f
     page.set_viewport_size({"width": 1280, "height": 900})
     wide = page.locator(".st-key-drawing .js-plotly-plot")
     expect(wide).to_have_count(1)  # only what the window has room for is drawn
-    for title in (f"Before: {plan.before.stored} of 63 pieces", f"After: {plan.after.stored} of 63 pieces"):
+    for title in (
+        f"Before: {plan.before.stored} of {plan.before.pieces} pieces",
+        f"After: {plan.after.stored} of {plan.after.pieces} pieces",
+    ):
         expect(wide.locator(".annotation-text").get_by_text(title, exact=True)).to_be_visible()
     wide.evaluate("chart => chart.scrollIntoView({block: 'center'})")
     disc = wide.locator(".scatterlayer .trace").last.locator(".point").first.bounding_box()
@@ -159,28 +144,81 @@ def test_tap_fit_and_compare_on_a_phone(browser: BrowserContext, address: str, f
             page.get_by_role("button", name=name).click()
         assert download.value.path().read_bytes().startswith(beginning)
 
-    assert hosts == {serving.HOST}
-    assert errors == []
+
+def _is_tapped(page: Page, folder: Path) -> None:
+    tile, number = page.locator(".st-key-tile_1 .more"), page.locator(".st-key-tile_1 .count")
+    expect(tile).to_have_text("sneakers US M 10.5 daily 3")
+    tile.tap()
+    expect(number).to_have_text("4")
+    expect(page.get_by_role("heading", level=2)).to_contain_text("63 pieces counted")
+    assert read_inventory(folder / "inventory.csv", "in").pile(1).count == 4
+    expect(page.get_by_role("button", name="Undo")).to_be_enabled()  # the first change has the page drawn anew
+    assert stands_within_its_width(page)
 
 
-@pytest.mark.parametrize("gap", [150, 0])
-def test_twenty_taps_are_twenty_while_another_phone_counts_too(
-    browser: BrowserContext, address: str, folder: Path, gap: int
+def _is_measured(page: Page, folder: Path) -> None:
+    expect(page.get_by_role("heading", level=2)).to_contain_text("Nothing is missing for a layout")
+    expect(page.locator(".st-key-room_drawing img").first).to_be_visible()
+    depth = page.get_by_label("Depth", exact=True).first
+    depth.fill("1 ft 4")
+    depth.press("Tab")
+    expect(page.get_by_text("understood: 1' 4\"").first).to_be_visible()
+    assert read_closet(folder / "closet.toml").wall[0].depth == 16 * PER_INCH
+    assert stands_within_its_width(page)
+
+
+@pytest.fixture
+def watch(tmp_path: Path) -> Path:
+    """A folder that, first on the path, has a Python note whom it reaches for; and it does note."""
+    watch = tmp_path / "watch"
+    watch.mkdir()
+    (watch / "sitecustomize.py").write_text(WATCH)
+    proof = [
+        sys.executable,
+        "-c",
+        "import socket; socket.socket(socket.AF_INET, socket.SOCK_DGRAM).connect(('127.0.0.1', 9))",
+    ]
+    subprocess.run(proof, env={**os.environ, "PYTHONPATH": str(watch)}, check=True)
+    assert (watch / "reached").read_text() == "socket.connect (('127.0.0.1', 9),)\n"
+    (watch / "reached").unlink()
+    return watch
+
+
+def _reached_elsewhere(watch: Path) -> list[str]:
+    reached = (watch / "reached").read_text().splitlines() if (watch / "reached").exists() else []
+    return [line for line in reached if not any(name in line for name in ("127.0.0.1", "0.0.0.0", "localhost"))]
+
+
+def test_twenty_taps_are_twenty_while_another_phone_counts_too_and_a_number_over_its_is_asked_about(
+    browser: BrowserContext, address: str, folder: Path
 ) -> None:
     """In the first round, on a machine however busy: presses are sent as a running total, so none can be lost."""
     first, second = browser.new_page(), browser.new_page()
     tiles = []
     for page in (first, second):
-        page.goto(address)
-        page.get_by_role("link", name="Next: Count").click()
+        page.goto(f"{address}count")
         tiles.append((page.locator(".st-key-tile_1 .more"), page.locator(".st-key-tile_2 .more")))
         expect(tiles[-1][0]).to_be_visible()
-    for _ in range(20):
+    for number in range(20):
         tiles[0][0].dispatch_event("click")
         tiles[1][0].dispatch_event("click")  # the same pile from the other phone
         tiles[1][1].dispatch_event("click")
-        first.wait_for_timeout(gap)
+        if number < 10:
+            first.wait_for_timeout(100)  # half of them as fingers tap, half as fast as can be
     _comes_to_hold(lambda: [read_inventory(folder / "inventory.csv", "in").pile(row).count for row in (1, 2)], [43, 25])
+    second.close()
+    first.reload()
+    exact = first.locator(".st-key-tile_1 .exact")
+    exact.fill("20")
+    exact.press("Enter")
+    _comes_to_hold(lambda: read_inventory(folder / "inventory.csv", "in").pile(1).count, 20)
+    text = (folder / "inventory.csv").read_text()
+    (folder / "inventory.csv").write_text(text.replace(",20,", ",30,", 1))
+    exact.fill("25")
+    exact.press("Enter")
+    expect(first.get_by_text("Changed on disk since you opened this: it says 30 now, you typed 25.")).to_be_visible()
+    first.get_by_role("button", name="Keep mine: 25").click()
+    _comes_to_hold(lambda: read_inventory(folder / "inventory.csv", "in").pile(1).count, 25)
 
 
 def test_taps_made_while_the_page_is_dead_are_counted_once_it_is_back(browser: BrowserContext, folder: Path) -> None:
@@ -207,58 +245,24 @@ def test_taps_made_while_the_page_is_dead_are_counted_once_it_is_back(browser: B
         _comes_to_hold(lambda: read_inventory(folder / "inventory.csv", "in").pile(1).count, 11)
 
 
-def test_a_number_typed_over_another_phones_is_asked_about(browser: BrowserContext, address: str, folder: Path) -> None:
-    page = browser.new_page()
-    page.goto(address)
-    page.get_by_role("link", name="Next: Count").click()
-    exact = page.locator(".st-key-tile_1 .exact")
-    exact.fill("20")
-    exact.press("Enter")
-    _comes_to_hold(lambda: read_inventory(folder / "inventory.csv", "in").pile(1).count, 20)
-    text = (folder / "inventory.csv").read_text()
-    (folder / "inventory.csv").write_text(text.replace(",20,", ",30,", 1))
-    exact.fill("25")
-    exact.press("Enter")
-    expect(page.get_by_text("Changed on disk since you opened this: it says 30 now, you typed 25.")).to_be_visible()
-    page.get_by_role("button", name="Keep mine: 25").click()
-    _comes_to_hold(lambda: read_inventory(folder / "inventory.csv", "in").pile(1).count, 25)
-
-
-@pytest.mark.parametrize("is_for_network", [False, True])
-def test_neither_page_nor_server_reaches_beyond_its_own_address(
-    browser: BrowserContext, folder: Path, tmp_path: Path, is_for_network: bool
+def test_a_page_for_the_network_lets_a_paired_phone_in_and_reaches_nothing_else(
+    browser: BrowserContext, folder: Path, watch: Path
 ) -> None:
     try:
-        own = serving.network_address() if is_for_network else None
+        own = serving.network_address()
     except InputError:
         pytest.skip("this machine is in no network")
-    watch = tmp_path / "watch"
-    watch.mkdir()
-    (watch / "sitecustomize.py").write_text(WATCH)
-    proof = [
-        sys.executable,
-        "-c",
-        "import socket; socket.socket(socket.AF_INET, socket.SOCK_DGRAM).connect(('127.0.0.1', 9))",
-    ]
-    subprocess.run(proof, env={**os.environ, "PYTHONPATH": str(watch)}, check=True)
-    assert (watch / "reached").read_text() == "socket.connect (('127.0.0.1', 9),)\n"  # it does note
-    (watch / "reached").unlink()
     page = browser.new_page()
     hosts: set[str | None] = set()
     page.on("request", lambda request: hosts.add(urlsplit(request.url.removeprefix("blob:")).hostname))
     page.on("websocket", lambda socket: hosts.add(urlsplit(socket.url).hostname))
     port = free_port()
     with _serving(folder, port, own, watch):
-        at = f"http://{own or serving.HOST}:{port}/"
-        if own is not None:  # a phone that has not scanned the code
-            assert browser.request.get(at).status == 403
-        page.goto(f"{at}?pair={CODE}" if own is not None else at)
+        at = f"http://{own}:{port}/"
+        assert browser.request.get(at).status == 403  # a phone that has not scanned the code
+        page.goto(f"{at}?pair={CODE}")
         page.get_by_role("link", name="Next: Count").click()
         page.locator(".st-key-tile_1 .more").tap()
         _comes_to_hold(lambda: read_inventory(folder / "inventory.csv", "in").pile(1).count, 4)
-        expect(page.get_by_role("button", name="Undo")).to_be_enabled()  # the first change has the page drawn anew
-        page.get_by_role("link", name="Next: Closet").click()
-        expect(page.get_by_role("link", name="Next: Fit")).to_be_visible()
-    assert hosts == {own or serving.HOST}
-    reached = (watch / "reached").read_text().splitlines() if (watch / "reached").exists() else []
-    assert [line for line in reached if not any(name in line for name in ("127.0.0.1", "0.0.0.0", "localhost"))] == []
+    assert hosts == {own}
+    assert _reached_elsewhere(watch) == []

@@ -62,16 +62,20 @@ def test_a_second_ctrl_c_ends_at_once_and_the_best_so_far_is_gone_on_from(
     assert read_best(folder, fingerprint(folder)) is None
 
 
-@pytest.mark.parametrize("name", ["SIGTERM", "SIGHUP"])
+@pytest.mark.parametrize("name", ["SIGINT", "SIGTERM", "SIGHUP"])
 @pytest.mark.skipif(sys.platform == "win32", reason="no such signals there")
-def test_a_shutdown_and_a_closed_window_keep_the_plan(name: str, searching: tuple[Path, subprocess.Popen[str]]) -> None:
+def test_ctrl_c_a_shutdown_and_a_closed_window_keep_the_plan(
+    name: str, searching: tuple[Path, subprocess.Popen[str]]
+) -> None:
     folder, process = searching
     process.send_signal(getattr(signal, name))
     out, _ = process.communicate(timeout=300)
     assert process.returncode == 130
-    assert (out == "") == (name == "SIGHUP")
+    assert ("Stopped early" in out) == (out != "") == (name != "SIGHUP")
     plan = read_plan(folder / "plan.json")
     assert plan.stopped_early
+    assert plan.value.status == "feasible"
+    assert 0 < plan.value.stored <= plan.value.bound
     assert plan.after.stored > 0
 
 

@@ -171,7 +171,7 @@ def _in_ticks(walls: tuple[PlanWall, ...], units: Units) -> list[tuple[object, .
 
 
 @given(_room(), st.lists(_pile(), min_size=1, max_size=3))
-@settings(max_examples=25)
+@settings(max_examples=8)
 def test_a_closet_in_inches_and_in_millimetres_gets_one_plan(room: dict[str, int], piles: list[Pile]) -> None:
     inches, millimetres = _plan(_texts(room, piles, "in")), _plan(_texts(room, piles, "mm"))
     assert _in_ticks(inches.walls, "in") == _in_ticks(millimetres.walls, "mm")
@@ -201,7 +201,7 @@ def _as_before(walls: tuple[PlanWall, ...], units: Units, as_number: bool) -> st
 
 
 @given(_room(), st.lists(_pile(), min_size=1, max_size=3), st.sampled_from(["in", "mm"]), st.booleans())
-@settings(max_examples=25)
+@settings(max_examples=8)
 def test_a_design_written_down_as_todays_closet_gains_exactly_nothing(
     room: dict[str, int], piles: list[Pile], units: Units, as_number: bool
 ) -> None:
@@ -215,7 +215,7 @@ def test_a_design_written_down_as_todays_closet_gains_exactly_nothing(
 
 
 @given(_room(), st.lists(_pile(), min_size=1, max_size=3), st.randoms(use_true_random=False))
-@settings(max_examples=25)
+@settings(max_examples=8)
 def test_the_order_of_the_rows_changes_neither_value_nor_bound(
     room: dict[str, int], piles: list[Pile], chance: object
 ) -> None:
@@ -254,7 +254,7 @@ def _is_unknown(name: str) -> bool:
 
 
 @given(_hostile_inventory())
-@settings(max_examples=300)
+@settings(max_examples=150)
 def test_an_inventory_written_and_read_back_is_the_same(inventory: Inventory) -> None:
     assert parse_inventory(format_inventory(inventory), "in") == inventory
     with TemporaryDirectory() as folder:

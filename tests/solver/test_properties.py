@@ -95,7 +95,7 @@ def _with_bay(layout: Layout, **changes: object) -> Layout:
 
 
 @given(_things(), _rule_changes(), _closet(), st.integers(1, 12 * INCH))
-@settings(max_examples=100)
+@settings(max_examples=50)
 def test_a_wider_bay_never_stores_less(
     things: list[Thing], changes: dict[str, object], closet: Layout, more: int
 ) -> None:
@@ -105,7 +105,7 @@ def test_a_wider_bay_never_stores_less(
 
 
 @given(_things(), _rule_changes(), _closet(), st.integers(1, 12 * INCH))
-@settings(max_examples=100)
+@settings(max_examples=50)
 def test_a_higher_opening_never_stores_less(
     things: list[Thing], changes: dict[str, object], closet: Layout, more: int
 ) -> None:
@@ -116,7 +116,7 @@ def test_a_higher_opening_never_stores_less(
 
 
 @given(_things(), _rule_changes(), _closet(), st.sampled_from(OpeningKind), _between(3, 40))
-@settings(max_examples=100)
+@settings(max_examples=50)
 def test_one_more_opening_never_stores_less(
     things: list[Thing], changes: dict[str, object], closet: Layout, kind: OpeningKind, height: float
 ) -> None:
@@ -128,7 +128,7 @@ def test_one_more_opening_never_stores_less(
 
 
 @given(_things(), _rule_changes(), _closet(), st.data())
-@settings(max_examples=100)
+@settings(max_examples=50)
 def test_without_one_piece_the_rest_still_fits_and_loses_at_most_its_value(
     things: list[Thing], changes: dict[str, object], closet: Layout, data: st.DataObject
 ) -> None:
@@ -144,7 +144,7 @@ def test_without_one_piece_the_rest_still_fits_and_loses_at_most_its_value(
 
 
 @given(_things(), _rule_changes(), _closet(), st.randoms(use_true_random=False))
-@settings(max_examples=100)
+@settings(max_examples=50)
 def test_the_order_of_the_rows_changes_neither_value_nor_bound(
     things: list[Thing], changes: dict[str, object], closet: Layout, chance: object
 ) -> None:
@@ -180,7 +180,7 @@ _MORE = st.sampled_from((1, INCH, 6 * INCH, 12 * INCH))
 
 
 @given(_things(3), _rule_changes(), _WIDTH, _TOP, _ABOVE, _MORE)
-@settings(max_examples=40)
+@settings(max_examples=15)
 def test_a_wider_wall_never_gets_a_design_that_stores_less(
     things: list[Thing], changes: dict[str, object], width: int, top: int, above: int, more: int
 ) -> None:
@@ -189,7 +189,7 @@ def test_a_wider_wall_never_gets_a_design_that_stores_less(
 
 
 @given(_things(3), _rule_changes(), _WIDTH, _TOP, _ABOVE, _MORE)
-@settings(max_examples=40)
+@settings(max_examples=15)
 def test_a_higher_wall_never_gets_a_design_that_stores_less(
     things: list[Thing], changes: dict[str, object], width: int, top: int, above: int, more: int
 ) -> None:
@@ -199,7 +199,7 @@ def test_a_higher_wall_never_gets_a_design_that_stores_less(
 
 
 @given(_things(3), _rule_changes(), _WIDTH, _TOP, _ABOVE, st.data())
-@settings(max_examples=25)
+@settings(max_examples=15)
 def test_a_design_for_one_piece_fewer_loses_at_most_that_piece(
     things: list[Thing], changes: dict[str, object], width: int, top: int, above: int, data: st.DataObject
 ) -> None:
@@ -211,7 +211,7 @@ def test_a_design_for_one_piece_fewer_loses_at_most_that_piece(
 
 
 @given(_things(3), _rule_changes(), _WIDTH, _TOP, _ABOVE, st.randoms(use_true_random=False))
-@settings(max_examples=40)
+@settings(max_examples=15)
 def test_the_order_of_the_rows_changes_no_design(
     things: list[Thing], changes: dict[str, object], width: int, top: int, above: int, chance: object
 ) -> None:

@@ -9,11 +9,11 @@ from typing import Literal
 from support.built_samples import stand_for
 from support.quick import quick_layout
 
-from capacity.closet.closet import parse_closet
+from capacity.closet.closet import Closet, parse_closet
 from capacity.layout.fit_rules import stored_value
 from capacity.makeover.files_to_problem import size_problem, todays_layout
 from capacity.makeover.plan import Plan, PlanSide, PlanValue, plan_walls
-from capacity.wardrobe.inventory import parse_inventory
+from capacity.wardrobe.inventory import Inventory, parse_inventory
 
 OLD_HOUSE = """
 name = "Old house, under the roof"
@@ -131,6 +131,15 @@ def household(name: str, folder: Path) -> Path:
     toml, things = HOUSEHOLDS[name]
     closet = parse_closet(toml)
     inventory = parse_inventory(things, closet.units)
+    folder.mkdir(parents=True, exist_ok=True)
+    (folder / "closet.toml").write_text(toml)
+    (folder / "inventory.csv").write_text(things)
+    stand_for(folder, quick_plan(closet, inventory))
+    return folder
+
+
+def quick_plan(closet: Closet, inventory: Inventory) -> Plan:
+    """The plan of the rule of thumb's layout, filled first come, first served."""
     made = quick_layout(closet, inventory)
     held = Counter(made.stored())
     pieces = sum(pile.count for pile in inventory.piles)
@@ -140,20 +149,19 @@ def household(name: str, folder: Path) -> Path:
         if held[pile.row] < pile.count
     )
     problem = size_problem(closet, inventory)
+    corners = tuple(
+        problem.runs[corner.ends if owns else corner.starts].name
+        for corner, owns in zip(problem.corners, made.owners, strict=True)
+    )
     stored, whole = stored_value(problem, made), problem.value_of_all
     status: Literal["optimal", "feasible"] = "optimal" if stored == whole else "feasible"
     sides = {"value_bound": whole, "capacity_multiple": 1.0, "capacity_multiple_at_most": 1.0, "multiples": {},
              "pieces": pieces}  # fmt: skip
-    plan = Plan(
-        units=closet.units, name=closet.name, inputs="", corners=(), walls=plan_walls(made, closet.units),
+    return Plan(
+        units=closet.units, name=closet.name, inputs="", corners=corners, walls=plan_walls(made, closet.units),
         left_out=left_out,  # type: ignore[arg-type]
         value=PlanValue(stored=stored, all=whole, bound=whole, status=status), goals=(),
         before=PlanSide(**sides, value=0, stored=0, walls=plan_walls(todays_layout(closet), closet.units)),
         after=PlanSide(**sides, value=stored, stored=sum(held.values()), walls=plan_walls(made, closet.units)),
         rule_of_thumb=0, rule_of_thumb_bound=0, seconds=0.0, seed=0, stopped_early=False,
     )  # fmt: skip
-    folder.mkdir(parents=True, exist_ok=True)
-    (folder / "closet.toml").write_text(toml)
-    (folder / "inventory.csv").write_text(things)
-    stand_for(folder, plan)
-    return folder

@@ -1,8 +1,14 @@
-"""The texts of a small folder."""
+"""The texts of a small folder; and folders that are made once."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from pathlib import Path
+
 from support.cases import ONE_WALL
+
+MadeOnce = Callable[[str, Callable[[Path], object]], Path]
+"""Makes a file or folder of a name once for all processes of a run of the tests."""
 
 CLOSET = (
     ONE_WALL

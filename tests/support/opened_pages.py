@@ -40,14 +40,21 @@ def said(page: AppTest) -> str:
 
 def refreshed(folder: Path, wishes: dict[str, object]) -> None:
     """Add wishes to a folder with a layout and a packet, and make the packet again; the layout stays."""
-    from capacity.workshop.build_files import build
-    from capacity.workshop.job import prepare
-
     path = folder / "closet.toml"
     document = tomlkit.parse(path.read_text(encoding="utf-8"))
     document.setdefault("wishes", tomlkit.table()).update(wishes)
     path.write_text(tomlkit.dumps(document), encoding="utf-8")
     plan = read_plan(folder / "plan.json").model_copy(update={"inputs": fingerprint(folder)})
     write_plan(plan, folder / "plan.json")
-    job = prepare(*read_folder(folder), plan, Effort(factor=0.01), path.read_text(encoding="utf-8"))
-    build(folder, job, "letter")
+    packed(folder)
+
+
+def packed(folder: Path) -> None:
+    """Make the packet of a folder with a layout, its boards cut in the first way that is found."""
+    from capacity.workshop.build_files import build
+    from capacity.workshop.job import prepare
+
+    effort = Effort(factor=0.01)
+    effort.stop()
+    text = (folder / "closet.toml").read_text(encoding="utf-8")
+    build(folder, prepare(*read_folder(folder), read_plan(folder / "plan.json"), effort, text), "letter")

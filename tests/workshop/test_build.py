@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from support.awkward import quick_plan
 from support.built_samples import INVENTORY, closet, hand_made_plan
 from support.cases import INCH
 
@@ -18,7 +19,6 @@ from capacity.drawings.drawing import Dimension, Rectangle
 from capacity.makeover.folder import read_folder
 from capacity.makeover.samples import SAMPLES
 from capacity.solver.effort import Effort
-from capacity.solver.planning import make_plan
 from capacity.units import Units, from_number
 from capacity.wardrobe.inventory import parse_inventory
 from capacity.workshop.build_files import parts_record
@@ -27,7 +27,7 @@ from capacity.workshop.cutting.saw_steps import cuts_of, offcuts_of
 from capacity.workshop.job import Job, prepare
 from capacity.workshop.parts.parts import SHEETS, Lie, Part, Role, StockKind
 from capacity.workshop.parts.reassembly import rebuilt
-from capacity.workshop.pictures import pictures
+from capacity.workshop.pictures import Picture, pictures
 from capacity.workshop.shopping import shopping_list
 from capacity.workshop.stock import pieces_of, saw_of
 from capacity.workshop.story_stick import story_sticks
@@ -50,26 +50,40 @@ height = 1
 
 @pytest.fixture(scope="module", params=SAMPLES)
 def job(request: pytest.FixtureRequest) -> Job:
-    """A job made of a sample with a short search."""
+    """A job made of a sample without a search."""
     house, inventory = read_folder(SAMPLE_FOLDER / request.param)
-    plan = make_plan(house, inventory, Effort(factor=0.01))
-    return prepare(house, inventory, plan, Effort(factor=0.1))
+    return prepare(house, inventory, quick_plan(house, inventory), _no_work())
 
 
-def test_every_part_is_drawn_listed_and_cut_exactly_once(job: Job) -> None:
+def _no_work() -> Effort:
+    """Boards are cut in the first way that is found."""
+    effort = Effort()
+    effort.stop()
+    return effort
+
+
+Drawn = tuple[Picture, ...]
+
+
+@pytest.fixture(scope="module")
+def drawn(job: Job) -> Drawn:
+    return tuple(pictures(job))
+
+
+def test_every_part_is_drawn_listed_and_cut_exactly_once(job: Job, drawn: Drawn) -> None:
     labels = Counter(part.label for part in job.carcass.parts)
     assert set(labels.values()) == {1}
-    drawn: Counter[str] = Counter()
+    shown: Counter[str] = Counter()
     on_sheets: Counter[str] = Counter()
-    for picture in pictures(job):
+    for picture in drawn:
         words = Counter(word for text in picture.drawing.texts() for word in re.split(r"\s+", text.words))
         if picture.name.endswith("-parts"):
-            drawn += Counter({word: count for word, count in words.items() if word in labels})
+            shown += Counter({word: count for word, count in words.items() if word in labels})
             outlines = [s.opening for s in picture.drawing.shapes if isinstance(s, Rectangle) and s.opening]
             assert Counter(outlines) == Counter({word: 1 for word in words if word in labels})
         if picture.name.startswith("sheet-"):
             on_sheets += Counter({word: count for word, count in words.items() if word in labels})
-    assert drawn == labels
+    assert shown == labels
     sheet_parts = {part.label: 1 for part in job.carcass.parts if part.material in SHEETS}
     assert on_sheets == Counter(sheet_parts)
     placed = [
@@ -144,8 +158,8 @@ def test_areas_and_lengths_add_up(job: Job) -> None:
             assert total == sum(lengths) + 4 * INCH * len(lengths)
 
 
-def test_no_two_texts_of_a_drawing_overlap_and_all_are_on_their_sheet(job: Job) -> None:
-    for picture in pictures(job):
+def test_no_two_texts_of_a_drawing_overlap_and_all_are_on_their_sheet(drawn: Drawn) -> None:
+    for picture in drawn:
         texts = picture.drawing.texts()
         clashes = [
             (one.words, other.words)
@@ -165,8 +179,8 @@ def test_no_two_texts_of_a_drawing_overlap_and_all_are_on_their_sheet(job: Job) 
         assert outside == [], picture.name
 
 
-def test_chains_of_dimensions_add_up_to_the_wall(job: Job) -> None:
-    for picture in pictures(job):
+def test_chains_of_dimensions_add_up_to_the_wall(job: Job, drawn: Drawn) -> None:
+    for picture in drawn:
         if picture.name.endswith("-parts"):
             rows: dict[int, list[Dimension]] = {}
             for shape in picture.drawing.shapes:
@@ -191,8 +205,8 @@ def test_story_sticks_hold_every_height_of_both_sides(job: Job) -> None:
         assert marked == Counter({part.label: 2 for part in parts if part.role in on_sticks}), run.name
 
 
-def test_every_svg_is_well_formed_and_shows_what_the_record_says(job: Job) -> None:
-    for picture in pictures(job):
+def test_every_svg_is_well_formed_and_shows_what_the_record_says(drawn: Drawn) -> None:
+    for picture in drawn:
         root = ElementTree.fromstring(picture.svg)
         shown = [element.text for element in root.iter("{http://www.w3.org/2000/svg}text")]
         lines = sum(text.words.count("\n") + 1 for text in picture.drawing.texts())
@@ -218,10 +232,11 @@ def test_whole_packs_and_sums(job: Job) -> None:
 )
 def test_a_build_with_every_kind_of_part_is_drawn_clearly_too(more: str, assembly: str) -> None:
     house = closet(more).model_copy(update={"assembly": assembly})
-    made = prepare(house, parse_inventory(INVENTORY, "in"), hand_made_plan(house), Effort(factor=0.1))
+    made = prepare(house, parse_inventory(INVENTORY, "in"), hand_made_plan(house), _no_work())
     roles = {part.role for part in made.carcass.parts}
     assert not more or {Role.NOSING, Role.SHELF_CLEAT, Role.SUPPORT, Role.BACK, Role.ROD, Role.FRONT} <= roles
-    test_every_part_is_drawn_listed_and_cut_exactly_once(made)
+    drawn = tuple(pictures(made))
+    test_every_part_is_drawn_listed_and_cut_exactly_once(made, drawn)
     test_areas_and_lengths_add_up(made)
-    test_no_two_texts_of_a_drawing_overlap_and_all_are_on_their_sheet(made)
+    test_no_two_texts_of_a_drawing_overlap_and_all_are_on_their_sheet(drawn)
     test_the_written_parts_alone_make_the_openings_of_the_plan(made)

@@ -11,6 +11,7 @@ import random
 from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
+from functools import cache
 
 import numpy as np
 import pytest
@@ -25,7 +26,7 @@ from capacity.solver.effort import Effort
 from capacity.solver.relaxation.master import Master
 from capacity.solver.relaxation.structure import open_state
 from capacity.solver.relaxation.value_bound import FINE, bound_choices, design_master
-from capacity.solver.search.design import design
+from capacity.solver.search.design import Design, design
 from capacity.wardrobe.inventory import parse_inventory
 
 QUARTER = INCH // 4
@@ -149,13 +150,22 @@ GROWN: dict[str, Callable[[Problem], Problem]] = {
 }  # fmt: skip
 
 
-@pytest.mark.parametrize("grown", GROWN)
-@pytest.mark.parametrize("seed", SEEDS)
+@pytest.mark.parametrize(
+    ("grown", "seed"),
+    [(grown, seed) for number, grown in enumerate(GROWN) for seed in SEEDS if (number + seed) % 2],
+)
 def test_more_room_or_fewer_rules_never_lower_the_bound_at_the_same_prices(grown: str, seed: int) -> None:
     facts = _closet(seed)
     less = replace(facts, corners=()) if grown == "deeper walls" else facts  # a deeper owner takes more of a corner
     prices = _prices(facts, seed)
     assert _bound(GROWN[grown](facts), prices) >= _bound(less, prices) - 1e-9
+
+
+@cache
+def _designed(facts: Problem) -> Design:
+    found = design(facts, Effort(factor=0.05))
+    assert violations(facts, found.layout) == ()
+    return found
 
 
 @pytest.mark.parametrize("grown", GROWN)
@@ -164,8 +174,7 @@ def test_a_bound_holds_for_what_was_designed_before_the_closet_grew(grown: str) 
         facts = _closet(seed)
         if grown == "deeper walls":
             facts = replace(facts, corners=())
-        found = design(facts, Effort(factor=0.05))
-        assert violations(facts, found.layout) == ()
+        found = _designed(facts)
         more = GROWN[grown](facts)
         (most, *_) = bound_choices(more, design_master(more), Effort(), more.value_of_all)
         assert most.whole >= found.value

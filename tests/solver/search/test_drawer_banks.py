@@ -189,7 +189,7 @@ def test_a_budget_beside_a_bay_that_must_be_still_gives_a_plan(kind: str, budget
     """Five of the budgets at which the search left the bay out, or made room in more board than it could buy."""
     more = "count = 3\nheight = 7" if kind == "drawers" else ""
     closet = parse_closet(BUDGETED.format(kind=kind, budget=budget, more=more))
-    plan = make_plan(closet, parse_inventory("what,count\nsneakers,20\njeans,10\n", "in"), Effort(factor=0.3))
+    plan = make_plan(closet, parse_inventory("what,count\nsneakers,20\njeans,10\n", "in"), Effort(factor=0.03))
     assert plan.boards is not None
     assert plan.boards.estimate <= budget
     assert plan.value.stored <= plan.value.bound
@@ -200,7 +200,7 @@ def test_every_goal_has_its_bound_beside_a_bank() -> None:
     """All is stored at the least trouble: the bounds on reach and on the multiple are not given up for the bank."""
     person = '[[person]]\nname = "A"\nheight = 64\n'
     closet = parse_closet(TOML.format(**{**WISHED, "more": "pitch = 0"}) + person)
-    plan = make_plan(closet, parse_inventory("what,count,owner\nsocks,60,A\nshirt,24,A\n", "in"), Effort(factor=0.2))
+    plan = make_plan(closet, parse_inventory("what,count,owner\nsocks,60,A\nshirt,24,A\n", "in"), Effort(factor=0.05))
     goals = {goal.name: goal for goal in plan.goals}
     assert goals["stored value"].status == "optimal"
     trouble, room = goals["inconvenience"], goals["capacity multiple"]
