@@ -387,11 +387,14 @@ def _check(options: argparse.Namespace) -> int:
 
 def _growing(options: argparse.Namespace, makeover: Makeover) -> list[str]:
     """What children will have grown out of."""
+    from capacity.makeover.files_to_problem import size_problem
     from capacity.upkeep.growing import growing_in_words
-    from capacity.upkeep.where import put_away
+    from capacity.upkeep.where import built_by, put_away
 
-    layout = put_away(options.folder, makeover.closet, makeover.inventory)
-    return list(growing_in_words(makeover.closet, makeover.inventory, layout, options.years))
+    closet, inventory = makeover.closet, makeover.inventory
+    layout = put_away(options.folder, closet, inventory)
+    planned = built_by(options.folder, size_problem(closet, inventory))
+    return list(growing_in_words(closet, inventory, layout, options.years, planned))
 
 
 def _build(options: argparse.Namespace) -> int:
@@ -596,13 +599,15 @@ def _respace(options: argparse.Namespace) -> int:
     from capacity.solver.refilling import refill_folder
     from capacity.solver.shelf_moves import shelf_moves
     from capacity.upkeep.board_moves import reshelved_in_words
+    from capacity.upkeep.where import built_by
 
     closet, inventory = read_folder(options.folder)
     refilled = read_refilled(options.folder, closet)
     if refilled is None:
         refilled = refill_folder(options.folder, closet, inventory)
-    steps = shelf_moves(closet, inventory, refilled, Effort())
-    lines = list(reshelved_in_words(steps, refilled, size_problem(closet, inventory), closet))
+    problem = size_problem(closet, inventory)
+    steps = shelf_moves(closet, inventory, refilled, Effort(), built_by(options.folder, problem))
+    lines = list(reshelved_in_words(steps, refilled, problem, closet))
     if options.json:
         found = [{"boards": len(step.moves), "stored": step.stored, "value": step.value} for step in steps]
         print(json.dumps({"schema": "capacity.respace/1", "steps": found, "words": lines}, ensure_ascii=False))

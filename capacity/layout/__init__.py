@@ -7,6 +7,7 @@ Towers say how one pile stands in an opening. Nothing here searches, and no file
 __all__ = [
     "drawer_rule",
     "fit_rules",
+    "fixed_boards",
     "layout",
     "needs",
     "problem",

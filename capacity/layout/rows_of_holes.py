@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from itertools import pairwise
 
 from capacity.layout.fit_rules import violations
 from capacity.layout.layout import Bay, Layout, Opening
@@ -72,21 +71,15 @@ def _rows(height: int, pitch: int) -> int:
     return -(-height // pitch)
 
 
-def loose_boards(bay: Bay, top: int) -> tuple[bool, ...]:
-    """For each board between two openings under the top panel whether it may be moved; none at a drawer may."""
-    below = [opening for opening in bay.openings if opening.bottom < top]
-    return tuple(OpeningKind.DRAWER not in (low.kind, high.kind) for low, high in pairwise(below))
-
-
-def fewest_moves(spare: Sequence[int], loose: Sequence[bool]) -> tuple[int, ...] | None:
+def fewest_moves(spare: Sequence[int], may: Sequence[int]) -> tuple[int, ...] | None:
     """Which boards of a bay to move by how many rows of holes so that every opening has what it needs.
 
     Parameters
     ----------
     spare
         For each opening, from the floor up, how many rows it can give; below 0 how many it needs.
-    loose
-        For each board between two of them, whether it may be moved.
+    may
+        For each board between two of them, by how many rows it may be moved at most.
 
     Returns
     -------
@@ -94,16 +87,17 @@ def fewest_moves(spare: Sequence[int], loose: Sequence[bool]) -> tuple[int, ...]
 
     Examples
     --------
-    >>> fewest_moves((-2, 1, 3), (True, True))
+    >>> fewest_moves((-2, 1, 3), (9, 9))
     (2, 1)
-    >>> fewest_moves((-2, 3, 0), (True, True)), fewest_moves((-2, 1, 0), (True, True))
+    >>> fewest_moves((-2, 3, 0), (9, 9)), fewest_moves((-2, 3, 0), (1, 9))
     ((2, 0), None)
     """
     most = sum(max(0, rows) for rows in spare)
     best: dict[int, tuple[int, int, tuple[int, ...]]] = {0: (0, 0, ())}
     for number, rows in enumerate(spare):
         is_last = number == len(spare) - 1
-        ahead = range(-most, most + 1) if not is_last and loose[number] else (0,)
+        far_as = 0 if is_last else min(most, may[number])
+        ahead = range(-far_as, far_as + 1)
         found: dict[int, tuple[int, int, tuple[int, ...]]] = {}
         for before, (moved, far, path) in best.items():
             for up in ahead:

@@ -11,10 +11,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from capacity.closet.closet import Closet
+from capacity.closet.wishes import ROWS
+from capacity.layout.fixed_boards import freedom
 from capacity.layout.layout import Bay, Layout, site_of, value_of
 from capacity.layout.needs import needed_height
 from capacity.layout.problem import Problem
-from capacity.layout.rows_of_holes import fewest_moves, is_on_rows, loose_boards
+from capacity.layout.rows_of_holes import fewest_moves
 from capacity.layout.towers import Tower, each_alone, room_of, towers_of
 from capacity.makeover.files_to_problem import size_problem
 from capacity.makeover.plan import layout_of
@@ -43,7 +45,9 @@ class Reshelved:
     value: int
 
 
-def shelf_moves(closet: Closet, inventory: Inventory, refilled: Refilled, effort: Effort) -> tuple[Reshelved, ...]:
+def shelf_moves(
+    closet: Closet, inventory: Inventory, refilled: Refilled, effort: Effort, planned: Layout | None = None
+) -> tuple[Reshelved, ...]:
     """Changes of what stands, each with more boards moved and more stored than the one before; none where none helps.
 
     Parameters
@@ -54,14 +58,17 @@ def shelf_moves(closet: Closet, inventory: Inventory, refilled: Refilled, effort
         What stands now, filled for them.
     effort
         The budget.
+    planned
+        What it was built by, if known: its rows of holes are there whatever came out differently.
     """
     sized = size_problem(closet, inventory)
-    problem, pitch = sized.as_given, sized.rules.pitch or sized.rules.usual_pitch
+    problem, pitch = sized.as_given, pitch_of(closet, sized)
     found: list[Reshelved] = []
     layout, moved = layout_of(refilled.walls, refilled.units), dict[OpeningIndex, int]()
     value = value_of(problem, layout)
     for _ in range(STEPS if pitch else 0):
-        tried = sorted(_changes(sized, problem, layout, pitch, effort), key=lambda change: -change.worth)
+        may = freedoms(closet, sized, layout_of(refilled.walls, refilled.units), planned)
+        tried = sorted(_changes(sized, problem, layout, may, moved, pitch, effort), key=lambda change: -change.worth)
         best: tuple[float, Layout, dict[OpeningIndex, int]] | None = None
         for change in tried[:TRIED]:
             filled = refill(problem, change.layout, effort)
@@ -86,17 +93,50 @@ class _Change:
     rows: dict[OpeningIndex, int]
 
 
-def _changes(sized: Problem, problem: Problem, layout: Layout, pitch: int, effort: Effort) -> Iterator[_Change]:
+def pitch_of(closet: Closet, sized: Problem) -> int:
+    """The distance of the holes of loose shelves [ticks]; 0 where they lie on cleats."""
+    if closet.construction.supports != "pins":
+        return 0
+    return sized.rules.pitch or sized.rules.usual_pitch or ROWS[closet.units]
+
+
+def freedoms(
+    closet: Closet, sized: Problem, built: Layout, planned: Layout | None
+) -> dict[tuple[int, int], tuple[int, ...]]:
+    """For each bay by how many holes each of its boards may move (`fixed_boards.freedom`)."""
+    bays = {(w, b): bay for w, wall in enumerate(planned.walls if planned else ()) for b, bay in enumerate(wall.bays)}
+    pitch, every = pitch_of(closet, sized), closet.construction.fixed_every
+    return {
+        (w, b): freedom(sized, bay, pitch, every, bays.get((w, b)))
+        for w, wall in enumerate(built.walls)
+        for b, bay in enumerate(wall.bays)
+        if pitch and bay.openings
+    }
+
+
+def _changes(
+    sized: Problem,
+    problem: Problem,
+    layout: Layout,
+    may: dict[tuple[int, int], tuple[int, ...]],
+    moved: dict[OpeningIndex, int],
+    pitch: int,
+    effort: Effort,
+) -> Iterator[_Change]:
     """Every change that makes room for something without a place, and stores more by the quick repacking."""
     stored, value = layout.stored(), value_of(problem, layout)
     out = {index for index, thing in enumerate(problem.things) if stored[thing.row] < thing.count}
     groups, seen = each_alone(problem), set[tuple[int, int, tuple[int, ...]]]()
     for w, wall in enumerate(layout.walls):
         for b, bay in enumerate(wall.bays):
-            if not is_on_rows(sized, bay, pitch):
+            left = tuple(
+                0 if not most else max(0, most - abs(moved.get((w, b, o), 0)))
+                for o, most in enumerate(may.get((w, b), ()))
+            )
+            if not any(left):
                 continue
             towers = towers_of(problem, groups, site_of(problem, w, bay, 0))
-            for rows in _spacings(sized, bay, towers, out, pitch):
+            for rows in _spacings(sized, bay, towers, out, left, pitch):
                 if (w, b, rows) in seen:
                     continue
                 seen.add((w, b, rows))
@@ -111,14 +151,13 @@ def _changes(sized: Problem, problem: Problem, layout: Layout, pitch: int, effor
 
 
 def _spacings(
-    sized: Problem, bay: Bay, towers: tuple[Tower, ...], out: set[int], pitch: int
+    sized: Problem, bay: Bay, towers: tuple[Tower, ...], out: set[int], may: tuple[int, ...], pitch: int
 ) -> Iterator[tuple[int, ...]]:
     """The fewest boards to move so that one opening of a bay takes something that is out, or more of it in a column."""
     below = [opening for opening in bay.openings if opening.bottom < sized.top]
     needs = [needed_height(sized.as_given, towers, opening) if opening.holds else 0 for opening in below]
     least = [max(need, sized.rules.least_of(opening.kind)) for need, opening in zip(needs, below, strict=True)]
     spare = [(opening.height - high) // pitch for high, opening in zip(least, below, strict=True)]
-    loose = loose_boards(bay, sized.top)
     for o, opening in enumerate(below):
         room = room_of(sized.rules, opening.kind, bay.width)
         wanted = {
@@ -127,7 +166,7 @@ def _spacings(
         }  # fmt: skip
         for need in sorted(wanted):
             more = -((need - opening.height) // -pitch)
-            rows = fewest_moves([*spare[:o], -more, *spare[o + 1 :]], loose)
+            rows = fewest_moves([*spare[:o], -more, *spare[o + 1 :]], may)
             if rows is not None and any(rows):
                 yield rows
 

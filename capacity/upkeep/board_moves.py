@@ -9,10 +9,9 @@ from capacity.closet.closet import Closet
 from capacity.drawings.labels import LetteredOpening, lettered
 from capacity.layout.layout import Layout
 from capacity.layout.problem import OpeningKind, Problem
-from capacity.layout.rows_of_holes import is_on_rows
 from capacity.makeover.plan import layout_of
 from capacity.makeover.refilled import Refilled
-from capacity.solver.shelf_moves import OpeningIndex, Reshelved
+from capacity.solver.shelf_moves import OpeningIndex, Reshelved, pitch_of
 from capacity.units import Ticks
 
 
@@ -24,11 +23,6 @@ class BoardMove:
     now: int
     then: int
     rows: int
-
-
-def pitch_of(problem: Problem) -> int:
-    """The distance of the rows of holes [ticks]; 0 where none are bored."""
-    return problem.rules.pitch or problem.rules.usual_pitch
 
 
 def board_moves(below: Sequence[LetteredOpening], rows: Sequence[int], pitch: int) -> tuple[BoardMove, ...]:
@@ -50,8 +44,8 @@ def move_in_words(move: BoardMove, closet: Closet) -> str:
 def reshelved_in_words(
     steps: Sequence[Reshelved], refilled: Refilled, problem: Problem, closet: Closet
 ) -> Iterator[str]:
-    """Each change with what it brings and its boards; then what could not be looked at."""
-    layout, pitch = layout_of(refilled.walls, refilled.units), pitch_of(problem)
+    """Each change with what it brings and its boards."""
+    layout, pitch = layout_of(refilled.walls, refilled.units), pitch_of(closet, problem)
     for step in steps:
         boards = "board" if len(step.moves) == 1 else "boards"
         more = step.stored - refilled.stored
@@ -62,11 +56,8 @@ def reshelved_in_words(
             yield f"  wall {wall}: {move}"
     if not steps:
         yield "No board moved to another hole stores more, as far as was found."
-    free = sum(not is_on_rows(problem, bay, pitch) for wall in layout.walls for bay in wall.bays) if pitch else 0
-    if free or not pitch:
-        bays = sum(len(wall.bays) for wall in layout.walls)
-        count = f"{free} of {bays} bays" if pitch else "the bays"
-        yield f"Not looked at: {count}, whose boards stand on no rows of holes."
+    if not pitch:
+        yield "Its shelves lie on cleats: no board can go to another hole."
 
 
 def _named(moves: Mapping[OpeningIndex, int], layout: Layout, pitch: int, closet: Closet) -> Iterator[tuple[str, str]]:

@@ -9,13 +9,14 @@ from fractions import Fraction
 from capacity.checks.check import up_to_mark
 from capacity.closet.closet import Closet
 from capacity.drawings.labels import LetteredOpening, lettered
-from capacity.layout.layout import Bay, Holding, Layout, Opening, site_of
+from capacity.layout.layout import Holding, Layout, Opening, site_of
 from capacity.layout.problem import Problem
-from capacity.layout.rows_of_holes import fewest_moves, is_on_rows, loose_boards
+from capacity.layout.rows_of_holes import fewest_moves
 from capacity.layout.towers import Tower, best_towers, columns_needed, each_alone, room_of, towers_of
 from capacity.makeover.files_to_problem import grown_inventory, size_problem
+from capacity.solver.shelf_moves import freedoms, pitch_of
 from capacity.units import PER_MM
-from capacity.upkeep.board_moves import BoardMove, board_moves, move_in_words, pitch_of
+from capacity.upkeep.board_moves import BoardMove, board_moves, move_in_words
 from capacity.wardrobe.growth import CHARTS, GROWN_UP, GROWTH_SOURCE, SHARE_RULE, growth, median_stature_cm
 from capacity.wardrobe.inventory import Inventory
 
@@ -24,8 +25,7 @@ from capacity.wardrobe.inventory import Inventory
 class TooSmall:
     """An opening whose contents will not fit: how much too low and too narrow, 0 where they will [ticks].
 
-    `rows` are the data rows of the piles that need more height. `moves` are the boards to move, None where none helps;
-    `has_holes` says whether the boards of its bay stand on rows of holes.
+    `rows` are the data rows of the piles that need more height. `moves` are the boards to move, None where none helps.
     """
 
     item: LetteredOpening
@@ -33,31 +33,31 @@ class TooSmall:
     low: int
     narrow: int
     moves: tuple[BoardMove, ...] | None
-    has_holes: bool
 
 
-def too_small_then(closet: Closet, inventory: Inventory, layout: Layout, years: int) -> tuple[TooSmall, ...]:
+def too_small_then(
+    closet: Closet, inventory: Inventory, layout: Layout, years: int, planned: Layout | None = None
+) -> tuple[TooSmall, ...]:
     """The openings of a layout that will be too low or too narrow for what they hold now."""
     problem = size_problem(closet, inventory)
     then = size_problem(closet, grown_inventory(closet, inventory, years)).as_given
     now = problem.as_given
     found: list[TooSmall] = []
     items = iter(lettered(layout))
+    may = freedoms(closet, problem, layout, planned)
     for w, wall in enumerate(layout.walls):
-        for bay in wall.bays:
+        for b, bay in enumerate(wall.bays):
             mine = [next(items) for _ in bay.openings]
             site = site_of(now, w, bay, 0)
             both = [towers_of(each, each_alone(each), site) for each in (now, then)]
             needs = [_needs(now, opening, *both) for opening in bay.openings]
-            pitch = pitch_of(problem)
-            has_holes = bool(pitch) and is_on_rows(problem, bay, pitch)
-            moves = _moves(problem, bay, mine, needs) if has_holes else None
+            moves = _moves(problem, mine, needs, may.get((w, b), ()), pitch_of(closet, problem))
             for item, need in zip(mine, needs, strict=True):
                 low = max(0, max(need.values(), default=0) - item.opening.height)
                 narrow = max(0, _width(now, item.opening, *both) - room_of(now.rules, item.opening.kind, bay.width))
                 if low or narrow:
                     rows = tuple(row for row, high in need.items() if high > item.opening.height)
-                    found.append(TooSmall(item, rows, low, narrow, moves if low else (), has_holes))
+                    found.append(TooSmall(item, rows, low, narrow, moves if low else ()))
     return tuple(found)
 
 
@@ -91,26 +91,26 @@ def _of(problem: Problem, holding: Holding, towers: tuple[Tower, ...]) -> list[T
 
 
 def _moves(
-    problem: Problem, bay: Bay, mine: list[LetteredOpening], needs: list[dict[int, int]]
+    problem: Problem, mine: list[LetteredOpening], needs: list[dict[int, int]], may: tuple[int, ...], pitch: int
 ) -> tuple[BoardMove, ...] | None:
     """The boards of a bay to move so that everything in it fits in height; None where the holes do not allow it."""
-    pitch, least = pitch_of(problem), problem.rules.least_of
-    below = [item for item in mine if item.opening.bottom < problem.top]
-    spare = []
-    for item, need in zip(below, needs, strict=False):
-        room = item.opening.height - max(least(item.opening.kind), max(need.values(), default=0))
-        spare.append(room // pitch)
-    if any(
-        max(need.values(), default=0) > item.opening.height
-        for item, need in zip(mine, needs, strict=True)
-        if item.opening.bottom >= problem.top
+    high = [max(need.values(), default=0) for need in needs]
+    if not pitch or any(
+        need > item.opening.height
+        for item, need in zip(mine, high, strict=True)
+        if item.opening.bottom >= problem.top  # under the ceiling nothing can be moved
     ):
-        return None  # under the ceiling nothing can be moved
-    rows = fewest_moves(spare, loose_boards(bay, problem.top))
+        return None
+    below = [item for item in mine if item.opening.bottom < problem.top]
+    least = [max(need, problem.rules.least_of(item.opening.kind)) for item, need in zip(below, high, strict=False)]
+    spare = [(item.opening.height - need) // pitch for item, need in zip(below, least, strict=True)]
+    rows = fewest_moves(spare, may)
     return None if rows is None else board_moves(below, rows, pitch)
 
 
-def growing_in_words(closet: Closet, inventory: Inventory, layout: Layout, years: int) -> Iterator[str]:
+def growing_in_words(
+    closet: Closet, inventory: Inventory, layout: Layout, years: int, planned: Layout | None = None
+) -> Iterator[str]:
     """Who grows, the sizes then, and each opening that will be too small with its cure."""
     people = [person for person in closet.person if person.age is not None and person.age < GROWN_UP]
     if not people:
@@ -135,7 +135,7 @@ def growing_in_words(closet: Closet, inventory: Inventory, layout: Layout, years
         ]
         if sizes:
             yield f"  sizes then: {', '.join(dict.fromkeys(sizes))}"
-    found = too_small_then(closet, inventory, layout, years)
+    found = too_small_then(closet, inventory, layout, years, planned)
     if not found:
         yield f"Everything that has a place now will fit there in {years} years."
     for one in found:
@@ -150,9 +150,7 @@ def _too_small_in_words(one: TooSmall, closet: Closet, inventory: Inventory) -> 
         yield f"{place} will be {closet.show(up_to_mark(one.low, closet.units))} too low for {names}."
         if one.moves:
             yield f"  the holes allow it: move {'; '.join(move_in_words(move, closet) for move in one.moves)}"
-        elif one.has_holes:
-            yield "  the holes do not allow it with what the bay holds: it needs another place then"
         else:
-            yield "  the boards of this bay stand on no rows of holes: it needs another place, or new holes, then"
+            yield "  the holes do not allow it with what the bay holds: it needs another place, or new holes, then"
     if one.narrow:
         yield f"{place} will be {closet.show(up_to_mark(one.narrow, closet.units))} too narrow for all that is in it."

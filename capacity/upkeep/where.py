@@ -11,7 +11,7 @@ from capacity.closet.closet import Closet
 from capacity.drawings.labels import LetteredOpening, lettered
 from capacity.errors import Fault, InputError
 from capacity.layout.layout import Layout
-from capacity.layout.problem import OpeningKind
+from capacity.layout.problem import OpeningKind, Problem
 from capacity.layout.rods import over_rod
 from capacity.makeover.files_to_problem import size_problem, standing_layout
 from capacity.makeover.folder import fingerprint
@@ -54,6 +54,14 @@ def put_away(folder: Path, closet: Closet, inventory: Inventory) -> Layout:
         if plan.inputs == fingerprint(folder):
             return planned_layout(plan, size_problem(closet, inventory))
     raise InputError([Fault(folder.name, "", NOT_PUT_AWAY)])
+
+
+def built_by(folder: Path, problem: Problem) -> Layout | None:
+    """The layout of `plan.json`, for whatever count it was found; None where there is none to read."""
+    try:
+        return planned_layout(read_plan(folder / PLAN_NAME), problem) if (folder / PLAN_NAME).exists() else None
+    except InputError:
+        return None
 
 
 def find(words: str, inventory: Inventory, layout: Layout) -> tuple[Found, ...]:

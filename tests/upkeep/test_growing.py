@@ -15,8 +15,7 @@ from capacity.makeover.files_to_problem import grown_inventory, size_problem
 from capacity.makeover.plan import layout_of
 from capacity.solver.effort import Effort
 from capacity.solver.refilling import refill_standing
-from capacity.solver.shelf_moves import moved_bay
-from capacity.upkeep.board_moves import pitch_of
+from capacity.solver.shelf_moves import moved_bay, pitch_of
 from capacity.upkeep.growing import TooSmall, growing_in_words, too_small_then
 from capacity.wardrobe.inventory import Inventory, parse_inventory
 
@@ -40,6 +39,8 @@ openings = [
   { kind = "shelf", bottom = "36 7/32", height = "16 25/32" },
   { kind = "hang", bottom = "53 23/32", height = "29 9/16" },
 ]
+[construction]
+fixed_every = 90
 """
 COUNT = """what,count,size,owner,drop,rod
 kids dress,4,116 cm,Juno,27.7,1
@@ -80,7 +81,7 @@ def test_the_boards_named_cure_it_where_the_holes_allow(family: Read) -> None:
     bay: Bay = moved_bay(
         layout.walls[0].bays[0],
         tuple(rows.get(letter, 0) for letter in "AB"),
-        pitch_of(size_problem(closet, inventory)),
+        pitch_of(closet, size_problem(closet, inventory)),
     )
     moved = replace(layout, walls=(replace(layout.walls[0], bays=(bay,)),))
     assert _refused(family, moved, 1) == set()

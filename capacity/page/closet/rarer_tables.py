@@ -73,6 +73,14 @@ PERSON = (
     Setting("age", "Age", "number"),
     Setting("posture", "Posture", "choice", ("standing", "seated"), usual="standing"),
     Setting("reach", "Highest reach", note="measured; it wins over the height"),
+    Setting(
+        "chart", "Growth chart", "choice", ("boys", "girls"), usual="the one that grows more", note="up to 20 years"
+    ),
+)
+
+SEASON = (
+    Setting("name", "Season", "text", note="as in the column season of the count", is_needed=True),
+    Setting("starts", "Begins", "text", note="month and day, such as 10-15", is_needed=True),
 )
 
 LAMP = (
@@ -112,6 +120,7 @@ WISHES = (
     Setting("highest_drawer", "Drawers end at most at", note="over the floor; empty: 48 in or 1220 mm; 0: anywhere"),
     Setting("round", "Sizes in whole multiples of", note="what a rule can mark; empty: 1/16 in or 1 mm; 0: any"),
     Setting("pitch", "Rows of holes", note="so far apart; empty: 1 1/4 in or 32 mm where they cost nothing; 0: none"),
+    Setting("years", "Years to grow", "number", usual=0, note="the layout holds the sizes of now and of then"),
     Setting("spare", "Room to spare", "number", usual=0, note="share to leave free, such as 0.1"),
     Setting("budget", "Budget", "number", usual="no limit"),
     Setting("prefer", "Rather save", "choice", ("plywood",), usual="room to spare first"),
@@ -131,6 +140,9 @@ def show(form: Form, owners: Sequence[str], kinds: Sequence[str]) -> None:
     people = form.at("person") or []
     names = ", ".join(str(person.get("name", "")) for person in people)
     _folded(form, "person", "People", names, partial(_people, owners=owners))
+    seasons = ", ".join(str(season.get("name", "")) for season in form.at("season") or ())
+    asked = partial(_entries, place=("season",), settings=SEASON, words="a season")
+    _folded(form, "season", "Seasons", seasons, asked)
     lamps = form.at("lamp") or []
     _folded(form, "lamp", "Lamps", ", ".join(str(lamp.get("kind", "")) for lamp in lamps), _lamps)
     rooms = _said(form, ("room",), ("length", "width"))

@@ -23,7 +23,7 @@ from capacity.upkeep.growing import growing_in_words
 from capacity.upkeep.seasons import SeasonPlan, plan_seasons, seasons_in_words, turn_in_words, turns
 from capacity.upkeep.swap_calendar import FILE_NAME as CALENDAR
 from capacity.upkeep.swap_calendar import format_calendar
-from capacity.upkeep.where import put_away
+from capacity.upkeep.where import built_by, put_away
 from capacity.wardrobe.inventory import Inventory
 
 STEP = 3
@@ -38,7 +38,7 @@ def show(household: Household, refilled: Refilled | None) -> None:
     _folded("When a season turns", "living_seasons", partial(_seasons, closet, inventory))
     _folded("When children grow", "living_growing", partial(_growing, folder, closet, inventory))
     if refilled is not None:
-        _folded("Shelves to move", "living_respace", partial(_respace, closet, inventory, refilled))
+        _folded("Shelves to move", "living_respace", partial(_respace, folder, closet, inventory, refilled))
     _folded("Let go of what has no place", "living_gone", partial(_gone, folder, closet, inventory))
 
 
@@ -93,15 +93,17 @@ def _growing(folder: Path, closet: Closet, inventory: Inventory) -> None:
     except InputError as error:
         st.write(plain(error.faults[0].problem))
         return
-    _lines(growing_in_words(closet, inventory, layout, int(years)))
+    planned = built_by(folder, size_problem(closet, inventory))
+    _lines(growing_in_words(closet, inventory, layout, int(years), planned))
 
 
-def _respace(closet: Closet, inventory: Inventory, refilled: Refilled) -> None:
+def _respace(folder: Path, closet: Closet, inventory: Inventory, refilled: Refilled) -> None:
     if not st.button("Look which boards to move", key="living_look"):
         return
+    problem = size_problem(closet, inventory)
     with st.spinner("Trying other holes"):
-        steps = shelf_moves(closet, inventory, refilled, Effort())
-    _lines(reshelved_in_words(steps, refilled, size_problem(closet, inventory), closet))
+        steps = shelf_moves(closet, inventory, refilled, Effort(), built_by(folder, problem))
+    _lines(reshelved_in_words(steps, refilled, problem, closet))
 
 
 def _gone(folder: Path, closet: Closet, inventory: Inventory) -> None:

@@ -16,6 +16,7 @@ from capacity.closet.closet import Closet
 from capacity.closet.edging import front_edge, nosing_of
 from capacity.drawings.labels import length_words, thickness_words
 from capacity.drawings.pile_drawing import arranged
+from capacity.layout.fixed_boards import fixed_faces
 from capacity.layout.layout import Bay, Layout, Opening, panels_of
 from capacity.layout.problem import OpeningKind, Problem
 from capacity.layout.rods import rod_height
@@ -200,7 +201,7 @@ class _Maker:
     def _shelves(self, number: int, bay: Bay) -> Iterator[Part]:
         faces = panels_of(self._problem, bay)
         stands_on_floor = bay.openings[0].bottom == 0
-        fixed = _fixed_faces(bay, faces, self._built.fixed_every, stands_on_floor, self._thick)
+        fixed = fixed_faces(bay, faces, self._built.fixed_every, stands_on_floor, self._thick)
         cuts = {upright.cut for upright in beside_bay(self._uprights, self._problem, bay)}
         fixed |= {face for face in faces if face + self._thick in cuts}
         edge = front_edge(self._closet)
@@ -328,19 +329,3 @@ class _Maker:
             "", Role.ROD, StockKind.ROD, long, thick, thick, True, 0, 0, self._wall, number,
             left, middle - thick // 2, Lie.FLAT, f"middle at {self._words(middle)} over the floor",
         )  # fmt: skip
-
-
-def _fixed_faces(bay: Bay, faces: tuple[int, ...], every: int, stands_on_floor: bool, thick: int) -> set[int]:
-    """Which panels are fixed: the ends, those above and below a drawer, and enough between to tie the uprights."""
-    fixed = {faces[-1]} | (set() if stands_on_floor else {faces[0]})
-    for opening in bay.openings:
-        if opening.kind is OpeningKind.DRAWER:
-            fixed |= {opening.bottom - thick, opening.bottom + opening.height} & set(faces)
-    reached = 0 if stands_on_floor else faces[0]
-    for index, face in enumerate(faces):
-        following = faces[index + 1] if index + 1 < len(faces) else None
-        if following is not None and following - reached > every and face > reached:
-            fixed.add(face)
-        if face in fixed:
-            reached = face
-    return fixed
