@@ -18,22 +18,23 @@ from __future__ import annotations
 
 import argparse
 import json
+import re
 import shutil
 import sys
 import tempfile
 import time
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
 from second_opinion.exact_model import ExactModel
 from second_opinion.folder_writing import write_household
 from second_opinion.household import Household
-from second_opinion.judge import building_faults, plan_rule_faults, value_of
+from second_opinion.judge import building_faults, plan_rule_faults, weight_of
 from second_opinion.later_goals import multiple_faults, places_faults
-from second_opinion.left_out import change_faults, reason_faults
+from second_opinion.left_out import change_faults, most_of, reason_faults
 from second_opinion.model_layout import model_layout
 from second_opinion.plan_faults import plan_faults
 from second_opinion.random_homes import random_home
@@ -81,9 +82,14 @@ def fitted(home: Household, folder: Path, seed: object) -> dict[str, Any]:
     return plan
 
 
-def interval(plan: dict[str, Any]) -> tuple[int, int]:
-    """What is stored, and the most that could be."""
-    return plan["value"]["stored"], plan["value"]["bound"]
+def interval(home: Household, plan: dict[str, Any]) -> tuple[int, int]:
+    """What is stored, and the most that could be, each piece that must have a place counting more than all by use."""
+    stored, bound = plan["value"]["stored"], plan["value"]["bound"]
+    for goal in plan["goals"] if home.firsts else ():
+        if goal["name"] == "what must have a place":
+            more = 1 + home.all
+            stored, bound = stored + more * round(goal["value"]), bound + more * round(goal["bound"])
+    return stored, bound
 
 
 def traits(home: Household) -> Iterator[str]:
@@ -95,9 +101,11 @@ def traits(home: Household) -> Iterator[str]:
         "blocked part": any(wall.boxes for wall in home.walls), "owners apart": wishes.owners_apart,
         "spare": wishes.spare, "rows deep": wishes.rows_deep > 1,
         "bays that must be": any(not must.count for must in home.must),
-        "bank of drawers": any(must.count for must in home.must), "today": home.today, "built": home.built,
+        "kind": any(must.kind for must in home.must), "rod": any(must.rods for must in home.must),
+        "bottom": any(must.bottom for must in home.must), "bank of drawers": any(must.count for must in home.must),
+        "today": home.today, "built": home.built,
         "keep_bays": wishes.keep_bays,
-        "keep_to": home.keeps, "budget": wishes.budget, "play": wishes.play, "round": wishes.round,
+        "keep_to": home.keeps, "must": home.firsts, "budget": wishes.budget, "play": wishes.play, "round": wishes.round,
         "least_opening": wishes.least_opening, "least_drawer": wishes.least_drawer,
         "highest_drawer": wishes.highest_drawer, "pitch": wishes.pitch,
         "above the top": any(max(wall.ceilings) > home.top for wall in home.walls),
@@ -107,8 +115,8 @@ def traits(home: Household) -> Iterator[str]:
 
 def stored_faults(home: Household, plan: dict[str, Any], seconds: float, counted: Counter[str]) -> Iterator[str]:
     """What a plan stores and what it says could be stored, beside the exact model."""
-    stored, bound = interval(plan)
-    if stored == home.all:
+    stored, bound = interval(home, plan)
+    if stored == home.heaviest:
         return
     counted["not everything stored"] += 1
     model = ExactModel(home)
@@ -120,7 +128,7 @@ def stored_faults(home: Household, plan: dict[str, Any], seconds: float, counted
         return
     layout = model_layout(model, found.solution)
     broken = plan_rule_faults(home, layout)
-    if broken or value_of(home, layout) != found.value:
+    if broken or weight_of(home, layout) != found.value:
         counted["model's layout refused"] += 1
         yield from [f"the model's own layout, worth {found.value}: {broken[:1]}"] if found.value > bound else []
         return
@@ -133,8 +141,13 @@ def stored_faults(home: Household, plan: dict[str, Any], seconds: float, counted
     counted["bound is the optimum"] += found.is_proven and found.value == bound
 
 
-def has_layout(home: Household, seconds: float) -> bool:
-    """Whether the model has a layout that the judge accepts."""
+def is_wrongly_refused(home: Household, error: InputError, seconds: float) -> bool:
+    """Whether the model has a layout that the judge accepts, with what is said to be larger than any opening."""
+    named = re.search(r"row (\d+) of the inventory, .* is larger than any opening", str(error.faults[0]))
+    if named is not None:
+        pile = replace(home.piles[int(named[1]) - 1], count=1)
+        most = most_of(replace(home, piles=(pile,), wishes=replace(home.wishes, budget=0)), seconds)
+        return most is not None and most[0] > 0
     model = ExactModel(home)
     found = model.program.solve(seconds)
     return found.value is not None and not building_faults(home, model_layout(model, found.solution))
@@ -154,7 +167,7 @@ def all_faults(home: Household, plan: dict[str, Any], folder: Path, seconds: flo
     before = plan["before"]
     yield from plan_faults(home, plan, 1 if plan["left_out"] else 0)
     yield from stored_faults(home, plan, seconds, trial.counted)
-    for fault in filled_faults(home, home.today, before["value"], before["value_bound"], seconds):
+    for fault in filled_faults(home.by_use, home.today, before["value"], before["value_bound"], seconds):
         yield f"before: {fault}"
     yield from reason_faults(home, plan, seconds, trial.counted)
     yield from change_faults(home, plan, seconds, trial.seed)
@@ -176,7 +189,7 @@ def tried(seed: int, seconds: float, number: int, keep: Path | None) -> Trial:
             plan = fitted(home, folder, seed)
         except InputError as error:
             trial.counted["refused"] += 1
-            if has_layout(home, seconds):
+            if is_wrongly_refused(home, error, seconds):
                 trial.faults.append(f"refused, but there is a layout: {error.faults[0]}")
                 _kept(folder, keep)
             return trial
@@ -192,7 +205,7 @@ def tried(seed: int, seconds: float, number: int, keep: Path | None) -> Trial:
         all_ways = variants_of(home, seed) if number else []
         for turn in range(min(number, len(all_ways))):
             way = all_ways[(number * seed + turn) % len(all_ways)]
-            _compare(trial, way, interval(plan), folder, keep)
+            _compare(trial, way, interval(home, plan), folder, keep)
     return trial
 
 
@@ -201,7 +214,7 @@ def _compare(trial: Trial, way: Variant, one: tuple[int, int], folder: Path, kee
     other = folder.with_name(f"{folder.name}-{way.name.replace(' ', '-')}")
     try:
         plan = fitted(way.home, other, f"{trial.seed} {way.name}")
-        mine = interval(plan)
+        mine = interval(way.home, plan)
         found = list(plan_faults(way.home, plan, 1 if plan["left_out"] else 0))
         if contradiction(way.relation, one, mine):
             found.append(f"stored and at most {mine}, the household itself {one}")

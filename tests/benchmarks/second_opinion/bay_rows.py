@@ -75,7 +75,7 @@ class BayRows:
         """Rules 9 and 11: nothing is stored twice, and what is stored counts."""
         for index, pile in enumerate(self.home.piles):
             self.program.at_most(self.pieces[index], pile.count)
-            self.program.worth |= {variable: pile.value for variable, _ in self.pieces[index]}
+            self.program.worth |= {variable: pile.value + pile.first for variable, _ in self.pieces[index]}
 
     def _one(self) -> int:
         return self.program.number(1, least=1)

@@ -90,6 +90,9 @@ class Writer:
             lines += [f'kind = "{bay.kind}"'] if bay.kind else []
             lines += [f"rod = [{', '.join(map(say, bay.rods))}]"] if bay.rods else []
             lines += [f"bottom = {say(bay.bottom)}"] if bay.bottom else []
+        for first in home.firsts:
+            named = zip(("what", "owner"), first, strict=True)
+            lines += ["[[wishes.must]]", *(f"{name} = {json.dumps(value)}" for name, value in named if value)]
         for keep in home.keeps:
             lines += ["[[wishes.keep_to]]", f"wall = {json.dumps(keep.wall)}", f"alone = {str(keep.alone).lower()}"]
             lines += [f"{n} = {json.dumps(getattr(keep, n))}" for n in ("owner", "what") if getattr(keep, n)]
@@ -107,7 +110,7 @@ class Writer:
         writer = csv.DictWriter(text, columns, delimiter=self._chance.choice(",;\t"), lineterminator="\n")
         writer.writeheader()
         for pile in home.piles:
-            row: dict[str, Any] = {field.name: getattr(pile, field.name) or "" for field in fields(pile)}
+            row: dict[str, Any] = {name: getattr(pile, name) or "" for name in columns}
             row["count"] = str(pile.count)
             if USUAL[pile.what][0] == pile.store and self._chance.random() < 0.5:
                 row["store"] = ""

@@ -46,6 +46,8 @@ class Pile:
     height: int = 0
     drop: int = 0
     rod: int = 0
+    first: int = 0
+    """What a piece counts besides, where it must have a place: more than all pieces by their use."""
 
     @property
     def value(self) -> int:
@@ -180,6 +182,8 @@ class Household:
     must: tuple[Must, ...] = ()
     keeps: tuple[Keep, ...] = ()
     built: tuple[Today, ...] = ()
+    firsts: tuple[tuple[str | None, str | None], ...] = ()
+    """(what, owner) of what must have a place, None: any; `with_firsts` weighs the piles."""
 
     @property
     def standing(self) -> tuple[Today, ...]:
@@ -188,8 +192,18 @@ class Household:
 
     @property
     def all(self) -> int:
-        """The value of everything."""
+        """The value of everything by use."""
         return sum(pile.value * pile.count for pile in self.piles)
+
+    @property
+    def heaviest(self) -> int:
+        """The value of everything with what counts besides."""
+        return sum((pile.value + pile.first) * pile.count for pile in self.piles)
+
+    @property
+    def by_use(self) -> Household:
+        """The same where nothing goes first."""
+        return replace(self, piles=tuple(replace(pile, first=0) for pile in self.piles), firsts=())
 
     def wall(self, name: str) -> int:
         """Index of a wall."""
@@ -289,7 +303,7 @@ def read_household(folder: Path) -> Household:
     told, panel = data["wishes"], data["panel"]
     lengths = ("toe_kick", "gap", "hang_allowance", "min_bay", "corner_access", *NEW)
     wishes = {name: AUTO if told[name] == "auto" else need(told[name]) for name in lengths if name in told}
-    return Household(
+    home = Household(
         units=units, top=room(data["top"]), ceiling=room(data["ceiling"]),
         thick=need(panel["thickness"]), price=panel["price"],
         piles=piles, walls=walls,
@@ -306,6 +320,17 @@ def read_household(folder: Path) -> Household:
         ),
         built=bays("built"),
     )  # fmt: skip
+    return with_firsts(home, tuple((item.get("what"), item.get("owner")) for item in told.get("must", ())))
+
+
+def with_firsts(home: Household, firsts: tuple[tuple[str | None, str | None], ...]) -> Household:
+    """The household with what must have a place, each piece of it counting more than all pieces by their use."""
+    piles = (
+        replace(pile, first=(1 + home.all) * any(what in (None, pile.what) and owner in (None, pile.owner)
+                                                 for what, owner in firsts))
+        for pile in home.piles
+    )  # fmt: skip
+    return replace(home, piles=tuple(piles), firsts=firsts)
 
 
 def _must(bay: dict[str, Any], need: Any, room: Any) -> Must:

@@ -72,6 +72,12 @@ def value_of(home: Household, layout: Layout) -> int:
                for row, n, _ in o.holds)  # fmt: skip
 
 
+def weight_of(home: Household, layout: Layout) -> int:
+    """Rule 11 with what counts besides, where it must have a place."""
+    return sum((home.piles[row - 1].value + home.piles[row - 1].first) * n
+               for row, n in stored_in(layout).items())  # fmt: skip
+
+
 def stored_in(layout: Layout) -> Counter[int]:
     """Pieces by data row."""
     found: Counter[int] = Counter()

@@ -9,7 +9,7 @@ from typing import Any
 
 from second_opinion.exact_model import ExactModel, FillingModel
 from second_opinion.household import Household, Old, Today
-from second_opinion.judge import Layout, counted, read_layout, stored_in
+from second_opinion.judge import Layout, counted, read_layout, stored_in, weight_of
 
 OPENING = {"stand": "shelf", "stack": "shelf", "hang": "hang", "drawer": "drawer"}
 
@@ -35,7 +35,7 @@ def fewest_places(
     program = model.program
     for index, terms in enumerate(model.pieces if openings is not None else ()):
         program.rows.append((terms, held[index + 1], held[index + 1]))
-    program.rows.append((list(program.worth.items()), stored - 0.5, home.all))
+    program.rows.append((list(program.worth.items()), stored - 0.5, home.heaviest))
     program.worth = {}
     somewhere: list[list[tuple[int, float]]] = [[] for _ in home.piles]
     for bay in model.bays:
@@ -63,7 +63,7 @@ def places_faults(home: Household, plan: dict[str, Any], seconds: float) -> Iter
     if goal["value"] != places:
         yield f"{places} places, the plan says {goal['value']}"
     openings = bays_of(home, counted(home, layout)) if goal["bound_of"] == "these openings and pieces" else None
-    held, stored = stored_in(layout), plan["value"]["stored"]
+    held, stored = stored_in(layout), weight_of(home, layout)
     fewest = fewest_places(home, stored, seconds, held, openings) if goal["bound"] else None
     if fewest is not None and not goal["bound"] <= fewest <= places:
         yield f"at least {goal['bound']} places says the plan, {fewest} are enough"
@@ -95,7 +95,7 @@ def fits(home: Household, layout: Layout, kind: str, share: int, seconds: float)
     """Whether a share [thousandths] of every pile of one kind of opening fits at once; None where it is not decided."""
     # where bays have owners the kinds are tied together
     mine = [pile for pile in home.piles if home.wishes.owners_apart or OPENING[pile.store] == kind]
-    piles = [replace(pile, count=share * pile.count // 1000) for pile in mine if share * pile.count >= 1000]
+    piles = [replace(pile, first=0, count=share * pile.count // 1000) for pile in mine if share * pile.count >= 1000]
     if not piles or max(pile.count for pile in piles) > MOST_PIECES:
         return True if not piles else None
     scaled = replace(home, piles=tuple(piles), today=bays_of(home, layout))

@@ -38,7 +38,7 @@ def reason_faults(home: Household, plan: dict[str, Any], seconds: float, counted
 
 def change_faults(home: Household, plan: dict[str, Any], seconds: float, turn: int) -> Iterator[str]:
     """One of the changes that would store more, by turns: whether it can, and its bound."""
-    if not plan["would_take"]:
+    if not plan["would_take"] or home.firsts:
         return
     change = plan["would_take"][turn % len(plan["would_take"])]
     most = most_of(changed(home, change["change"]), seconds)

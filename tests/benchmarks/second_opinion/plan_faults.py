@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from second_opinion.household import PER, Household
-from second_opinion.judge import panel_area, plan_rule_faults, read_layout, stored_in, value_of
+from second_opinion.judge import panel_area, plan_rule_faults, read_layout, stored_in, value_of, weight_of
 from second_opinion.refill_faults import standing_faults
 
 
@@ -60,7 +60,7 @@ def _today_faults(home: Household, plan: dict[str, Any]) -> Iterator[str]:
 
 def _goal_faults(home: Household, plan: dict[str, Any]) -> Iterator[str]:
     value, goals = plan["value"], {goal["name"]: goal for goal in plan["goals"]}
-    first = plan["goals"][0]
+    first = plan["goals"][len(home.firsts) > 0]
     if (first["name"], first["value"], first["bound"], first["status"]) != (
         "stored value", value["stored"], value["bound"], value["status"]
     ):  # fmt: skip
@@ -68,6 +68,10 @@ def _goal_faults(home: Household, plan: dict[str, Any]) -> Iterator[str]:
     for goal in plan["goals"]:
         if goal["status"] == "optimal" and goal["value"] != goal["bound"]:
             yield f"goal {goal}"
+    if home.firsts:
+        pieces = weight_of(home, read_layout(plan["walls"], plan["units"])) // (1 + home.all)
+        if (plan["goals"][0]["name"], plan["goals"][0]["value"]) != ("what must have a place", pieces):
+            yield f"{pieces} pieces that must have a place have one, the plan says {plan['goals'][0]}"
     area = goals.get("panel area")
     exact = panel_area(home, read_layout(plan["walls"], plan["units"])) / PER[plan["units"]] ** 2
     if area is not None and abs(area["value"] - exact) > 0.001:

@@ -8,7 +8,21 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
-from second_opinion.household import AUTO, INCH, WISHES, Box, Household, Keep, Must, Old, Pile, Today, Wall, Wishes
+from second_opinion.household import (
+    AUTO,
+    INCH,
+    WISHES,
+    Box,
+    Household,
+    Keep,
+    Must,
+    Old,
+    Pile,
+    Today,
+    Wall,
+    Wishes,
+    with_firsts,
+)
 from second_opinion.judge import given_openings, head_over
 
 QUARTER = INCH // 4
@@ -52,7 +66,18 @@ def random_home(seed: int, known: Container[str] = WISHES) -> Household:
     home = _decided(chance, _plain_to_build(random.Random(f"plain {seed}"), home, known))
     home = _whole_bays(random.Random(f"whole {seed}"), home)
     after = random.Random(f"built {seed}")
-    return replace(home, built=_today(after, home)) if after.random() < 0.25 else home
+    home = replace(home, built=_today(after, home)) if after.random() < 0.25 else home
+    return with_firsts(home, _firsts(random.Random(f"first {seed}"), home)) if "must" in known else home
+
+
+def _firsts(chance: random.Random, home: Household) -> tuple[tuple[str | None, str | None], ...]:
+    """What must have a place, in one of five households: a pile's kind, its owner, or both."""
+    if chance.random() > 0.2:
+        return ()
+    pile = min(chance.sample(home.piles, 2), key=lambda pile: pile.height + pile.drop)  # else most are refused
+    return (
+        chance.choice([(pile.what, None), (pile.what, pile.owner), (None if pile.owner else pile.what, pile.owner)]),
+    )
 
 
 def _plain_to_build(chance: random.Random, home: Household, known: Container[str]) -> Household:

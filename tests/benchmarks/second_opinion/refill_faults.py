@@ -8,7 +8,7 @@ from typing import Any
 
 from second_opinion.exact_model import FillingModel
 from second_opinion.household import Household, Today
-from second_opinion.judge import DRAWER_NARROW, filling_faults, read_layout, stored_in, value_of, ways_of
+from second_opinion.judge import DRAWER_NARROW, filling_faults, read_layout, stored_in, value_of, ways_of, weight_of
 
 KIND = {"hang": "hang", "drawer": "drawer"}
 """The kind of opening for a way of storing; a shelf for the others."""
@@ -33,15 +33,23 @@ def refill_faults(home: Household, refilled: dict[str, Any], seconds: float) -> 
         yield f"{refilled['stored']} of {refilled['pieces']} pieces"
     if (value["status"] == "optimal") is not (value["stored"] == value["bound"]):
         yield f"the status of {value}"
-    yield from filled_faults(home, home.standing, value["stored"], value["bound"], seconds)
+    # where more that must have a place could have one, the bound is that of all by their use
+    now = weight_of(home, layout) - value["stored"]
+    yield from filled_faults(home, home.standing, weight_of(home, layout), now + value["bound"], seconds, now)
 
 
 def filled_faults(
-    home: Household, openings: tuple[Today, ...], stored: int, bound: int, seconds: float
+    home: Household, openings: tuple[Today, ...], stored: int, bound: int, seconds: float, first: int = 0
 ) -> Iterator[str]:
-    """Whether the most that openings hold lies between what is stored and the most that is said."""
+    """Whether the most that openings hold lies between what is stored and the most that is said.
+
+    What must have a place counts `first` in what is stored; with more of it nothing is said but by use.
+    """
     found = FillingModel(replace(home, today=openings)).program.solve(seconds)
-    if found.is_proven and found.value is not None and not stored <= found.value <= bound:
+    if not found.is_proven or found.value is None:
+        return
+    is_open = found.value > first + home.all and bound - first == home.all
+    if not stored <= found.value <= bound and not is_open:
         yield f"{stored}, at most {bound}, but {found.value} is the most"
 
 

@@ -44,6 +44,7 @@ def _renamed(home: Household) -> Household:
         home,
         piles=tuple(replace(pile, owner=names[pile.owner]) for pile in home.piles),
         keeps=tuple(replace(keep, owner=names[keep.owner]) for keep in home.keeps),
+        firsts=tuple((what, names[owner]) for what, owner in home.firsts),
     )
 
 
