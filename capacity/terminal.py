@@ -172,7 +172,9 @@ def print_build(job: Job, shopping: ShoppingList, folder: Path, files: int) -> N
         sheets = "sheet" if number == 1 else "sheets"
         out.print(f"{NAMES[material.value]}: {number} {sheets}; {bound_words(job, cut_list)}")
     for use, cut_list in job.sticks.items():
-        out.print(f"{NAMES[use]}: {len(cut_list.plan.layouts)} to buy; {bound_words(job, cut_list)}")
+        number = len(cut_list.plan.layouts)
+        lengths = "length" if number == 1 else "lengths"
+        out.print(f"{NAMES[use]}: {number} {lengths}; {bound_words(job, cut_list)}")
     partial = "; some prices are missing, so the total is partial" if shopping.is_partial else ""
     out.print(f"shopping list: {shopping.range_words()}{partial}")
     for remark in job.carcass.remarks:

@@ -151,7 +151,10 @@ Owned = Annotated[int, Field(ge=0, le=100_000)]
 
 
 class SheetStock(Table):
-    """One size of sheet that can be bought; `have` so many already; `thickness`, if written, is that of its use."""
+    """One size of sheet that can be bought; `have` so many already; `thickness`, if written, is that of its use.
+
+    Of a size that is owned and has no price, such as an offcut, there are only those.
+    """
 
     use: Annotated[SheetUse, Field(alias="for")] = "panel"
     size: tuple[Room, Room]

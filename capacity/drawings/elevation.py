@@ -85,17 +85,18 @@ def people_of(closet: Closet) -> tuple[Standing, ...]:
 class View:
     """How a wall is shown: height of the letters [ticks], units of lengths, and what is shown besides.
 
-    `names` says where contents are named: within the openings that have room and in a list below for the others, all in
-    that list, or nowhere. `people` have their reach drawn. With `has_floor` what has no place lies in front. `chosen`
-    is the name of the opening that is marked.
+    `names` says where contents are named: within the openings that have room and in a list below for the others, only
+    within, all in that list, or nowhere. `people` have their reach drawn. With `has_floor` what has no place lies in
+    front. `chosen` is the name of the opening that is marked. One that `is_bare` has no text at all.
     """
 
     letter: int
     units: Lengths
-    names: Literal["inside", "list", "none"] = "inside"
+    names: Literal["inside", "only inside", "list", "none"] = "inside"
     people: tuple[Standing, ...] = ()
     has_floor: bool = False
     chosen: str = ""
+    is_bare: bool = False
 
     def ems(self, number: float) -> int:
         """So many heights of a letter [ticks]."""
@@ -145,9 +146,12 @@ def elevation(problem: Problem, inventory: Inventory, side: Side, wall: int, vie
             drawn = tuple(_filled(problem, inventory, item, side.title, view, discs))
             shapes += drawn
             named = contents(item.opening, inventory)
-            if named and view.names != "none" and not any(isinstance(shape, Text) for shape in drawn):
+            if named and view.names in ("inside", "list") and not any(isinstance(shape, Text) for shape in drawn):
                 listed.append(f"{item.letter}: {', '.join(named)}")
     shapes += _reaches(run, highest, shapes, view)
+    if view.is_bare:
+        bare = (shape for shape in shapes if isinstance(shape, Rectangle | Line))
+        return Drawing(run.width, highest, 0, tuple(bare)).moved(view.ems(1), view.ems(1))
     below, dimensions = _widths(problem, run, bays, side.is_built, view)
     shapes += [*dimensions, *_heights(problem, run, side.is_built, view)]
     title = _title(inventory, side, wall)
@@ -178,7 +182,8 @@ def before_and_after(
     left, right = (elevation(problem, inventory, side, wall, view) for side in (before, after))
     if any(person.stature for person in view.people):
         left = beside(left, people_drawing(view), 0)
-    return with_key(problem, beside(left, right, view.ems(GAP)), view)
+    both = beside(left, right, view.ems(GAP))
+    return both if view.is_bare else with_key(problem, both, view)
 
 
 def people_drawing(view: View) -> Drawing:
@@ -350,7 +355,7 @@ def _filled(
     middle = (disc.left + disc.right) // 2, (disc.bottom + disc.top) // 2
     yield Marker(*middle, disc.right - disc.left, item.letter, name, words)
     named = contents(opening, inventory)
-    if view.names == "inside" and named:
+    if view.names in ("inside", "only inside") and named:
         pad = min(view.ems(0.25), bay.width // 8, opening.height // 8)
         padded = Extent(inside.left + pad, inside.bottom + pad, inside.right - pad, inside.top - pad)
         label = plate(named, round(view.letter * 0.9), padded, pieces, (disc, *discs, *rods))

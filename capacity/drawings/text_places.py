@@ -1,10 +1,10 @@
-"""Texts that find their place: the first of several wordings and places that is free, and spreading along a line."""
+"""Texts that find their place: the first of several wordings and places that is free, else out at the end of a line."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
-from capacity.drawings.drawing import Extent, Text
+from capacity.drawings.drawing import Extent, Line, Shape, Style, Text, text_size
 
 
 def first_free(candidates: Iterable[Text], taken: Sequence[Extent], within: Extent | None = None) -> Text | None:
@@ -17,16 +17,39 @@ def first_free(candidates: Iterable[Text], taken: Sequence[Extent], within: Exte
 
 
 def in_box(box: Extent, wordings: Sequence[str], height: int, pad: int) -> Text | None:
-    """The first wording that fits the middle of a box, level or turned, at falling sizes down to a third."""
+    """The first wording that fits the middle of a box, level or turned."""
     x, y = (box.left + box.right) // 2, (box.bottom + box.top) // 2
     inner = Extent(box.left + pad, box.bottom + pad, box.right - pad, box.top - pad)
-    for share in (1.0, 0.8, 0.62, 0.48, 0.36):
-        for words in wordings:
-            for turned in (False, True):
-                text = Text(x, y, words, round(height * share), turned=turned)
-                if inner.holds(text.extent):
-                    return text
+    for words in wordings:
+        for turned in (False, True):
+            text = Text(x, y, words, height, turned=turned)
+            if inner.holds(text.extent):
+                return text
     return None
+
+
+def led_out(
+    wanted: Sequence[tuple[int, int, str]], edge: int, way: int, span: tuple[int, int], letter: int
+) -> Iterator[Shape]:
+    """Texts in a column beside a drawing, each with a line to the place that it is about.
+
+    Parameters
+    ----------
+    wanted
+        Places with their words.
+    edge, way
+        Where the column begins, and on which side of that it lies: 1 right, -1 left.
+    span
+        From where to where up the column the words are to stand.
+    letter
+        Height of the letters.
+    """
+    order = sorted(wanted, key=lambda item: (item[1], -way * item[0]))
+    gap = max((text_size(words, letter)[1] for *_, words in order), default=0)
+    heights = spread([y for _, y, _ in order], gap, *span)
+    for (x, y, words), height in zip(order, heights, strict=True):
+        yield Line(x, y, edge - way * letter // 4, height, Style.DETAIL)
+        yield Text(edge, height, words, letter, "left" if way > 0 else "right")
 
 
 def spread(places: Sequence[int], gap: int, low: int, high: int) -> tuple[int, ...]:

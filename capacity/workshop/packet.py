@@ -5,13 +5,14 @@ from __future__ import annotations
 import json
 import re
 import tempfile
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any, Literal
 
 from capacity.checks.cautions import DEFER, cautions
 from capacity.checks.check import down_to_mark
-from capacity.drawings.labels import contents, length_words, lettered, sawn_words, thickness_words
+from capacity.drawings.labels import contents, lettered, sawn_words, thickness_words
 from capacity.drawings.to_svg import FONT
 from capacity.errors import Fault, InputError
 from capacity.layout.layout import Opening
@@ -165,7 +166,7 @@ def packet_data(
         "hours": f"Counted by the rates of [minutes], which are guesses: {_time(sum(step.minutes for step in steps))}.",
         "drawers": [
             {"picture": file, "bays": bays}
-            for file, (bays, _, _) in zip(_files(drawn, "drawer-section"), section_drawings(job), strict=False)
+            for file, (bays, _) in zip(_files(drawn, "drawer-section"), section_drawings(job), strict=False)
         ],
         "drilling": list(bay_rows(job)),
         "drilling_notes": list(notes(job)),
@@ -223,7 +224,7 @@ def _against_budget(shopping: ShoppingList) -> str:
 
 def _has_gaps(shopping: ShoppingList) -> bool:
     """Whether a line has neither a price nor a guess."""
-    return any(line.cents is None and line.guess is None for line in shopping.lines)
+    return any(line.packs and line.cents is None and line.guess is None for line in shopping.lines)
 
 
 def _dollars(cents: int) -> str:
@@ -244,6 +245,8 @@ def _shopping(shopping: ShoppingList) -> dict[str, Any]:
         return "no price" if cents is None else shopping.money(cents)
 
     def each(line: ShoppingLine) -> list[str]:
+        if not line.packs:
+            return ["", money(0)]
         if line.cents is not None or line.guess is None:
             return [money(line.cents), money(line.total)]
         low, high = line.guess
@@ -256,12 +259,13 @@ def _shopping(shopping: ShoppingList) -> dict[str, Any]:
         ]
         for line in shopping.lines
     ]  # fmt: skip
-    sums = [["Sum", shopping.money(shopping.subtotal)]]
-    if shopping.tax_share:
+    sums = [["Sum", shopping.money(shopping.subtotal)]] if shopping.subtotal else []
+    if shopping.tax_share and sums:
         sums.append([f"Tax, {_percent(shopping.tax_share)}", shopping.money(shopping.tax)])
-    if shopping.reserve_share:
+    if shopping.reserve_share and sums:
         sums.append([f"Reserve, {_percent(shopping.reserve_share)}", shopping.money(shopping.reserve)])
-    sums.append(["Total" + (" of what has a price" if shopping.is_partial else ""), shopping.money(shopping.total)])
+    if sums:
+        sums.append(["Total" + (" of what has a price" if shopping.is_partial else ""), shopping.money(shopping.total)])
     notes = [f"All of it: {shopping.range_words()}."]
     if shopping.has_guesses:
         notes.append(
@@ -315,7 +319,7 @@ def _sticks(job: Job, use: str, cut_list: CutList) -> dict[str, Any]:
         pieces = layout.placed
         words = ", ".join(f"{piece.label} {sawn_words(piece.along, units, False)}" for piece in pieces)
         rest = layout.stock.length - (pieces[-1].y + pieces[-1].along)
-        rows.append([layout.stock.name, words, length_words(rest, units)])
+        rows.append([layout.stock.name, words, sawn_words(rest, units)])
     return {
         "title": f"{use.capitalize()}: {len(rows)} length{'s' * (len(rows) != 1)}",
         "note": bound_words(job, cut_list),
@@ -326,14 +330,22 @@ def _sticks(job: Job, use: str, cut_list: CutList) -> dict[str, Any]:
 def _sheets(job: Job) -> Iterator[dict[str, Any]]:
     units, saw = job.closet.lengths, saw_of(job.closet)
     for material, cut_list in job.sheets.items():
-        number_of = len(cut_list.plan.layouts)
+        number_of, owned = len(cut_list.plan.layouts), Counter[str]()
         for number, layout in enumerate(cut_list.plan.layouts, 1):
+            owned[layout.stock.name] += 1
+            yours = ", from what is owned" if owned[layout.stock.name] <= layout.stock.owned else ""
             cuts = [
-                [str(cut.number), cut.what, sawn_words(cut.setting, units, False), cut.makes]
+                [
+                    str(cut.number),
+                    cut.what,
+                    sawn_words(cut.setting, units, False),
+                    re.sub(r" from strip (\d+)$", r" (\1)", cut.makes),
+                ]
                 for cut in cuts_of(layout, saw)
             ]
+            what = NAMES[material.value].capitalize()
             yield {
-                "title": f"{NAMES[material.value].capitalize()}: sheet {number} of {number_of}, {layout.stock.name}",
+                "title": f"{what}: sheet {number} of {number_of}, {layout.stock.name}{yours}",
                 "note": _sheet_note(job, layout),
                 "first": number == 1,
                 "picture": f"{sheet_name(material.value, number)}.svg",
@@ -343,9 +355,9 @@ def _sheets(job: Job) -> Iterator[dict[str, Any]]:
 
 def _sheet_note(job: Job, layout: SheetLayout) -> str:
     built, units = job.closet.construction, job.closet.lengths
-    trim = f"trim {sawn_words(built.trim, units)} off each edge first; " if built.trim else ""
+    trim = f"trim {thickness_words(built.trim, units)} off each edge first; " if built.trim else ""
     way = "rip the strips, then crosscut them" if layout.first.value == "rip" else "crosscut the strips, then rip them"
-    return f"{trim.capitalize()}{way}; kerf {sawn_words(built.kerf, units)}. Sizes are width × length as drawn."
+    return f"{trim.capitalize()}{way}; kerf {thickness_words(built.kerf, units)}. Sizes are width × length as drawn."
 
 
 def _height(job: Job, opening: Opening) -> str:

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 
-from capacity.drawings.drawing import Dimension, Drawing, Extent, Line, Rectangle, Shape, Style, Text
+from capacity.drawings.drawing import Dimension, Drawing, Extent, Line, Rectangle, Shape, Style, Text, text_size
 from capacity.drawings.elevation import View
 from capacity.drawings.labels import sawn_words
-from capacity.drawings.text_places import first_free, in_box
+from capacity.drawings.text_places import first_free, in_box, led_out
 from capacity.layout.problem import Problem
 from capacity.workshop.parts.parts import SHELVES, Part, Role
 
@@ -53,12 +53,24 @@ def parts_drawing(problem: Problem, parts: Sequence[Part], wall: int, view: View
     for part in own:
         shapes += _outline(part)
     taken = [part.seen for part in own if part.role is Role.ROD]
-    for text in _labels(own, view, taken):
-        shapes.append(text)
+    outside: dict[int, list[tuple[int, int, str]]] = {-1: [], 1: []}
+    for box, words, text in _labels(own, view, taken):
+        if text is not None:
+            apart = view.letter // 3
+            free = text.extent
+            taken.append(Extent(free.left - apart, free.bottom, free.right + apart, free.top))
+            shapes.append(text)
+            continue
+        middle = (box.left + box.right) // 2
+        outside[1 if 2 * middle >= run.width else -1].append((middle, (box.bottom + box.top) // 2, words))
     shapes += _widths(own, run.width, view)
     high = max(run.ceiling_left, run.ceiling_right)
-    drawing = Drawing(run.width + view.ems(3), high + view.ems(1), 0, tuple(shapes))
-    return drawing.moved(view.ems(3), view.ems(6.4))
+    rooms = []
+    for way, edge in ((-1, -view.ems(3)), (1, run.width + view.ems(3))):
+        shapes += led_out(outside[way], edge, way, (0, high), view.letter)
+        rooms.append(view.ems(3) + max((text_size(words, view.letter)[0] for *_, words in outside[way]), default=0))
+    drawing = Drawing(run.width + rooms[1], high + view.ems(1), 0, tuple(shapes))
+    return drawing.moved(rooms[0], view.ems(6.4))
 
 
 def _outline(part: Part) -> Iterator[Shape]:
@@ -76,8 +88,15 @@ def _outline(part: Part) -> Iterator[Shape]:
             yield Line(x1, y1, x2, y2, Style.SPLIT)
 
 
-def _labels(own: Sequence[Part], view: View, taken: list[Extent]) -> Iterator[Text]:
-    """Uprights over their tops, cleats and kick boards inside, shelves on their upper faces, drawers in the middle."""
+def _labels(own: Sequence[Part], view: View, taken: list[Extent]) -> Iterator[tuple[Extent, str, Text | None]]:
+    """Each label with its part and its place; None where no place is free.
+
+    Uprights over their tops, cleats and kick boards inside, shelves on their upper faces, drawers in the middle.
+    """
+
+    def found(part: Part, words: str, candidates: Iterable[Text]) -> tuple[Extent, str, Text | None]:
+        return part.seen, words, first_free(candidates, taken)
+
     for part in own:
         if part.role is Role.UPRIGHT:
             box = part.seen
@@ -85,27 +104,37 @@ def _labels(own: Sequence[Part], view: View, taken: list[Extent]) -> Iterator[Te
                 (box.left + box.right) // 2,
                 max(other.seen.top for other in own if other.role is Role.UPRIGHT and other.left == part.left),
             )
-            candidates = [Text(x, top + view.ems(0.9 + 1.3 * row), part.label, view.letter) for row in range(6)]
-            yield _placed(candidates, taken)
+            rows = (Text(x, top + view.ems(0.9 + 1.3 * row), part.label, view.letter, plate=True) for row in range(6))
+            yield found(part, part.label, rows)
     for words, front in _drawers(own):
-        yield _within(front.seen, (words, words.replace(" ", "\n")), view, taken)
+        yield found(front, _wrapped(words, 2), _within(front.seen, [_wrapped(words, n) for n in range(6, 0, -1)], view))
     for part in own:
         if part.role in (Role.KICK, Role.BASE, Role.CLEAT, Role.SCRIBE, Role.FILLER):
-            yield _within(part.seen, (part.label,), view, taken)
+            along = () if part.role in (Role.SCRIBE, Role.FILLER) else _along(part.seen, part.label, view, inside=True)
+            yield found(part, part.label, (*_within(part.seen, [part.label], view), *along))
     for part in own:
         if part.role in (*SHELVES, Role.ROD):
             words = " ".join((part.label, *(other.label for other in _carried(own, part))))
-            yield _placed(_along(part.seen, words, view, inside=False), taken)
+            places = [
+                place for n in range(6, 0, -1) for place in _along(part.seen, _wrapped(words, n), view, inside=False)
+            ]
+            yield found(part, _wrapped(words, 2), places)
     for part in own:
         if part.role is Role.BACK:
-            yield _placed(_inside(part.seen, part.label, view), taken)
+            yield found(part, part.label, _inside(part.seen, part.label, view))
 
 
-def _within(box: Extent, wordings: tuple[str, ...], view: View, taken: list[Extent]) -> Text:
-    """The words in the middle of their part where that is free, else somewhere along it."""
+def _wrapped(words: str, most: int) -> str:
+    """At most so many words on a line."""
+    every = words.split()
+    return "\n".join(" ".join(every[start : start + most]) for start in range(0, len(every), most))
+
+
+def _within(box: Extent, wordings: Sequence[str], view: View) -> Iterator[Text]:
+    """The words in the middle of their part, where they fit."""
     text = in_box(box, wordings, view.letter, view.letter // 8)
-    candidates = [text] if text is not None else []
-    return _placed([*candidates, *_along(box, wordings[0], view, inside=True)], taken)
+    if text is not None:
+        yield text
 
 
 def _drawers(own: Sequence[Part]) -> Iterator[tuple[str, Part]]:
@@ -139,33 +168,20 @@ def _carried(own: Sequence[Part], shelf: Part) -> Iterator[Part]:
 
 
 def _along(box: Extent, words: str, view: View, inside: bool) -> Iterator[Text]:
-    """Places along a part: from its left end on, just over it (or in its middle), smaller letters when it must be."""
-    for share in (1.0, 0.8, 0.65, 0.5):
-        size = round(view.letter * share)
-        y = (box.bottom + box.top) // 2 if inside else box.top + round(size * 0.72)
+    """Places along a part from its left end on: in its middle, or just over it and then just under it."""
+    off = text_size(words, view.letter)[1] // 2 + view.letter // 8
+    for y in [(box.bottom + box.top) // 2] if inside else [box.top + off, box.bottom - off]:
         for step in range(16):
-            x = box.left + size // 4 + (box.right - box.left) * step // 20
-            text = Text(x, y, words, size, "left")
+            x = box.left + view.letter // 4 + (box.right - box.left) * step // 20
+            text = Text(x, y, words, view.letter, "left")
             if text.extent.right <= box.right or inside:
                 yield text
-    for share in (0.5, 0.4, 0.3):
-        size = round(view.letter * share)
-        for row in range(12):
-            yield Text(box.left + size // 4, box.top + round(size * (0.72 + 1.3 * row)), words, size, "left")
 
 
 def _inside(box: Extent, words: str, view: View) -> Iterator[Text]:
     for y in range(box.top - view.letter, box.bottom, -view.letter):
         for x in range(box.left + view.letter, box.right, 2 * view.letter):
             yield Text(x, y, words, view.letter, "left")
-
-
-def _placed(candidates: Iterable[Text], taken: list[Extent]) -> Text:
-    """The first candidate that is free; the last one where none is, so that no label is ever lost."""
-    every = tuple(candidates)
-    text = first_free(every, taken) or every[-1]
-    taken.append(text.extent)
-    return text
 
 
 def _widths(own: Sequence[Part], width: int, view: View) -> Iterator[Dimension]:

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+import math
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import partial
 
 from capacity.drawings.drawing import Drawing
 from capacity.drawings.elevation import View, before_and_after
-from capacity.drawings.gain_chart import LETTER, gain_drawing
+from capacity.drawings.gain_chart import gain_drawing
 from capacity.drawings.labels import Lengths
 from capacity.drawings.plan_drawing import plan_drawing
 from capacity.drawings.to_svg import format_svg
 from capacity.makeover.comparison import gains
+from capacity.units import PER_MM
 from capacity.workshop.build_record import sheet_name
-from capacity.workshop.cutting.sheet_drawing import letter_of, sheet_drawing
+from capacity.workshop.cutting.sheet_drawing import sheet_drawing
 from capacity.workshop.job import Job
 from capacity.workshop.pages.drawer_section import section_drawings
 from capacity.workshop.pages.heights import height_sheets
@@ -21,8 +24,18 @@ from capacity.workshop.parts_drawing import parts_drawing
 from capacity.workshop.stock import saw_of
 from capacity.workshop.story_stick import StoryStick, sticks_drawing, story_sticks
 
-UPRIGHT, ON_ITS_SIDE, HALF = (58, 66), (80, 54), (58, 34)
-"""Letters of 8.5 points across and up a page, a page lying on its side, and half a page (letter or A4)."""
+TEXT = 9.0
+"""Height of the letters on paper [points]: what a drawing prints smaller, to 0.9 of it, is no less than 8."""
+
+CHART, PLAN, ON_ITS_SIDE, PARTS = (178, 106), (178, 105), (247, 155), (178, 212)
+SHEET, DRAWER = (111, 205), (178, 67)
+"""Room for each drawing on a page of letter or A4, width and height, as `packet.typ` has it [mm of paper]."""
+
+ROUNDS = 15
+"""Most tries; more would not help where the margins, which are of so many letters, take the whole page."""
+
+UPRIGHT = (58, 66)
+"""Letters across and up a page of story sticks."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,55 +55,62 @@ class Picture:
 
 def pictures(job: Job) -> Iterator[Picture]:
     """Chart, plan, and for each wall: before and after, parts, story sticks; then every sheet."""
+    units, runs = job.closet.lengths, job.problem.runs
+
+    def fitted(name: str, title: str, room: tuple[int, int], draw: Callable[[View], Drawing]) -> Picture:
+        drawing, view = _fitted(draw, room, units)
+        return Picture(name, drawing, view.letter, title)
+
     by_kind = gains(job.plan, job.inventory, "kind")
-    yield Picture("gain", gain_drawing(by_kind), LETTER, "pieces stored before and after, by kind")
-    units = job.closet.lengths
-    view = View(max(run.width for run in job.problem.runs) * 2 // HALF[0], units)
-    yield Picture("plan", plan_drawing(job.problem, job.layout, view), view.letter, "the walls from above")
-    widest = max(
-        (number for number, wall in enumerate(job.layout.walls) if wall.bays),
-        key=lambda number: job.problem.runs[number].width,
-    )
-    run = job.problem.runs[widest]
-    cover = View(max(2 * run.width // 50, max(run.ceiling_left, run.ceiling_right) // 24), units, names="none")
-    drawing = before_and_after(job.problem, job.inventory, job.before, job.after, widest, cover)
-    yield Picture("before-after", drawing, cover.letter, f"{run.name}, before and after")
-    for wall, run in enumerate(job.problem.runs, 1):
-        high = max(run.ceiling_left, run.ceiling_right)
-        both = _view(2 * run.width, high, ON_ITS_SIDE, units)
-        drawing = before_and_after(job.problem, job.inventory, job.before, job.after, wall - 1, both)
-        yield Picture(f"wall-{wall}-before-after", drawing, both.letter, f"{run.name}, before and after, to one scale")
-        if not job.layout.walls[wall - 1].bays:
+    title = "pieces stored before and after, by kind"
+    yield fitted("gain", title, CHART, lambda view: gain_drawing(by_kind, view.letter))
+    yield fitted("plan", "the walls from above", PLAN, partial(plan_drawing, job.problem, job.layout))
+    both = partial(before_and_after, job.problem, job.inventory, job.before, job.after)
+    built = [number for number, wall in enumerate(job.layout.walls) if wall.bays]
+    widest = max(built, key=lambda number: runs[number].width)
+    cover = View(runs[widest].width // 24, units, names="none", is_bare=True)
+    yield Picture("before-after", both(widest, cover), cover.letter, f"{runs[widest].name}, before and after")
+    for number, run in enumerate(runs):
+        wall = f"wall-{number + 1}"
+        title = f"{run.name}, before and after, to one scale"
+        yield fitted(f"{wall}-before-after", title, ON_ITS_SIDE, partial(both, number))
+        if number not in built:
             continue
-        for number, (drawing, heights) in enumerate(height_sheets(job, wall), 1):
+        for sheet, (drawing, heights) in enumerate(height_sheets(job, number + 1), 1):
             title = f"{run.name}, heights and clear openings"
-            yield Picture(_numbered(f"wall-{wall}-heights", number), drawing, heights.letter, title)
-        one = _view(run.width, high, UPRIGHT, units)
+            yield Picture(_numbered(f"{wall}-heights", sheet), drawing, heights.letter, title)
         parts = job.carcass.parts
-        drawing = parts_drawing(job.problem, parts, wall, one)
-        yield Picture(f"wall-{wall}-parts", drawing, one.letter, f"{run.name}, every part with its label")
-        tall = View(high // UPRIGHT[1], units)
-        for number, drawing in enumerate(stick_sheets(story_sticks(parts, wall), tall), 1):
-            yield Picture(
-                _numbered(f"wall-{wall}-story-sticks", number), drawing, tall.letter, f"{run.name}, story sticks"
-            )
-    for number, (bays, drawing, letter) in enumerate(section_drawings(job), 1):
-        yield Picture(_numbered("drawer-section", number), drawing, letter, f"drawers of {bays}, cut open")
+        title = f"{run.name}, every part with its label"
+        yield fitted(f"{wall}-parts", title, PARTS, partial(parts_drawing, job.problem, parts, number + 1))
+        tall = View(max(run.ceiling_left, run.ceiling_right) // UPRIGHT[1], units)
+        for sheet, drawing in enumerate(stick_sheets(story_sticks(parts, number + 1), tall), 1):
+            name = _numbered(f"{wall}-story-sticks", sheet)
+            yield Picture(name, drawing, tall.letter, f"{run.name}, story sticks")
+    for sheet, (bays, draw) in enumerate(section_drawings(job), 1):
+        yield fitted(_numbered("drawer-section", sheet), f"drawers of {bays}, cut open", DRAWER, draw)
     for material, cut_list in job.sheets.items():
         has_grain = any(part.has_grain for part in job.carcass.sheet_parts(material))
         for number, layout in enumerate(cut_list.plan.layouts, 1):
-            drawing = sheet_drawing(layout, saw_of(job.closet), number, has_grain, units)
-            name = sheet_name(material.value, number)
-            yield Picture(name, drawing, letter_of(layout), f"{material.value}, sheet {number}, as it is cut")
+            cut = partial(sheet_drawing, layout, saw_of(job.closet), number, has_grain)
+            title = f"{material.value}, sheet {number}, as it is cut"
+            yield fitted(sheet_name(material.value, number), title, SHEET, cut)
 
 
 def _numbered(name: str, number: int) -> str:
     return name if number == 1 else f"{name}-{number}"
 
 
-def _view(width: int, height: int, letters: tuple[int, int], units: Lengths) -> View:
-    """Letters as large as on a page, for a drawing of this size with its margins."""
-    return View(max(width // (letters[0] - 8), height // (letters[1] - 10)), units)
+def _fitted(draw: Callable[[View], Drawing], room: tuple[int, int], units: Lengths) -> tuple[Drawing, View]:
+    """A drawing with letters of `TEXT` points when it is as large as its room on the page [mm] allows."""
+    view = View(3 * PER_MM, units, names="only inside")
+    for _ in range(ROUNDS):
+        drawing = draw(view)
+        scale = max(drawing.width / room[0], drawing.height / room[1])  # ticks of the real thing in a mm of paper
+        needed = math.ceil(scale * TEXT * 25.4 / 72)
+        if needed <= view.letter:
+            break
+        view = replace(view, letter=math.ceil(needed * 1.01))
+    return drawing, view
 
 
 def stick_sheets(sticks: Sequence[StoryStick], view: View) -> Iterator[Drawing]:

@@ -90,7 +90,7 @@ class ShoppingList:
     @property
     def has_guesses(self) -> bool:
         """Whether a price is guessed, so that the total is a range."""
-        return any(line.cents is None and line.guess is not None for line in self.lines)
+        return any(line.packs and line.cents is None and line.guess is not None for line in self.lines)
 
     @property
     def tax(self) -> int:
@@ -109,8 +109,8 @@ class ShoppingList:
 
     @property
     def is_partial(self) -> bool:
-        """Whether a line has no price."""
-        return any(line.cents is None for line in self.lines)
+        """Whether something that is bought has no price."""
+        return any(line.packs and line.cents is None for line in self.lines)
 
     @property
     def is_over_budget(self) -> bool:
@@ -227,7 +227,7 @@ def _sheet_lines(job: Job, material: StockKind, cut_list: CutList) -> list[Shopp
         price = cut_list.choice.prices[stock.name]
         need = f"{len(layouts)} {sheets}"
         item = f"{NAMES[material.value]}, {thick} thick"
-        owned = cut_list.choice.owned.get(stock.name, 0)
+        owned = stock.owned
         share_of_full = Fraction(stock.width * stock.length, USUAL_SHEET[0] * USUAL_SHEET[1])
         lines.append(
             ShoppingLine(
@@ -259,7 +259,7 @@ def _stick_lines(job: Job, use: str, cut_list: CutList) -> list[ShoppingLine]:
         item = NAMES[use] + (
             f", {length_words(job.closet.rod.diameter, job.closet.units)} thick" if use == "rod" else ""
         )
-        owned = cut_list.choice.owned.get(stock.name, 0)
+        owned = stock.owned
         packed = f"roll of {stock.name}" if use == "edge band" else f"length of {stock.name}"
         lines.append(
             ShoppingLine(
@@ -286,13 +286,15 @@ def area_words(job: Job, area: int) -> str:
 def bound_words(job: Job, cut_list: CutList) -> str:
     """What is proven about the number of sheets or lengths."""
     plan, choice = cut_list.plan, cut_list.choice
+    if not plan.cost:
+        return "all of it from what is owned"
     if plan.is_proven:
         what = "no fewer can do" if len(choice.stocks) == 1 else "no less board can do"
         what = "nothing cheaper can be cut" if choice.is_priced else what
         return f"{what} (proven)"
     costs = [stock.cost for stock in choice.stocks]
     if len(costs) == 1:
-        return f"at least {-(-plan.bound // costs[0])} are needed (proven)"
+        return f"at least {-(-plan.bound // costs[0])} to buy (proven)"
     if choice.is_priced:
         return f"at least {job.closet.prices.currency}{plan.bound / 100:.2f} (proven)"
     return f"at least {100 * plan.bound // plan.cost} % of that is needed (proven)"

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from capacity.checks.way_in import carcasses, passes
-from capacity.drawings.labels import sawn_words
+from capacity.drawings.labels import sawn_words, thickness_words
 from capacity.workshop.cutting.saw_steps import cuts_of
 from capacity.workshop.job import Job
 from capacity.workshop.pages.drilling import HoleKind, holes
@@ -51,11 +51,11 @@ def _steps(job: Job) -> Iterator[WorkStep]:
         len(cuts_of(layout, saw_of(job.closet))) for cut_list in job.sheets.values() for layout in cut_list.plan.layouts
     )
     sheets = sum(len(cut_list.plan.layouts) for cut_list in job.sheets.values())
-    trim = f"Trim {sawn_words(built.trim, units)} off each factory edge. " if built.trim else ""
+    trim = f"Trim {thickness_words(built.trim, units)} off each factory edge. " if built.trim else ""
     yield WorkStep(
         "Cut",
         f"{sheets} sheets, one diagram each. {trim}Make the cuts in the order of their numbers; the kerf of "
-        f"{sawn_words(built.kerf, units)} is reckoned in. Write the label on every part as it comes off the saw. "
+        f"{thickness_words(built.kerf, units)} is reckoned in. Write the label on every part as it comes off the saw. "
         "Where a + stands behind a size, cut to the mark named and fit it in place.",
         _minutes(cuts, rates.cut),
     )

@@ -111,6 +111,10 @@ budget = 250
 thickness = 18
 price = 58
 sheet = [1220, 2440]
+[[sheet]]
+for = "back"
+size = [800, 2150]
+have = 1
 [have]
 shelf_pins = 500
 """

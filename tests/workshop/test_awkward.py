@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import math
 from pathlib import Path
 
 import pypdf
@@ -24,7 +25,15 @@ def test_the_packet_of_an_awkward_household(name: str, tmp_path: Path) -> None:
     reader = pypdf.PdfReader(io.BytesIO(pdf))
     assert reader.outline
     assert reader.trailer["/Root"]["/MarkInfo"]["/Marked"]  # type: ignore[index]
-    whole = "\n".join(page.extract_text() for page in reader.pages)
+    small: list[str] = []
+
+    def note_small(text: str, around: list[float], own: list[float], font: object, size: float) -> None:
+        a, b, c, d = (own[0] * around[0], own[0] * around[1], own[3] * around[2], own[3] * around[3])
+        if text.strip() and size * math.sqrt(abs(a * d - b * c)) < 7.99:
+            small.append(text)
+
+    whole = "\n".join(page.extract_text(visitor_text=note_small) for page in reader.pages)
+    assert small == []  # nothing under 8 points
     for words in (
         "Falls short",
         "By fence setting",
@@ -47,6 +56,8 @@ def test_a_metric_packet_speaks_of_no_inches_and_what_is_owned_is_not_bought(tmp
     ]
     (pins,) = [line for line in record["shopping"]["lines"] if line["article"].startswith("shelf pins")]
     assert pins["packs"] == 0
+    whole, offcut = [line for line in record["shopping"]["lines"] if line["article"].startswith("board for backs")]
+    assert (offcut["packs"], whole["packs"]) == (0, 2)  # one of three backs comes from the board that is owned
     low, high = record["shopping"]["likely"]
     assert record["shopping"]["total"] < low < high
     assert record["shopping"]["is_over_budget"]

@@ -363,3 +363,23 @@ def test_never_more_sheets_than_the_library_with_guillotine_cuts(name: str) -> N
     assert plan.is_proven
     area = sum(piece.length * piece.width for piece in one.pieces)
     assert area <= plan.cost * one.stock.length * one.stock.width
+
+
+@pytest.mark.parametrize(
+    ("owned", "offcuts", "counts", "cost"),
+    [
+        (0, 0, {"full": 2}, 12400),
+        (1, 0, {"full": 2}, 6200),
+        (1, 1, {"full": 1, "offcut": 1}, 0),
+        (0, 2, {"full": 1, "offcut": 1}, 6200),
+        (0, 3, {"offcut": 3}, 0),
+    ],
+)
+def test_what_is_owned_costs_nothing_and_there_is_no_more_of_an_offcut(
+    owned: int, offcuts: int, counts: dict[str, int], cost: int
+) -> None:
+    pieces = [Blank(f"p{number}", 40, 20, False) for number in range(6)]
+    stocks = [Stock("full", 96, 48, 6200, owned), Stock("offcut", 40, 40, 1500, offcuts, False)]
+    plan = cut(pieces, stocks, CLEAN, Effort())
+    assert (dict(plan.counts()), plan.cost) == (counts, cost)
+    assert plan.bound <= cost

@@ -10,6 +10,7 @@ from support.cases import INCH, ONE_WALL
 
 from capacity.closet.closet import Closet, parse_closet
 from capacity.drawings.drawing import Dimension
+from capacity.drawings.elevation import View
 from capacity.makeover.files_to_problem import size_problem
 from capacity.solver.effort import Effort
 from capacity.solver.search.design import first_layout
@@ -64,8 +65,8 @@ def test_the_packet_shows_each_drawer_that_differs_with_its_sizes() -> None:
     house = closet()
     job = prepare(house, parse_inventory(INVENTORY, "in"), hand_made_plan(house), Effort(factor=0.1))
     found = list(section_drawings(job))
-    assert [bays for bays, _, _ in found] == ["bay 1-1", "bay 1-1"]  # 6 and 6 1/2 in high
-    _, drawing, _ = found[0]
+    assert [bays for bays, _ in found] == ["bay 1-1", "bay 1-1"]  # 6 and 6 1/2 in high
+    drawing = found[0][1](View(INCH, "in"))
     words = [shape.words for shape in drawing.shapes if isinstance(shape, Dimension)]
     assert words[:2] == ['14"', '16"']
     assert '9/16"' in [text.words for text in drawing.texts()]

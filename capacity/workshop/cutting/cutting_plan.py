@@ -8,7 +8,7 @@ than its strip is trimmed last. Sticks are sheets one tick wide. Lengths in tick
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -32,12 +32,22 @@ class Blank:
 
 @dataclass(frozen=True, slots=True)
 class Stock:
-    """A size that can be bought; `cost` is a whole number, cents or an area, in which totals are compared."""
+    """A size that can be bought; `cost` is a whole number, cents or an area, in which totals are compared.
+
+    So many are `owned` and cost nothing; one that is not sold is only there as often as it is owned.
+    """
 
     name: str
     length: int
     width: int
     cost: int
+    owned: int = 0
+    is_sold: bool = True
+
+
+def cost_of(used: Iterable[Stock]) -> int:
+    """What a set of sheets costs, those that are owned left out."""
+    return sum(max(0, number - stock.owned) * stock.cost for stock, number in Counter(used).items())
 
 
 @dataclass(frozen=True, slots=True)

@@ -61,6 +61,7 @@ def first_fit(
     The sheets, or None when a piece does not fit into the frame.
     """
     order = sorted(range(len(frames)), key=lambda n: (frames[n].stock.cost, n)) if only is None else [only]
+    order = [number for number in order if frames[number].stock.is_sold]
     by_frame: dict[int, list[int]] = {}
     for kind in range(len(types)):
         for frame in order:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from capacity.solver.effort import Effort
-from capacity.workshop.cutting.cutting_plan import Blank, CuttingPlan, FirstCut, Saw, Stock, cutting_faults
+from capacity.workshop.cutting.cutting_plan import Blank, CuttingPlan, FirstCut, Saw, Stock, cost_of, cutting_faults
 from capacity.workshop.cutting.first_fit import ChosenSheet, cuts_used, first_fit, lay_out
 from capacity.workshop.cutting.lower_bound import attainable, generate
 from capacity.workshop.cutting.pattern_choice import Pool, choose
@@ -58,7 +58,7 @@ def cut(
     pieces
         What is needed, each label once.
     stocks
-        Sizes that can be bought, any number of each; sticks have width 1 and their pieces too.
+        Sizes that can be bought, any number of each, and what is owned; sticks have width 1 and their pieces too.
     saw
         Kerf and trim.
     effort
@@ -69,7 +69,7 @@ def cut(
     Raises
     ------
     DoesNotFitError
-        When a piece is larger than every trimmed sheet.
+        When a piece is larger than every trimmed sheet that is sold.
     AssertionError
         When the checker refuses the layout, which is a defect of this program.
     """
@@ -78,24 +78,25 @@ def cut(
     types = types_of(pieces)
     frames = frames_of(types, stocks, saw, directions)
     for number, kind in enumerate(types):
-        if not any(option.type == number for frame in frames for option in frame.options):
+        if not any(option.type == number for frame in frames if frame.stock.is_sold for option in frame.options):
             raise DoesNotFitError(kind.labels[0])
     generated = generate(frames, types)
     pool = _pool(frames, types, generated.strips, generated.sheets)
     plans = [first_fit(frames, types, only) for only in (None, *range(len(frames)))]
     best = min((plan for plan in plans if plan is not None), key=lambda plan: _rank(frames, plan))
-    chosen, bound = _choose(frames, types, pool, best, generated.bound, effort)
+    owned = sum(stock.owned * stock.cost for stock in {frame.stock for frame in frames})
+    chosen, bound = _choose(frames, types, pool, best, max(0, generated.bound - owned), effort)
     layouts = lay_out(frames, types, chosen, saw)
     faults = list(cutting_faults(pieces, layouts, saw))
     if faults:
         msg = "the checker refuses the cutting: " + "; ".join(faults)
         raise AssertionError(msg)
-    cost = sum(layout.stock.cost for layout in layouts)
+    cost = cost_of(layout.stock for layout in layouts)
     return CuttingPlan(layouts, cost, min(bound, cost))
 
 
 def _cost(frames: Sequence[SheetFrame], chosen: Sequence[ChosenSheet]) -> int:
-    return sum(frames[sheet.frame].stock.cost for sheet in chosen)
+    return cost_of(frames[sheet.frame].stock for sheet in chosen)
 
 
 def _rank(frames: Sequence[SheetFrame], chosen: Sequence[ChosenSheet]) -> tuple[int, int]:
@@ -152,7 +153,7 @@ def _choose(
 
 def _sparing(frames: Sequence[SheetFrame], types: Sequence[BlankType], pool: Pool, bound: int) -> Pool | None:
     """The sticks that waste no more than all together may, if the bound is to be reached; one stock only."""
-    if len(frames) != 1 or frames[0].stock.width != 1 or bound % frames[0].stock.cost:
+    if len(frames) != 1 or frames[0].stock.width != 1 or frames[0].stock.owned or bound % frames[0].stock.cost:
         return None
     frame = frames[0]
     use = {option.type: option.use for option in frame.options}

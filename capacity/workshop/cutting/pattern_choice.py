@@ -80,15 +80,16 @@ def choose(
     sheets_of = [solver.IntVar(0, need, "") for _ in pool.sheets]
     _demand(solver, frames, types, pool.strips, number_of)
     _places(solver, frames, pool, number_of, sheets_of)
-    costs = [frames[sheet.frame].stock.cost for sheet in pool.sheets]
+    costs = [(variable, frames[sheet.frame].stock.cost) for sheet, variable in zip(pool.sheets, sheets_of, strict=True)]
+    costs += _owned(solver, frames, pool, sheets_of)
     objective = solver.Objective()
     objective.SetMinimization()
     if cost_limit is None:
-        for cost, variable in zip(costs, sheets_of, strict=True):
+        for variable, cost in costs:
             objective.SetCoefficient(variable, cost)
     else:
-        limit = solver.RowConstraint(0, cost_limit + 0.5, "")
-        for cost, variable in zip(costs, sheets_of, strict=True):
+        limit = solver.RowConstraint(-solver.infinity(), cost_limit + 0.5, "")
+        for variable, cost in costs:
             limit.SetCoefficient(variable, cost)
         for strip, variable in zip(pool.strips, number_of, strict=True):
             objective.SetCoefficient(variable, cuts_in(frames, strip))
@@ -156,6 +157,22 @@ def _places(
             places = sum(count for wide, count in sheet.strips if wide >= size)
             if places:
                 rows[sheet.frame, size].SetCoefficient(variable, -places)
+
+
+def _owned(
+    solver: pywraplp.Solver, frames: Sequence[SheetFrame], pool: Pool, sheets_of: Sequence[pywraplp.Variable]
+) -> list[tuple[pywraplp.Variable, int]]:
+    """How many of each stock are owned already, with what that saves; of one that is not sold there are no others."""
+    saved = []
+    for stock in dict.fromkeys(frame.stock for frame in frames if frame.stock.owned or not frame.stock.is_sold):
+        number = solver.IntVar(0, stock.owned, "")
+        used = solver.RowConstraint(0, 0 if not stock.is_sold else solver.infinity(), "")
+        used.SetCoefficient(number, -1)
+        for sheet, variable in zip(pool.sheets, sheets_of, strict=True):
+            if frames[sheet.frame].stock == stock:
+                used.SetCoefficient(variable, 1)
+        saved.append((number, -stock.cost))
+    return saved
 
 
 def _put_together(

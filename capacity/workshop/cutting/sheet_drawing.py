@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from capacity.drawings.drawing import Dimension, Drawing, Extent, Line, Rectangle, Shape, Style, Text, hatch, text_size
+from capacity.drawings.elevation import View
 from capacity.drawings.labels import Lengths, length_words, sawn_words
-from capacity.drawings.text_places import first_free, in_box
+from capacity.drawings.text_places import first_free, in_box, led_out
 from capacity.workshop.cutting.cutting_plan import PlacedBlank, Saw, SheetLayout
 from capacity.workshop.cutting.saw_steps import Cut, cuts_of, offcuts_of
 
@@ -14,12 +15,7 @@ MARGIN = 3.2
 """Room for dimensions and cut numbers around a sheet, in heights of a letter."""
 
 
-def letter_of(layout: SheetLayout) -> int:
-    """Height of a letter on a sheet: 66 of them along a full length, 8.5 points on the page [ticks]."""
-    return max(layout.stock.length, layout.stock.width) // 66
-
-
-def sheet_drawing(layout: SheetLayout, saw: Saw, number: int, has_grain: bool, units: Lengths) -> Drawing:
+def sheet_drawing(layout: SheetLayout, saw: Saw, number: int, has_grain: bool, view: View) -> Drawing:
     """Draw one sheet.
 
     Parameters
@@ -30,19 +26,23 @@ def sheet_drawing(layout: SheetLayout, saw: Saw, number: int, has_grain: bool, u
         Which sheet it is, from 1: offcuts are named by it.
     has_grain
         Whether a grain arrow is drawn, along the length.
-    units
-        In which lengths are printed.
+    view
+        Size of the letters and units.
     """
-    letter = letter_of(layout)
+    letter, units = view.letter, view.units
     margin = round(MARGIN * letter)
     wide, long = layout.stock.width, layout.stock.length
     shapes: list[Shape] = [Rectangle(0, 0, wide, long, Style.WALL)]
     taken: list[Extent] = []
+    outside: list[tuple[int, int, str]] = []
     for piece in layout.placed:
         shapes.append(Rectangle(piece.x, piece.y, piece.across, piece.along, Style.PANEL, opening=piece.label))
         text = _named(piece, letter, units)
-        shapes.append(text)
-        taken.append(text.extent)
+        if text is None:
+            outside.append((piece.x + piece.across // 2, piece.y + piece.along // 2, piece.label))
+        else:
+            shapes.append(text)
+            taken.append(text.extent)
     for offcut in offcuts_of(layout, saw, number):
         box = Extent(offcut.x, offcut.y, offcut.x + offcut.across, offcut.y + offcut.along)
         shapes.append(Rectangle(offcut.x, offcut.y, offcut.across, offcut.along, Style.OPENING))
@@ -55,48 +55,45 @@ def sheet_drawing(layout: SheetLayout, saw: Saw, number: int, has_grain: bool, u
                 shapes.append(plated)
                 taken.append(plated.extent)
     for cut in cuts_of(layout, saw):
-        shapes += _cut(cut, letter, taken, Extent(-margin, -margin, wide + margin, long + margin))
+        ends = (cut.start, cut.at, cut.end, cut.at) if cut.is_level else (cut.at, cut.start, cut.at, cut.end)
+        shapes.append(Line(*ends, Style.DETAIL))
+        text = _cut_number(cut, letter, taken, Extent(-margin, -margin, wide + margin, long + margin))
+        if text is None:
+            middle = ((ends[0] + ends[2]) // 2, (ends[1] + ends[3]) // 2)
+            outside.append((*middle, f"cut {cut.number}"))
+        else:
+            shapes.append(text)
+            box, apart = text.extent, letter // 3
+            taken.append(Extent(box.left - apart, box.bottom, box.right + apart, box.top))
+    column = wide + margin
+    if outside:
+        shapes += led_out(outside, column, 1, (0, long), letter)
+        margin += max(text_size(words, letter)[0] for *_, words in outside)
     if has_grain:
         shapes += _grain(wide, long, letter)
     words = [length_words(length, units) for length in (wide, long)]
     shapes.append(Dimension("x", 0, wide, -round(1.6 * letter), words[0], letter))
     shapes.append(Dimension("y", 0, long, -round(0.9 * letter), words[1], letter))
-    drawing = Drawing(wide + margin, long + margin, 0, tuple(shapes))
-    return drawing.moved(margin, margin)
+    drawing = Drawing(wide + margin, long + round(MARGIN * letter), 0, tuple(shapes))
+    return drawing.moved(round(MARGIN * letter), round(MARGIN * letter))
 
 
-def _named(piece: PlacedBlank, letter: int, units: Lengths) -> Text:
-    """The label and the size of a part, as large as fits; at worst the label alone, shrunk into its part."""
+def _named(piece: PlacedBlank, letter: int, units: Lengths) -> Text | None:
+    """The label and the size of a part, or the label alone; None where neither fits into it."""
     box = Extent(piece.x, piece.y, piece.x + piece.across, piece.y + piece.along)
     size = f"{sawn_words(piece.across, units, False)} × {sawn_words(piece.along, units, False)}"
-    text = in_box(box, (f"{piece.label}\n{size}", f"{piece.label}  {size}", piece.label), letter, letter // 8)
-    if text is not None:
-        return text
-    is_turned = piece.along > piece.across
-    long, short = max(piece.across, piece.along), min(piece.across, piece.along)
-    wide, high = text_size(piece.label, 1000)
-    height = max(1, min(1000 * long // wide, 1000 * short // high) - 2)
-    return Text((box.left + box.right) // 2, (box.bottom + box.top) // 2, piece.label, height, turned=is_turned)
+    return in_box(box, (f"{piece.label}\n{size}", f"{piece.label}  {size}", piece.label), letter, letter // 8)
 
 
-def _cut(cut: Cut, letter: int, taken: list[Extent], sheet: Extent) -> Iterator[Shape]:
-    """The line of a cut, and its number where there is room on it or at its end."""
-    if cut.is_level:
-        yield Line(cut.start, cut.at, cut.end, cut.at, Style.DETAIL)
-    else:
-        yield Line(cut.at, cut.start, cut.at, cut.end, Style.DETAIL)
-    height = round(letter * 0.8)
+def _cut_number(cut: Cut, letter: int, taken: list[Extent], sheet: Extent) -> Text | None:
+    """The number of a cut at its end or on it, nearest to its middle; None where there is no room."""
     places = [cut.end + letter * 3 // 4] if not cut.what.startswith("trim") and cut.start <= letter else []
-    places += [cut.start + (cut.end - cut.start) * step // 24 for step in range(1, 24)]
+    places += [
+        cut.start + (cut.end - cut.start) * step // 24 for step in sorted(range(1, 24), key=lambda n: abs(n - 12))
+    ]
     points = [(place, cut.at) if cut.is_level else (cut.at, place) for place in places]
     words = str(cut.number)
-    candidates = (
-        Text(*point, words, size, plate=True, bold=True) for size in (height, height * 3 // 4) for point in points
-    )
-    text = first_free(candidates, taken, sheet)
-    if text is not None:
-        taken.append(text.extent)
-        yield text
+    return first_free((Text(*point, words, letter, plate=True, bold=True) for point in points), taken, sheet)
 
 
 def _grain(wide: int, long: int, letter: int) -> Iterator[Shape]:

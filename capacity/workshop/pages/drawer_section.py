@@ -5,10 +5,12 @@ Whoever looks sees that none of them meets another: what is left free is written
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from capacity.drawings.drawing import Dimension, Drawing, Extent, Rectangle, Shape, Style, Text
+from capacity.drawings.elevation import View
 from capacity.drawings.labels import sawn_words
 from capacity.layout.layout import Bay, Layout, Opening
 from capacity.layout.problem import OpeningKind
@@ -90,24 +92,19 @@ def _section(thick: int, wall: int, number: int, bay: Bay, opening: Opening, own
 # ---- the page -----------------------------------------------------------------------------------------
 
 
-LETTERS = 44
-"""So many letters are a section and its margins wide: as wide as a page [letters]."""
-
-
-def section_drawings(job: Job) -> Iterator[tuple[str, Drawing, int]]:
-    """One drawing for all drawers that are alike: the bays in which they are, the drawing, its height of letters."""
+def section_drawings(job: Job) -> Iterator[tuple[str, Callable[[View], Drawing]]]:
+    """One drawing for all drawers that are alike: the bays in which they are, and how it is drawn."""
     alike: dict[tuple[object, ...], list[DrawerSection]] = {}
     for item in drawer_sections(job.problem.rules.panel, job.layout, job.carcass.parts):
         alike.setdefault((item.side, item.across), []).append(item)
     for same in alike.values():
         bays = ", ".join(dict.fromkeys(f"{item.wall}-{item.bay}" for item in same))
-        letter = (same[0].depth + same[0].width) // LETTERS
-        yield f"bay {bays}", _drawing(job, same[0], letter), letter
+        yield f"bay {bays}", partial(_drawing, job, same[0])
 
 
-def _drawing(job: Job, item: DrawerSection, letter: int) -> Drawing:
+def _drawing(job: Job, item: DrawerSection, view: View) -> Drawing:
     """From front to back on the left, across on the right, to one scale."""
-    lengths, gap = job.closet.lengths, 5 * letter
+    letter, lengths, gap = view.letter, view.units, 5 * view.letter
     shapes = [*_pieces(item.side, letter), Rectangle(*_box(item.slide), Style.HATCH)]
     box = next(place for name, place in item.side if name == "box")
     behind = min((place.left for name, place in item.side if name == "cleat"), default=item.depth)
