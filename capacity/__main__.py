@@ -125,6 +125,7 @@ def _many_command(commands: Any) -> None:
     many.add_argument("--on", metavar="ADDRESS", help=words)
     many.add_argument("--effort", choices=("quick", "usual", "thorough"), default="quick", help="work for each closet")
     many.add_argument("--seed", type=int, default=0, metavar="N", help="seed of everything random (default 0)")
+    many.add_argument("--progress", type=Path, metavar="FILE", help="write progress to FILE while looking")
     many.add_argument("--json", action="store_true", help="print one JSON document and nothing else")
     many.set_defaults(run=_many)
 
@@ -135,7 +136,8 @@ def _many(options: argparse.Namespace) -> int:
     from capacity.many.solving import read_all
     from capacity.many.tasks import parse_variation, tasks_of
     from capacity.many.workers import on_a_cluster, on_this_machine
-    from capacity.solver.effort import EFFORTS
+    from capacity.solver.effort import EFFORTS, Effort
+    from capacity.solver.progress import progress_in
 
     variations = [parse_variation(text) for text in options.vary]
     tasks = tasks_of(options.folders, variations, EFFORTS[options.effort], options.seed)
@@ -145,11 +147,18 @@ def _many(options: argparse.Namespace) -> int:
     workers = min(options.workers or os.cpu_count() or 1, max(1, len(left)))
     found = on_a_cluster(left, options.on) if options.on and left else on_this_machine(left, workers)
     begun, is_shown = len(tasks) - len(left), sys.stderr.isatty() and not options.json
+    effort = Effort()
     try:
-        for number, (task, result) in enumerate(found, start=begun + 1):
-            journal.keep(task.digest, result)
-            if is_shown:
-                print(f"\r\033[K{number} of {len(tasks)} done: {task.name[:60]}", end="", file=sys.stderr, flush=True)
+        with progress_in(options.progress, effort, "many closets are being looked at"):
+            effort.report("finding layouts", begun, len(tasks), len(tasks))
+            for number, (task, result) in enumerate(found, start=begun + 1):
+                journal.keep(task.digest, result)
+                effort.report("finding layouts", number, len(tasks), len(tasks))
+                if is_shown:
+                    words = f"{number} of {len(tasks)} done: {task.name[:60]}"
+                    print(f"\r\033[K{words}", end="", file=sys.stderr, flush=True)
+                if effort.is_over:
+                    break
     finally:
         found.close()
         if is_shown:

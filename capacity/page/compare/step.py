@@ -28,7 +28,7 @@ from capacity.makeover.comparison import (
 from capacity.makeover.plan import Plan
 from capacity.makeover.saved_plan import fitted_folder
 from capacity.page import openings, picture
-from capacity.page.compare import variant_table
+from capacity.page.compare import variant_table, what_if
 from capacity.page.errand import SEARCH, look_for_layout
 from capacity.page.household import STALE, Household, fingerprint, plain, read_household, show_faults
 from capacity.page.picture import Sides
@@ -71,6 +71,7 @@ def show(folder: Path | None) -> None:
         return
     _contents(fitted, plan)
     variant_table.show(household, fitted, plan)
+    what_if.show(household)
 
 
 def _proof(plan: Plan) -> str:
