@@ -6,12 +6,12 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from capacity.closet.wishes import Wishes
 from capacity.layout.fit_rules import stored_value, violations
 from capacity.layout.layout import Layout
 from capacity.layout.problem import Problem
 from capacity.makeover.plan import Plan
 from capacity.wardrobe.inventory import Inventory
+from capacity.wardrobe.kinds import Store, find_kind
 from capacity.wardrobe.piles import Pile
 
 
@@ -69,7 +69,10 @@ def _named(pile: Pile) -> str:
 
 
 def kinds_left_out(plan: Plan, inventory: Inventory) -> Iterator[str]:
-    """One line for each kind of which not a single piece has a place, and the wish that would change that."""
+    """One line for each kind of which not a single piece has a place, and one on drawers that stand empty meanwhile.
+
+    Each with the wish that would change that.
+    """
     out = Counter[str]()
     for item in plan.left_out:
         out[inventory.pile(item.row).kind] += item.count
@@ -78,7 +81,19 @@ def kinds_left_out(plan: Plan, inventory: Inventory) -> Iterator[str]:
         owned[pile.kind] += pile.count
     for kind, count in out.items():
         if count == owned[kind]:
-            wish = ""
-            if "must" in Wishes.model_fields:
-                wish = f'; to give them a place before anything else is weighed, write [[wishes.must]] what = "{kind}"'
-            yield f"No {kind} has a place: all {count} are left out{wish}."
+            wish = f'to give them a place before anything else is weighed, write [[wishes.must]] what = "{kind}"'
+            yield f"No {kind} has a place: all {count} are left out; {wish}."
+    drawers = [o for wall in plan.walls for bay in wall.bays for o in bay.openings if o.kind == "drawer"]
+    empty = sum(not drawer.holds for drawer in drawers)
+    folded = dict.fromkeys(
+        pile.kind for pile in (inventory.pile(item.row) for item in plan.left_out) if _may_lie_in_drawers(pile)
+    )
+    if empty and folded:
+        words = f'write "stack or drawer" as the store of {", ".join(folded)}, which have no place'
+        yield f"{empty} of {len(drawers)} drawers {'is' if empty == 1 else 'are'} empty: {words}."
+
+
+def _may_lie_in_drawers(pile: Pile) -> bool:
+    """Whether a pile is folded onto shelves only, and its kind has sizes for a drawer too."""
+    kind, ways = find_kind(pile.kind), {store for store, _ in pile.ways}
+    return Store.STACK in ways and Store.DRAWER not in ways and kind is not None and Store.DRAWER in kind.stores

@@ -9,7 +9,13 @@ from support.cases import ONE_WALL
 
 from capacity.closet.closet import Closet, parse_closet
 from capacity.makeover.files_to_problem import size_problem
-from capacity.makeover.letting_go import least_in_any_layout, letting_go_in_words, rest_has_its_place, to_let_go
+from capacity.makeover.letting_go import (
+    kinds_left_out,
+    least_in_any_layout,
+    letting_go_in_words,
+    rest_has_its_place,
+    to_let_go,
+)
 from capacity.makeover.plan import LeftOut, Plan, layout_of
 from capacity.solver.effort import Effort
 from capacity.solver.planning import make_plan
@@ -81,3 +87,18 @@ def test_how_much_must_go_in_any_layout_is_said_as_far_as_it_is_proven(found: tu
     ):
         value = plan.value.model_copy(update={"stored": stored, "bound": bound, "all": 10})
         assert least_in_any_layout(plan.model_copy(update={"value": value})) == words
+
+
+def test_drawers_that_stand_empty_while_folded_things_are_left_out_are_named() -> None:
+    """One bay, and all of it is a bank wished for: five drawers for nothing, and the jeans fill the shelves over it."""
+    wish = '[[wishes.bay]]\nwall = "back"\nleft = 1\nwidth = 18\nkind = "drawer"\n'
+    closet = parse_closet(ONE_WALL.replace("width = 40", "width = 20") + wish)
+    count = "what,count,store\njeans,{}\n"
+    empty = parse_inventory(count.format("90,"), "in")
+    plan = make_plan(closet, empty, Effort(factor=0.05))
+    (line,) = kinds_left_out(plan, empty)
+    assert line == '5 of 5 drawers are empty: write "stack or drawer" as the store of jeans, which have no place.'
+    taken = parse_inventory(count.format("90,stack or drawer"), "in")
+    better = make_plan(closet, taken, Effort(factor=0.05))
+    assert list(kinds_left_out(better, taken)) == []
+    assert better.value.stored > plan.value.stored

@@ -88,7 +88,9 @@ def _ways(kind: Kind, pile: Pile) -> list[str]:
     shelved = {Store.STAND, Store.STACK}
     pairs = [pair for pair in combinations(kind.stores, 2) if not shelved.issuperset(pair)]
     ways = [*(store.value for store in kind.stores), *(f"{one.value} or {two.value}" for one, two in pairs)]
-    return list(dict.fromkeys([*ways, _words(pile.ways)]))
+    now = _words(pile.ways)
+    same = (now if set(way.split(" or ")) == set(now.split(" or ")) else way for way in ways)
+    return list(dict.fromkeys([*same, now]))
 
 
 def _measures(kind: Kind) -> tuple[str, ...]:
