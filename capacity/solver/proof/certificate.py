@@ -14,6 +14,7 @@ two walls share a corner, each choice of its owner has prices of its own, and th
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable
 from typing import Any
 
@@ -49,11 +50,9 @@ def certificate(problem: Problem, parts: Problem, choices: Iterable[CornerBound]
                 for index in group.members
             ]
             told[choice.owners] = (prices, round(choice.prices[-1] * MILLION) if problem.most_panel else 0)
-    return {
-        "facts": facts(problem),
-        "step": FINE.step,
-        "choices": [{"owners": owners, "prices": prices, "panel": panel} for owners, (prices, panel) in told.items()],
-    }
+    choices_told = [{"owners": key, "prices": prices, "panel": panel} for key, (prices, panel) in told.items()]
+    proof: Json = json.loads(json.dumps({"facts": facts(problem), "step": FINE.step, "choices": choices_told}))
+    return proof  # with lists for tuples, as it is read back
 
 
 def facts(problem: Problem) -> Json:
