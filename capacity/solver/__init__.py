@@ -21,4 +21,4 @@ knapsack by levels); Desaulniers, Desrosiers and Solomon 2005 (column generation
 file of a folder but the progress and the best so far, and nothing is drawn.
 """
 
-__all__ = ["best_so_far", "effort", "interrupts", "planning", "progress", "refilling", "shelf_moves"]
+__all__ = ["best_so_far", "effort", "interrupts", "planning", "progress", "refilling", "shelf_moves", "trying"]

@@ -95,8 +95,8 @@ def make_plan(
     if problem.first:  # today's closet is filled by use alone, so that the gain is never flattered
         scored = replace(problem, things=tuple(replace(item, value=item.by_use, first=0) for item in problem.things))
         before = refill(scored.as_given, todays_layout(closet), effort, TODAY_WORK)
-    before_side = _side(closet, scored, before, effort)
-    after_side = _side(closet, problem, after, effort)
+    before_side = side_of(closet, scored, before, effort)
+    after_side = side_of(closet, problem, after, effort)
     aimed = aim(found, round(1000 * after_side.capacity_multiple), effort)
     area = panel_area(problem, after.layout)
     report = check_layout(closet, inventory, problem, after.layout)
@@ -242,7 +242,8 @@ def _later_goals(closet: Closet, multiple: float, bound: int | None, area: float
     return (panel, room) if closet.wishes.prefer == "plywood" else (room, panel)
 
 
-def _side(closet: Closet, problem: Problem, filling: Filling, effort: Effort) -> PlanSide:
+def side_of(closet: Closet, problem: Problem, filling: Filling, effort: Effort) -> PlanSide:
+    """What a plan says of one side: what is stored in it, and how many times over there is room."""
     each = multiples(problem.as_given, filling.layout, effort)
     return PlanSide(
         value=problem.told(filling.value)[1],

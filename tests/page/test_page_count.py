@@ -246,6 +246,20 @@ def test_a_csv_file_is_looked_at_before_it_replaces_the_count(opened: Open, smal
     assert (small / "inventory.csv").read_text() == text
 
 
+def test_rows_pasted_from_a_spreadsheet_without_a_header_are_added_to_the_count(opened: Open, small: Path) -> None:
+    text = (small / "inventory.csv").read_text()
+    page = opened(small, "count")
+    page.text_area(key="csv_paste_0").set_value("hat\t4\nbelt\t2\n").run()
+    assert "what was pasted has 2 piles, 6 pieces; the count has 2 piles, 9 pieces now." in said(page)
+    assert (small / "inventory.csv").read_text() == text
+    page.button(key="csv_add").click().run()
+    assert not page.exception
+    assert (small / "inventory.csv").read_text().startswith(text)
+    assert "15 pieces counted" in page.header[0].value
+    page.text_area(key="csv_paste_1").set_value("hat;four").run()
+    assert "the file has 1 fault" in said(page)
+
+
 def test_a_csv_file_does_not_replace_a_count_that_changed_meanwhile(opened: Open, small: Path) -> None:
     page = opened(small, "count")
     page.file_uploader(key="csv_in_0").set_value(("mine.csv", b"what,count\njeans,3\n", "text/csv")).run()

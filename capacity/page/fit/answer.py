@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import streamlit as st
 
 from capacity.closet.closet import Closet
 from capacity.closet.construction import USUAL_SHEET
-from capacity.drawings.to_plotly import DARK, LIGHT
+from capacity.drawings.to_plotly import CONFIG, DARK, LIGHT
 from capacity.errors import InputError
 from capacity.makeover.budget import SHARE_USED
 from capacity.makeover.comparison import goals_in_words, multiple_of, proof, wanting_in_words
 from capacity.makeover.letting_go import kinds_left_out, least_in_any_layout, letting_go_in_words, rest_has_its_place
 from capacity.makeover.plan import Plan
 from capacity.page import openings, picture
+from capacity.page.fit import trying
 from capacity.page.household import Household, plain
 from capacity.page.picture import Sides
 from capacity.units import PER_INCH, PER_MM
@@ -23,8 +25,11 @@ from capacity.wardrobe.inventory import Inventory
 KEY = "fit_opening"
 
 
-def show(fitted: Household, plan: Plan, wide: bool) -> None:
-    """Draw the answer for the count and the closet that it was found for: the picture left, words right of it."""
+def show(fitted: Household, plan: Plan, wide: bool, is_current: bool) -> None:
+    """Draw the answer for the count and the closet that it was found for: the picture left, words right of it.
+
+    With `is_current` it is for what stands in the folder now, so that changes of it can be tried and kept.
+    """
     if fitted.closet is None or fitted.inventory is None:
         return
     try:
@@ -36,15 +41,26 @@ def show(fitted: Household, plan: Plan, wide: bool) -> None:
     left, right = st.columns([57, 43]) if wide else (st.container(), st.container())
     with left:
         wall = openings.choose_wall(plan, "fit_wall")
-        _drawing(sides, wall, wide)
+        picture_here = st.container()
         openings.pick(sides, (sides.after,), wall, KEY)
     with right:
+        layout = None
+        if is_current:
+            with st.expander("Try a change", key="try_a_change", on_change="rerun"):
+                if st.session_state.get("try_a_change"):
+                    letter = (st.session_state.get(KEY) or "").removeprefix("After ")
+                    layout = trying.show(fitted, plan, sides, wall, letter)
         st.write(proof(plan))
         early = "; stopped early, this is the best of that search" if plan.stopped_early else ""
         st.caption(f"Found in {plan.seconds:.0f} s{early}.")
         _left_out(sides, plan, fitted.inventory)
         with st.expander("What the layout was made good at, one after the other"):
             st.markdown("\n".join(f"- {plain(line)}" for line in goals_in_words(plan)))
+
+    with picture_here:
+        if layout is not None:
+            sides = replace(sides, after=replace(sides.after, title="Tried", layout=layout))
+        _drawing(sides, wall, wide, layout is not None)
 
 
 def _figures(closet: Closet, plan: Plan) -> None:
@@ -81,12 +97,16 @@ def sheets_about(closet: Closet, plan: Plan) -> int:
     return math.ceil(area * unit**2 / float(SHARE_USED * width * length))
 
 
-def _drawing(sides: Sides, wall: int, wide: bool) -> None:
+def _drawing(sides: Sides, wall: int, wide: bool, is_tried: bool) -> None:
     run = sides.problem.runs[wall]
     bays = sides.after.layout.walls[wall].bays
     count = sum(item.count for bay in bays for opening in bay.openings for item in opening.holds)
     words = f"Front of the wall {run.name}: {len(bays)} bays with {count} pieces; the openings stand in words below."
     paper = DARK if st.context.theme.type == "dark" else LIGHT
+    if is_tried:
+        figure = picture.after_figure(sides, wall, paper, wide)
+        st.plotly_chart(figure, theme=None, width="content", config=CONFIG, key="fit_tried", alt=f"Tried: {words}")
+        return
     figure = picture.after_figure(sides, wall, paper, wide, st.session_state.get(KEY) or "")
     with st.container(key="drawing"):
         openings.chart(figure, f"fit_drawing_{wall}", words, KEY)

@@ -153,4 +153,4 @@ def _outcome(household: Household, wide: bool) -> None:
             st.write("What it was found for is not known any more, so it is not drawn.")
             return
         fitted = read_household(copy)
-    answer.show(fitted, plan, wide)
+    answer.show(fitted, plan, wide, is_current=not household.is_stale and not SEARCH.runs(household.folder))

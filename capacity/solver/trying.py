@@ -1,0 +1,119 @@
+"""One change tried: what has a place then, in a moment; and the plan of it, if it is kept."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from capacity.checks.all_checks import check_layout
+from capacity.closet.closet import Closet
+from capacity.layout.changes import Change, ChangeError, changed
+from capacity.layout.fit_rules import stored_value, violations
+from capacity.layout.layout import Layout, panel_area
+from capacity.layout.problem import Problem
+from capacity.layout.reach_zones import inconvenience, zones_or_assumed
+from capacity.makeover.plan import MUST_GOAL, LeftOut, Plan, PlanGoal, PlanValue, plan_walls, planned_layout
+from capacity.solver.effort import Effort
+from capacity.solver.filling.best import refill
+from capacity.solver.filling.exact import Filling
+from capacity.solver.filling.greedy import repack
+from capacity.solver.goals.places import piles_in_several, places_of
+from capacity.solver.goals.sizes import shelf_heights, sizes_of
+from capacity.solver.planning import side_of
+from capacity.units import PER_INCH, PER_MM
+from capacity.wardrobe.inventory import Inventory
+
+PATIENCE = 1000
+"""Steps without better contents after which a change is taken as filled (our proposal: within half a second)."""
+
+
+def tried(problem: Problem, layout: Layout, change: Change) -> Layout:
+    """The layout with one change, filled again in a moment; other piles may move, and a longer search may store more.
+
+    Raises
+    ------
+    ChangeError
+        When it cannot be done, or breaks a fit rule.
+    """
+    bare = changed(problem, layout, change)
+    broken = violations(problem, bare.emptied())
+    if broken:
+        msg = f"{broken[0].place}: {broken[0].rule}"
+        raise ChangeError(msg)
+    bare = _with_what_fits(problem, bare)
+    effort = Effort(seconds=0.5)
+    if problem.rules.owners_apart:
+        return refill(problem, bare, effort).layout
+    return repack(problem, bare, PATIENCE, effort)
+
+
+def _with_what_fits(problem: Problem, layout: Layout) -> Layout:
+    """The layout without what no longer fits into its opening."""
+    kept = {
+        (w, b, o): opening.holds
+        for w, b, o, _, opening in layout.openings()
+        if not violations(problem, layout.holding({(w, b, o): opening.holds}))
+    }
+    return layout.holding(kept)
+
+
+def plan_of(closet: Closet, inventory: Inventory, problem: Problem, plan: Plan, layout: Layout) -> Plan:
+    """The plan with another layout, its figures, checks and goals; the bound over all layouts stays true."""
+    whole = stored_value(problem, layout)
+    first, value = problem.told(whole)
+    before = problem.told(stored_value(problem, planned_layout(plan, problem)))[0]
+    # a bound beside so many of the pieces that must have a place says nothing of layouts with fewer or more of them
+    bound = plan.value.bound if first == before else plan.value.all
+    status: Literal["optimal", "feasible"] = "optimal" if value == bound else "feasible"
+    after = side_of(closet, problem, Filling(layout, whole, whole), Effort(factor=0.1))
+    after = after.model_copy(update={"value_bound": bound})
+    report = check_layout(closet, inventory, problem, layout)
+    unit = PER_INCH if closet.units == "in" else PER_MM
+    heights = shelf_heights(problem, layout)
+    measured: dict[str, tuple[float, str | None]] = {
+        MUST_GOAL: (first, None),
+        "stored value": (value, None),
+        "places": (places_of(layout), f"{piles_in_several(layout)} piles lie in several places"),
+        "inconvenience": (inconvenience(problem, layout, zones_or_assumed(closet.person)), None),
+        "sizes": (
+            sizes_of(problem, layout),
+            f"{len(heights)} clear heights for {sum(heights.values())} shelf openings, and the widths of bays",
+        ),
+        "capacity multiple": (after.capacity_multiple, None),
+        "panel area": (round(panel_area(problem, layout) / unit**2, 3), None),
+    }
+    reasons = {item.row: item.reason for item in plan.left_out}
+    stored = layout.stored()
+    changes: dict[str, object] = {
+        "walls": plan_walls(layout, closet.units),
+        "after": after,
+        "value": PlanValue(stored=value, all=plan.value.all, bound=bound, status=status),
+        "goals": tuple(
+            _goal(
+                goal.model_copy(update={"bound": bound}) if goal.name == "stored value" else goal, *measured[goal.name]
+            )
+            for goal in plan.goals
+        ),
+        "left_out": tuple(
+            LeftOut(row=thing.row, count=thing.count - stored[thing.row], reason=reasons.get(thing.row, "no room"))
+            for thing in problem.things
+            if stored[thing.row] < thing.count
+        ),
+        "checks": report.checks,
+        "fillers": report.fillers,
+    }
+    return plan.model_copy(update=changes)
+
+
+def _goal(goal: PlanGoal, value: float, note: str | None) -> PlanGoal:
+    """A goal with its value for another layout, without what was proven of the old openings only."""
+    bound = goal.bound if goal.bound_of == "all layouts" else None
+    is_best = bound is not None and bound == value
+    return goal.model_copy(
+        update={
+            "value": value,
+            "bound": bound,
+            "bound_of": goal.bound_of if bound is not None else None,
+            "status": "optimal" if is_best else "feasible",
+            "note": goal.note if note is None else note,
+        }
+    )
