@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import Literal
@@ -147,7 +148,8 @@ def make_plan(
         boards=_boards(closet, area, problem.most_panel),
         checks=report.checks,
         fillers=report.fillers,
-        proof=certificate(problem, found.parts, found.choices, found.able),
+        # as it is read back: lists, no tuples
+        proof=json.loads(json.dumps(certificate(problem, found.parts, found.choices, found.able))),
         seconds=round(effort.seconds, 3),
         seed=effort.seed,
         stopped_early=effort.was_cut_short,
