@@ -79,10 +79,11 @@ class Filler(_Record):
 
 
 def figures(computed: float, limit: float, sense: str, unit: str) -> str:
-    """Computed and limit in words."""
+    """Computed and limit in words, to two decimals where these do not look alike."""
     if unit == "pieces":
         return f"{computed:g} {'piece' if computed == 1 else 'pieces'}"
-    return f"{computed:g} {unit}, {sense} {limit:g}"
+    near = computed if round(computed, 2) == round(limit, 2) else round(computed, 2)
+    return f"{near:g} {unit}, {sense} {limit:g}"
 
 
 def shortfalls(checks: Iterable[Check]) -> tuple[tuple[Check, ...], ...]:

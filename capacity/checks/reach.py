@@ -5,6 +5,7 @@ Daily things for everybody; all of them for somebody who is seated or small, who
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
@@ -88,8 +89,11 @@ def reach_checks(closet: Closet, problem: Problem, inventory: Inventory, layout:
     for owner in (*[person.name for person in closet.person], None):
         far = far_things(problem, inventory, layout, owner, zones)
         zone = zones[owner.casefold()] if owner is not None else None
-        names = ", ".join(f"{item.count} x {inventory.pile(item.row).name}" for item in far)
-        count = sum(item.count for item in far)
+        rows: Counter[int] = Counter()
+        for item in far:
+            rows[item.row] += item.count
+        names = ", ".join(f"{number} x {inventory.pile(row).name}" for row, number in rows.items())
+        count = rows.total()
         cure = _cure(closet, problem, inventory, layout, owner) if far else None
         yield Check(
             name="things within reach" if reaches_all(owner, zones) else "daily things within reach",

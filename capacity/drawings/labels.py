@@ -72,11 +72,11 @@ Lengths = Literal["in", "ft", "mm"]
 
 
 def length_words(length: int, lengths: Lengths, with_unit: bool = True) -> str:
-    """A length as a drawing prints it: exact to 1/64 in or 1 mm, anything else to 1/8 in or 1 mm and marked `about`.
+    """A length as a drawing prints it: exact to 1/16 in or 1 mm, anything else to 1/8 in or 1 mm and marked `about`.
 
     Millimetres may leave their unit out, where the drawing says once that its lengths are in mm.
     """
-    if length % (PER_MM if lengths == "mm" else PER_INCH // 64) == 0:
+    if length % (PER_MM if lengths == "mm" else PER_INCH // 16) == 0:
         return _on_tape(length, lengths, with_unit or lengths != "mm")
     step = PER_MM if lengths == "mm" else PER_INCH // 8
     return f"about {_on_tape(round(length / step) * step, lengths, with_unit or lengths != 'mm')}"

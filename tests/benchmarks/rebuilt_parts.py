@@ -8,6 +8,7 @@ the openings that `plan.json` holds, and `build/parts.json` is held against them
 from __future__ import annotations
 
 import json
+import math
 import sys
 from collections import Counter
 from collections.abc import Iterator
@@ -43,7 +44,7 @@ def faults(folder: Path) -> list[str]:
             holes = [hole for hole in built["holes"] if (hole["wall"], hole["bay"]) == (number, at)]
             found += _holes(closet, f"bay {number}-{at}", bay, inside, holes, unit)
     found += _marks(parts, built["marks"], unit)
-    return found + list(_sums(built["shopping"]))
+    return found + list(_sums(closet, built["shopping"]))
 
 
 def _ticked(bay: dict[str, Any], unit: int) -> dict[str, Any]:
@@ -216,9 +217,11 @@ def _marks(parts: list[Any], marks: list[Any], unit: int) -> Iterator[str]:
             yield f"{label} is on {seen[label]} sticks"
 
 
-def _sums(shopping: dict[str, Any]) -> Iterator[str]:
-    cents = 0
+def _sums(closet: Closet, shopping: dict[str, Any]) -> Iterator[str]:
+    cents, ends = 0, [Fraction(0), Fraction(0)]
     for line in shopping["lines"]:
+        known = [line["price"]] * 2 if line["price"] is not None else line["guess"] or [0, 0]
+        ends = [end + Fraction(str(price)) * line["packs"] for end, price in zip(ends, known, strict=True)]
         if line["price"] is not None:
             total = round(Fraction(str(line["price"])) * 100) * line["packs"]
             cents += total
@@ -226,9 +229,10 @@ def _sums(shopping: dict[str, Any]) -> Iterator[str]:
                 yield f"{line['article']}: {line['packs']} x {line['price']} is not {line['total']}"
     if cents != round(Fraction(str(shopping["sum"])) * 100):
         yield f"the sum is {cents / 100}, not {shopping['sum']}"
-    low, high = shopping["likely"]
-    if not shopping["total"] <= low <= high:
-        yield f"likely between {low} and {high}, and what is known is {shopping['total']}"
+    more = (1 + Fraction(str(closet.prices.tax))) * (1 + Fraction(str(closet.prices.reserve)))
+    likely = [float(Fraction(math.ceil(100 * end * more), 100)) for end in ends]
+    if shopping["likely"] != likely:
+        yield f"likely between {shopping['likely']}, not {likely}"
 
 
 if __name__ == "__main__":

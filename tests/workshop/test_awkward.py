@@ -54,6 +54,8 @@ def test_a_metric_packet_speaks_of_no_inches_and_what_is_owned_is_not_bought(tmp
     assert not [
         line["how"] for line in record["shopping"]["lines"] if " in apart" in line["how"] or "every 6 in" in line["how"]
     ]
+    (reach,) = [item["figures"] for item in record["falls_short"] if item["what"].startswith("things within reach")]
+    assert reach.count("Jo's sneakers") == 1  # each pile once, wherever it lies
     (pins,) = [line for line in record["shopping"]["lines"] if line["article"].startswith("shelf pins")]
     assert pins["packs"] == 0
     whole, offcut = [line for line in record["shopping"]["lines"] if line["article"].startswith("board for backs")]

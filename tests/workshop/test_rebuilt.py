@@ -29,6 +29,7 @@ def test_every_part_hole_mark_and_sum_is_as_counted_again_and_one_off_is_found(b
         lambda record: record["holes"][0].update(height=record["holes"][0]["height"] + 1 / 16),
         lambda record: record["marks"][0].update(height=record["marks"][0]["height"] + 1 / 16),
         lambda record: record["shopping"].update(sum=record["shopping"]["sum"] + 1),
+        lambda record: record["shopping"]["likely"].reverse(),
         lambda record: record["parts"].pop(),
     ):
         record = json.loads(text)

@@ -135,7 +135,7 @@ def _pieces(pieces: Pieces, letter: int) -> Iterator[Shape]:
         style = Style.DRAWER if name in ("front", "box") else Style.DETAIL if name == "slide" else Style.PANEL
         yield Rectangle(*_box(place), style)
         if name in ("front", "box") and place.right - place.left > 4 * letter:
-            yield Text((place.left + place.right) // 2, (place.bottom + place.top) // 2, name, letter)
+            yield Text((place.left + place.right) // 2, (place.bottom + place.top) // 2, name, letter, plate=True)
 
 
 def _box(place: Extent) -> tuple[int, int, int, int]:

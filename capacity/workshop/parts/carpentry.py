@@ -14,7 +14,7 @@ from capacity.checks.check import down_to_mark
 from capacity.checks.wall_gaps import CAULK, CLOSER_NOTES, baseboard_behind, closers, gaps_of, is_open
 from capacity.closet.closet import Closet
 from capacity.closet.edging import front_edge, nosing_of
-from capacity.drawings.labels import length_words, thickness_words
+from capacity.drawings.labels import length_words, sawn_words, thickness_words
 from capacity.drawings.pile_drawing import arranged
 from capacity.layout.fixed_boards import fixed_faces
 from capacity.layout.layout import Bay, Layout, Opening, panels_of
@@ -242,7 +242,11 @@ class _Maker:
             open_places = [item for item in places if all(abs(item[1] - other) > 2 * high for other in taken)]
             if not open_places:
                 name = f'wall "{self._run.name}", bay {number}'
-                self._remarks.append(f"{name}: no opening has room for a wall cleat near {self._words(target)}.")
+                near = sawn_words(target, self._closet.units)
+                self._remarks.append(
+                    f"{name}: no opening has room for a wall cleat near {near}; fix the nearest fixed board to a stud "
+                    "with an angle bracket, which is not on the shopping list."
+                )
                 continue
             opening, place = min(
                 open_places, key=lambda item: (self._in_the_way(bay, *item), abs(item[1] - target), item[1])
