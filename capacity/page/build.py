@@ -8,18 +8,23 @@ from pathlib import Path
 import pandas as pd
 import streamlit as st
 
-from capacity.checks.check import figures, shortfalls, tally_of
+from capacity.checks.check import Cure, figures, shortfalls, tally_of
+from capacity.closet.closet import FILE_NAME as CLOSET_NAME
+from capacity.closet.text_edits import Edit, changed_text
 from capacity.disk.folder_swap import NAME as BUILD
 from capacity.errors import InputError
 from capacity.makeover.checked_plan import check_plan
 from capacity.makeover.plan import Plan
 from capacity.page import packet_contents
 from capacity.page.errand import SEARCH, Errand, has_ended, look_for_layout
-from capacity.page.household import STALE, Household, plain, show_faults
+from capacity.page.household import STALE, Household, change_file, plain, show_faults
 from capacity.page.start import planned
 from capacity.workshop.build_record import BuildRecord, current_revision, read_build
 
 PACKET = Errand("build", "packet")
+CHOICES = ("wishes", "panel", "rod", "wall", "construction")
+"""Tables of the closet file that say what is built."""
+
 PAPERS = {"Letter": "letter", "A4": "a4"}
 PDF, CUT_LIST, SHOPPING = "packet.pdf", "cut-list.csv", "shopping-list.csv"
 
@@ -34,13 +39,16 @@ def show(folder: Path | None) -> None:
     is_running = PACKET.runs(folder)
     st.header(plain(sentence(plan, record)))
     show_faults(household)
+    said = st.session_state.pop("build_said", "")
+    if said:
+        st.info(plain(said))
     _stale(household, plan, record)
     if fault:
         st.error(plain(fault))
     _making(household, is_running)
     if record is not None:
         _take_away(folder, record)
-    _checks(plan)
+    _checks(plan, None if household.is_stale else folder)
     if record is not None:
         packet_contents.show(folder / BUILD, record)
     _cautions(household, plan)
@@ -150,8 +158,36 @@ def _take_away(folder: Path, record: BuildRecord) -> None:
                 )
 
 
-def _checks(plan: Plan) -> None:
-    """What falls short with its cure, one paragraph a fault; then every kind of check in a table."""
+def is_setting(cure: Cure) -> bool:
+    """Whether a cure is a choice of what is built, so that it can be written into the closet file and no more is done.
+
+    A door that is widened or taken off, a step, or pieces put elsewhere, are work.
+    """
+    return bool(cure.settings) and all(place.split(".")[0] in CHOICES and "." in place for place in cure.settings)
+
+
+def _use(folder: Path, cure: Cure) -> None:
+    """Write the settings of a cure into the closet file; Undo on the page Closet takes them back."""
+    edits = [
+        Edit(tuple(int(part) - 1 if part.isdigit() else part for part in place.split(".")), value)
+        for place, value in cure.settings.items()
+    ]
+    try:
+        change_file(folder / CLOSET_NAME, lambda text: changed_text(text, edits))
+    except InputError as error:
+        st.session_state.build_said = str(error)
+    else:
+        st.session_state.build_said = (
+            f"Written into the closet: {cure.sentence}. Find a new layout, and it is checked with it. "
+            "Undo on the page Closet takes it back."
+        )
+
+
+def _checks(plan: Plan, folder: Path | None = None) -> None:
+    """What falls short with its cure, one paragraph a fault; then every kind of check in a table.
+
+    With `folder`, a cure that is a setting of it can be used.
+    """
     st.subheader("Checks")
     short = shortfalls(plan.checks)
     if not plan.checks:
@@ -159,7 +195,7 @@ def _checks(plan: Plan) -> None:
         return
     if not short:
         st.write("Nothing falls short.")
-    for group in short:
+    for number, group in enumerate(short):
         worst = group[0]
         with st.container(border=True):
             places = "; ".join(str(check.place) for check in group)
@@ -172,6 +208,8 @@ def _checks(plan: Plan) -> None:
             else:
                 then = figures(cure.computed, cure.limit, worst.sense, worst.unit)
                 st.markdown(f"**Cure:** {plain(f'{cure.sentence}; then {then}.')}")
+                if folder is not None and is_setting(cure):
+                    st.button("Use this cure", key=f"cure_{number}", on_click=_use, args=(folder, cure))
             st.caption(plain(f"Source: {worst.source} ({worst.how_known})"))
     with st.expander(f"All {len(plan.checks)} checks"):
         st.table(packet_contents.escaped(pd.DataFrame(tally_of(plan.checks))), hide_index=True, border="horizontal")

@@ -13,9 +13,11 @@ from support.built_samples import stand_for
 from support.opened_pages import Open, fitted, said
 
 from capacity.checks.check import Check, Cure, Place, shortfalls
+from capacity.closet.closet import read_closet
 from capacity.errors import InputError
 from capacity.makeover.plan import Plan, read_plan, write_plan
 from capacity.page import build, packet_contents
+from capacity.units import PER_INCH
 from capacity.workshop.build_record import read_build, revision_of
 
 
@@ -169,6 +171,27 @@ def test_what_falls_short_stands_once_with_its_places_and_its_cure(opened: Open,
     assert "0.5 in, at most 0.25; as painted." in said(page)
     assert "paint it <green>; then 0.1 in, at most 0.25." in said(page)
     assert "none was found" in said(page)
+
+
+def test_a_cure_that_is_a_setting_is_written_into_the_closet_by_a_button(opened: Open, small: Path) -> None:
+    plan = fitted(small)
+    curable, work = _short(1, cured=True), _short(2, cured=True)
+    assert curable.cure is not None
+    assert work.cure is not None
+    cures = [
+        curable.cure.model_copy(update={"settings": {"wishes.max_shelf": "30", "wall.1.depth": "14"}}),
+        work.cure.model_copy(update={"action": "saw", "settings": {"door.clear": "30"}}),
+    ]
+    checks = [check.model_copy(update={"cure": cure}) for check, cure in zip((curable, work), cures, strict=True)]
+    write_plan(plan.model_copy(update={"checks": tuple(checks)}), small / "plan.json")
+    page = opened(small, "build")
+    assert [button.key for button in page.button if button.label == "Use this cure"] == ["cure_0"]
+    page.button(key="cure_0").click().run()
+    assert not page.exception
+    closet = read_closet(small / "closet.toml")
+    assert (closet.wishes.max_shelf, closet.wall[0].depth) == (30 * PER_INCH, 14 * PER_INCH)
+    assert "Written into the closet: paint it <green>." in said(page)
+    assert page.button(key="build_fit").label == "Find a new layout"
 
 
 def _short(bay: int, cured: bool) -> Check:
