@@ -80,7 +80,8 @@ def _parser() -> argparse.ArgumentParser:
     build.add_argument("--progress", type=Path, metavar="FILE", help="write progress to FILE while making it")
     _command(commands, "prove", _prove, "check the proof in plan.json by other code: the layout, and what none exceeds")
     _command(commands, "adopt", _adopt, "write what was built into closet.toml, as planned, to be corrected on site")
-    _command(commands, "refill", _refill, "fill what stands now as well as possible; moves no board")
+    refill = _command(commands, "refill", _refill, "fill what stands now as well as possible; moves no board")
+    refill.add_argument("--season", metavar="NAME", help="as `capacity seasons` has it for that season")
     _command(commands, "history", _history, "the counts so far, a day a line: pieces, what has a place, room used")
     where = _command(commands, "where", _where, "where something is: the openings that hold it")
     where.add_argument("words", nargs="+", metavar="WORD", help="what you call it: kind, owner, size or label")
@@ -480,10 +481,14 @@ def _refill(options: argparse.Namespace) -> int:
     from capacity.solver.refilling import refill_folder
     from capacity.terminal import print_refilled
     from capacity.upkeep.counts import day_count, note_count
+    from capacity.upkeep.seasons import refilled_in
 
     closet, inventory = read_folder(options.folder)
     require_writable(options.folder)
-    refilled = refill_folder(options.folder, closet, inventory)
+    if options.season:
+        refilled = refilled_in(options.folder, closet, inventory, options.season)
+    else:
+        refilled = refill_folder(options.folder, closet, inventory)
     write_refilled(options.folder, refilled)
     try:
         note_count(options.folder, day_count(closet, inventory, refilled, datetime.date.today()))

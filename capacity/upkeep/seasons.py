@@ -12,17 +12,22 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
+from pathlib import Path
 
 from capacity.closet.closet import Closet
 from capacity.drawings.labels import lettered
+from capacity.errors import Fault, InputError
 from capacity.layout.fit_rules import filling_violations
 from capacity.layout.layout import Holding, Layout, value_of
 from capacity.layout.problem import Problem, Thing
 from capacity.layout.reach_zones import SEASONAL, Zone, inconvenience, zones_or_assumed
 from capacity.makeover.files_to_problem import size_problem, standing_layout
+from capacity.makeover.refilled import Refilled, refill_digest
 from capacity.solver.effort import Effort
-from capacity.solver.refilling import put_beside
-from capacity.wardrobe.inventory import Inventory
+from capacity.solver.filling.exact import Filling
+from capacity.solver.refilling import put_beside, refilled_of
+from capacity.units import shorten
+from capacity.wardrobe.inventory import FILE_NAME, Inventory
 from capacity.wardrobe.piles import Pile, Use
 
 USUAL_STARTS = {"spring": "03-01", "summer": "06-01", "autumn": "09-01", "fall": "09-01", "winter": "12-01"}
@@ -91,6 +96,23 @@ def plan_seasons(closet: Closet, inventory: Inventory, effort: Effort) -> tuple[
         layout = _without_idle_moves(now, layout, new, zones) if number else new
         found.append(SeasonPlan(name, starts, layout))
     return tuple(found)
+
+
+def refilled_in(folder: Path, closet: Closet, inventory: Inventory, name: str) -> Refilled:
+    """Where everything is in a season, as the record of a refill; its bound is that all has a place.
+
+    Raises
+    ------
+    InputError
+        When no pile names that season.
+    """
+    seasons = {season.name: season for season in plan_seasons(closet, inventory, Effort())}
+    if name.casefold() not in seasons:
+        problem = f'"{shorten(name)}" is no season of the count; it has {", ".join(seasons) or "none"}'
+        raise InputError([Fault(FILE_NAME, "column season", problem)])
+    sized, layout = size_problem(closet, inventory).as_given, seasons[name.casefold()].layout
+    filling = Filling(layout, value_of(sized, layout), sized.value_of_all)
+    return refilled_of(closet, sized, filling, refill_digest(folder, closet))
 
 
 def _in_season(problem: Problem, inventory: Inventory, name: str) -> Problem:

@@ -106,6 +106,13 @@ def test_without_a_season_nothing_is_written(tmp_path: Path, capsys: pytest.Capt
     said = capsys.readouterr().out
     assert "When winter begins, 2 piles move:" in said or "When winter begins, 3 piles move:" in said
     assert (tmp_path / "seasons.ics").exists()
+    for season, holds in (("Winter", "8 in A of wall back"), ("summer", "8 have no place here")):
+        main(["refill", str(tmp_path), "--season", season])
+        capsys.readouterr()
+        assert main(["where", str(tmp_path), "coat"]) == 0
+        assert holds in capsys.readouterr().out
+    assert main(["refill", str(tmp_path), "--season", "monsoon"]) == 2
+    assert '"monsoon" is no season of the count; it has summer, winter' in capsys.readouterr().err
 
 
 @pytest.mark.parametrize(
