@@ -205,11 +205,9 @@ class BayRows:
         elif segment < 0:
             kinds = ("hang",) if "hang" in kinds else ()
         found: dict[tuple[str, int], int] = {}
-        for pile in self.home.piles:
-            kind = {"hang": "hang", "drawer": "drawer"}.get(pile.store, "shelf")
-            if kind not in kinds:
-                continue
-            if not self.home.may_be(pile, self.home.walls[bay.wall].name):
+        ways = ((kind, pile.stored_in(kind)) for pile in self.home.piles for kind in kinds)
+        for kind, pile in ways:
+            if pile is None or not self.home.may_be(pile, self.home.walls[bay.wall].name):
                 continue
             mine: dict[int, int] = {}
             for need, pieces in needs_of(self.home, pile):
@@ -316,9 +314,9 @@ class BayRows:
     def _contents(self, bay: BayModel) -> None:
         for slot in bay.slots:
             for index, pile in enumerate(self.home.piles):
-                kind = {"hang": "hang", "drawer": "drawer"}.get(pile.store, "shelf")
-                if kind == slot.kind and self.home.may_be(pile, self.home.walls[bay.wall].name):
-                    self._pile(bay, slot, index, pile)
+                way = pile.stored_in(slot.kind)
+                if way is not None and self.home.may_be(pile, self.home.walls[bay.wall].name):
+                    self._pile(bay, slot, index, way)
             taken = [(columns, self._across(slot, index, turned) / INCH) for index, turned, _, columns, _ in slot.holds]
             free = float(1 - self.home.wishes.spare)
             narrow = DRAWER_NARROW / INCH if slot.kind == "drawer" else 0

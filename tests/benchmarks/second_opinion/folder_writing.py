@@ -112,7 +112,9 @@ class Writer:
         for pile in home.piles:
             row: dict[str, Any] = {name: getattr(pile, name) or "" for name in columns}
             row["count"] = str(pile.count)
-            if USUAL[pile.what][0] == pile.store and self._chance.random() < 0.5:
+            if pile.also is not None:
+                row["store"] = f"{pile.store} or {pile.also}"
+            elif USUAL[pile.what][0] == pile.store and self._chance.random() < 0.5:
                 row["store"] = ""
             for name in ("width", "depth", "height", "drop", "rod"):
                 row[name] = self.spelled(row[name], -1) if row[name] else ""

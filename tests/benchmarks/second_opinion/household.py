@@ -48,6 +48,15 @@ class Pile:
     rod: int = 0
     first: int = 0
     """What a piece counts besides, where it must have a place: more than all pieces by their use."""
+    also: str | None = None
+    """Another way in which each piece may be stored, in an opening of another kind."""
+
+    def stored_in(self, kind: str) -> Pile | None:
+        """The pile in the way in which openings of a kind hold it."""
+        for store in (self.store, self.also):
+            if store is not None and {"hang": "hang", "drawer": "drawer"}.get(store, "shelf") == kind:
+                return replace(self, store=store, also=None)
+        return None
 
     @property
     def value(self) -> int:
@@ -347,8 +356,10 @@ def _mark(head: str) -> str:
 
 def _pile(row: dict[str, str], need: Any) -> Pile:
     sizes = {name: need(row[name]) for name in ("width", "depth", "height", "drop", "rod") if row[name]}
-    store = row["store"] or USUAL[row["what"]][0]
-    return Pile(row["what"], int(row["count"]), row["use"] or "weekly", store, row["owner"] or None, **sizes)
+    store, also = [*(row["store"] or USUAL[row["what"]][0]).split(" or "), None][:2]
+    return Pile(
+        row["what"], int(row["count"]), row["use"] or "weekly", str(store), row["owner"] or None, **sizes, also=also
+    )
 
 
 def _wall(table: dict[str, Any], ceiling: int, need: Any, room: Any) -> Wall:

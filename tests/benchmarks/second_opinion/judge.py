@@ -114,10 +114,9 @@ def opening_faults(home: Household, wall: str, bay: Bay, opening: Opening) -> It
     """What is wrong with the contents of one opening."""
     taken = 0
     for row, count, turned in opening.holds:
-        pile = home.piles[row - 1]
-        wants = {"hang": "hang", "drawer": "drawer"}.get(pile.store, "shelf")
+        pile = home.piles[row - 1].stored_in(opening.kind) or home.piles[row - 1]
         ways = {way: (across, each) for way, across, each in ways_of(home, pile, bay.depth, opening.height)}
-        if wants != opening.kind or turned not in ways:
+        if pile.stored_in(opening.kind) is None or turned not in ways:
             yield f"row {row} does not fit a {opening.kind} opening {opening.height} high, {bay.depth} deep"
             continue
         if not home.may_be(pile, wall):

@@ -93,8 +93,9 @@ def multiple_faults(home: Household, plan: dict[str, Any], seconds: float) -> It
 
 def fits(home: Household, layout: Layout, kind: str, share: int, seconds: float) -> bool | None:
     """Whether a share [thousandths] of every pile of one kind of opening fits at once; None where it is not decided."""
-    # where bays have owners the kinds are tied together
-    mine = [pile for pile in home.piles if home.wishes.owners_apart or OPENING[pile.store] == kind]
+    # where bays have owners, or a pile has two ways, the kinds are tied together
+    is_joint = home.wishes.owners_apart or any(pile.also for pile in home.piles)
+    mine = [pile for pile in home.piles if is_joint or OPENING[pile.store] == kind]
     piles = [replace(pile, first=0, count=share * pile.count // 1000) for pile in mine if share * pile.count >= 1000]
     if not piles or max(pile.count for pile in piles) > MOST_PIECES:
         return True if not piles else None

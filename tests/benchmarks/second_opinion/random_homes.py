@@ -64,10 +64,21 @@ def random_home(seed: int, known: Container[str] = WISHES) -> Household:
     if chance.random() < 0.5:
         home = replace(home, today=_today(chance, home))
     home = _decided(chance, _plain_to_build(random.Random(f"plain {seed}"), home, known))
-    home = _whole_bays(random.Random(f"whole {seed}"), home)
+    home = _two_ways(random.Random(f"ways {seed}"), _whole_bays(random.Random(f"whole {seed}"), home))
     after = random.Random(f"built {seed}")
     home = replace(home, built=_today(after, home)) if after.random() < 0.25 else home
     return with_firsts(home, _firsts(random.Random(f"first {seed}"), home)) if "must" in known else home
+
+
+def _two_ways(chance: random.Random, home: Household) -> Household:
+    """In every other household some of what is folded may lie on shelves or in drawers, by the piece."""
+
+    def drawn(pile: Pile) -> Pile:
+        if pile.what not in KINDS["stack"] or chance.random() < 0.4:
+            return pile
+        return replace(pile, also="stack" if pile.store == "drawer" else "drawer")
+
+    return replace(home, piles=tuple(map(drawn, home.piles))) if chance.random() < 0.5 else home
 
 
 def _firsts(chance: random.Random, home: Household) -> tuple[tuple[str | None, str | None], ...]:

@@ -74,9 +74,10 @@ def _is_taken(home: Household, row: int) -> bool:
     for bay in home.standing:
         for opening in bay.openings if home.may_be(pile, bay.wall) else ():
             inside = bay.width - (DRAWER_NARROW if opening.kind == "drawer" else 0)
-            if opening.kind == KIND.get(pile.store, "shelf") and any(
+            way = pile.stored_in(opening.kind)
+            if way is not None and any(
                 across <= (1 - home.wishes.spare) * inside
-                for _, across, _ in ways_of(home, pile, bay.depth, opening.height)
+                for _, across, _ in ways_of(home, way, bay.depth, opening.height)
             ):
                 return True
     return False
