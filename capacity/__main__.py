@@ -282,6 +282,8 @@ def _fit(options: argparse.Namespace) -> int:
     _print_plan(plan, inventory, options.json)
     if not options.json:
         print(more_time_in_words(plan))
+    if closet.wishes.budget and not options.json and not found[0].is_interrupted:
+        _say_costs(closet, inventory, plan)
     best = drop_best(options.folder, plan)
     if best is not None:
         words = f"a search that was broken off had found a layout worth {best.stored}"
@@ -293,6 +295,19 @@ def _fit(options: argparse.Namespace) -> int:
     if found[0].is_interrupted:
         return INTERRUPTED
     return FELL_SHORT if plan.left_out or is_stale else DONE
+
+
+def _say_costs(closet: Closet, inventory: Inventory, plan: Plan) -> None:
+    """Hold everything that is to be bought against the budget, of which the search knows the boards alone."""
+    from capacity.solver.effort import Effort
+    from capacity.workshop.job import prepare
+    from capacity.workshop.shopping import shopping_list
+
+    try:
+        job = prepare(closet, inventory, plan, Effort(factor=0.1))
+    except InputError:  # nothing to build, or a part that fits on no sheet: `build` says which
+        return
+    print(shopping_list(job).budget_words())
 
 
 class _Found(NamedTuple):

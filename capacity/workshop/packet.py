@@ -134,7 +134,7 @@ def packet_data(
         "chart": "gain.svg",
         "cover": "before-after.svg",
         "date": date,
-        "budget": _budget_line(shopping),
+        "budget": shopping.budget_words(),
         "short": [[str(item.number), item.what, item.figures, item.cure, ", ".join(item.labels)] for item in found],
         "not_checked": list(job.report.not_checked),
         "contents": list(_summary(job, shopping)),
@@ -208,25 +208,6 @@ def _millimetres(length: int) -> str:
     return f"{to_mm(length):g}"
 
 
-def _budget_line(shopping: ShoppingList) -> str:
-    """What it costs, and what was to be spent."""
-    cost = f"All to buy: {shopping.range_words()}{', some prices missing' if _has_gaps(shopping) else ''}."
-    if not shopping.budget:
-        return f"{cost} No budget is set."
-    return f"{cost} That is {_against_budget(shopping)} the budget of {shopping.money(shopping.budget)}."
-
-
-def _against_budget(shopping: ShoppingList) -> str:
-    if shopping.is_over_budget:
-        return "above"
-    return "perhaps above" if shopping.may_be_over_budget else "within"
-
-
-def _has_gaps(shopping: ShoppingList) -> bool:
-    """Whether a line has neither a price nor a guess."""
-    return any(line.packs and line.cents is None and line.guess is None for line in shopping.lines)
-
-
 def _dollars(cents: int) -> str:
     return f"{cents / 100:.0f}" if cents >= 1000 else f"{cents / 100:g}"
 
@@ -274,7 +255,7 @@ def _shopping(shopping: ShoppingList) -> dict[str, Any]:
     elif shopping.is_partial:
         notes.append("The total is partial: add the missing prices to the table [prices] of closet.toml.")
     if shopping.budget:
-        notes.append(f"This is {_against_budget(shopping)} the budget of {shopping.money(shopping.budget)}.")
+        notes.append(f"This is {shopping.against_budget} the budget of {shopping.money(shopping.budget)}.")
     if shopping.is_over_budget:
         dearest = ", ".join(f"{line.item} {shopping.money(line.total or 0)}" for line in shopping.dearest())
         notes.append(f"The dearest lines: {dearest}.")

@@ -129,6 +129,21 @@ class ShoppingList:
             return self.money(self.total)
         return f"likely between {self.money(low)} and {self.money(high)} (guesses of {GUESSED} for what has no price)"
 
+    @property
+    def against_budget(self) -> str:
+        """Where the total is, beside a budget."""
+        if self.is_over_budget:
+            return "above"
+        return "perhaps above" if self.may_be_over_budget else "within"
+
+    def budget_words(self) -> str:
+        """What everything costs, and what was to be spent."""
+        has_gaps = any(line.packs and line.cents is None and line.guess is None for line in self.lines)
+        cost = f"All to buy: {self.range_words()}{', some prices missing' if has_gaps else ''}."
+        if not self.budget:
+            return f"{cost} No budget is set."
+        return f"{cost} That is {self.against_budget} the budget of {self.money(self.budget)}."
+
     def dearest(self, number: int = 3) -> tuple[ShoppingLine, ...]:
         """The lines that cost most, dearest first."""
         priced = [line for line in self.lines if line.total]

@@ -63,3 +63,17 @@ def test_a_metric_packet_speaks_of_no_inches_and_what_is_owned_is_not_bought(tmp
     low, high = record["shopping"]["likely"]
     assert record["shopping"]["total"] < low < high
     assert record["shopping"]["is_over_budget"]
+
+
+def test_a_fit_under_a_budget_holds_everything_to_buy_against_it(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Boards for 60 are within 100, which is all that the search knows; rods, screws and paint are not."""
+    (tmp_path / "closet.toml").write_text(
+        'ceiling = 96\ntop = 84\n[[wall]]\nname = "back"\nwidth = 24\ndepth = 12\n'
+        "[panel]\nprice = 60\n[wishes]\nbudget = 100\n"
+    )
+    (tmp_path / "inventory.csv").write_text("what,count\nsneakers,2\nshirt,3\n")
+    main(["fit", str(tmp_path), "--effort", "quick"])
+    (line,) = [line for line in capsys.readouterr().out.splitlines() if line.startswith("All to buy: ")]
+    assert line.endswith("above the budget of $100.00.")
