@@ -482,7 +482,10 @@ def _prove(options: argparse.Namespace) -> int:
         raise InputError([Fault(FILE_NAME, "proof", "carries none; run fit again")])
     if not options.json:
         return check_proof([str(options.folder)])
-    faults, most, plan = prove(options.folder)
+    try:
+        faults, most, plan = prove(options.folder)
+    except (OSError, ValueError, AttributeError, LookupError, TypeError, ArithmeticError, RecursionError) as error:
+        raise InputError([Fault(FILE_NAME, "proof", f"cannot be read: {error!r}")]) from None
     answer = {"schema": "capacity.prove/1", "faults": faults, "stored": plan.value.stored, "bound": most}
     print(json.dumps(answer))
     return FELL_SHORT if faults or most > plan.value.bound else DONE

@@ -6,10 +6,11 @@ import json
 import os
 from pathlib import Path
 
+from capacity.disk.files import read_text
 from capacity.errors import Fault, InputError
 from capacity.many.solving import Result
 
-FILE_NAME = "journal.jsonl"
+FILE_NAME, MOST_BYTES = "journal.jsonl", 200_000_000
 
 
 class Journal:
@@ -30,14 +31,14 @@ class Journal:
         self.path, self.done = folder / FILE_NAME, dict[str, Result]()
         try:
             folder.mkdir(parents=True, exist_ok=True)
-            lines = self.path.read_text("utf-8").splitlines() if self.path.exists() else []
-        except (OSError, UnicodeDecodeError) as error:
+        except OSError as error:
             raise InputError([Fault(str(folder), "", f"cannot be used for the results: {error}")]) from None
+        lines = read_text(self.path, MOST_BYTES).splitlines() if self.path.exists() else []
         for line in lines:
             try:
                 kept = json.loads(line)
                 self.done[kept["digest"]] = kept["result"]
-            except (ValueError, KeyError, TypeError):
+            except (ValueError, KeyError, TypeError, RecursionError):
                 continue
 
     def keep(self, digest: str, result: Result) -> None:

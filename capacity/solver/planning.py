@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import Literal
@@ -149,7 +148,7 @@ def make_plan(
         checks=report.checks,
         fillers=report.fillers,
         # as it is read back: lists, no tuples
-        proof=json.loads(json.dumps(certificate(problem, found.parts, found.choices, found.able))),
+        proof=certificate(problem, found.parts, found.choices, found.able),
         seconds=round(effort.seconds, 3),
         seed=effort.seed,
         stopped_early=effort.was_cut_short,

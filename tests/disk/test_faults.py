@@ -34,6 +34,11 @@ def test_what_goes_wrong_leaves_the_old_or_the_new(write: Write) -> None:
 
 ELSEWHERE = {
     "disk/files.py:require_writable": "makes nothing that stays",
+    "drawings/to_svg.py:format_png": "into a folder of temporary files",
+    "many/journal.py:Journal.__init__": "a line at the end for each result; half a one is passed over (`many/`)",
+    "many/results.py:write_results": "by `write_text`, into a folder of their own",
+    "many/solving.py:read_task": "into a folder of temporary files",
+    "page/compare/what_if.py:_start": "takes away a table that is made again",
     "disk/folder_swap.py:require_ours": "before a packet; puts back what a kill between two names took away",
     "page/count/table.py:_save": "by `write_version`, with the page around it",
     "workshop/build_files.py:build": "by `write_folder`, which is tried with a packet of its names",

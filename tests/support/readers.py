@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import io
 import random
 import signal
 import tempfile
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, redirect_stderr, redirect_stdout
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -20,11 +21,13 @@ from capacity.disk.folder_swap import require_ours
 from capacity.errors import Fault, InputError
 from capacity.makeover.files_to_problem import size_problem
 from capacity.makeover.plan import format_plan, read_plan
-from capacity.makeover.refilled import read_refilled
+from capacity.makeover.refilled import last_contents, read_refilled
+from capacity.many.journal import Journal
 from capacity.solver.best_so_far import read_best
 from capacity.solver.effort import Effort
 from capacity.solver.planning import make_plan
 from capacity.solver.progress import read_progress
+from capacity.solver.proof.prove import main as check_proof
 from capacity.units import LONGEST, LengthError, Rounding, format_length, parse_length
 from capacity.upkeep.counts import DayCount, format_counts, parse_counts
 from capacity.upkeep.gone import Going, format_going, parse_going
@@ -86,6 +89,13 @@ def _closet(text: str) -> None:
 
 def _refill(path: Path) -> None:
     read_refilled(path.parent.parent, SMALL)
+    last_contents(path.parent.parent, SMALL, size_problem(SMALL, parse_inventory("what,count\nsneakers,3\n", "in")))
+
+
+def _proof(path: Path) -> None:
+    """A plan whose proof is spoiled; what the command says, it prints."""
+    with redirect_stdout(io.StringIO()), redirect_stderr(io.StringIO()):
+        check_proof([str(path.parent)])
 
 
 def _packet(path: Path) -> None:
@@ -136,9 +146,11 @@ PACKET = (
 )
 HISTORY = format_counts((DayCount("2026-03-01", "built", 180, 170, 416, 400, 84, 94, -1),))
 GOING = format_going((Going("Ann", "hat", "", "wool", "weekly", 1, 3, 2, "sell", 4),))
+JOURNAL = '{"digest": "a", "result": {"row": {}}}\n{"digest": "b", "resu'
 SHARES = {
-    "lengths": 0.55, "sizes": 0.1, "inventories": 0.06, "closets": 0.06, "plans": 0.1, "progress": 0.07,
-    "best so far": 0.02, "refills": 0.02, "packets": 0.01, "histories": 0.005, "lists of what goes": 0.005,
+    "lengths": 0.55, "sizes": 0.1, "inventories": 0.06, "closets": 0.06, "plans": 0.09, "progress": 0.07,
+    "best so far": 0.02, "refills": 0.02, "packets": 0.01, "journals": 0.005, "proofs": 0.005,
+    "histories": 0.005, "lists of what goes": 0.005,
 }  # fmt: skip
 """How a number of cases is shared out: what is quick to read gets more."""
 
@@ -171,6 +183,8 @@ def readers(plan: str = "{}") -> tuple[Reader, ...]:
             (REFILL,),
             _file(_refill, f"{HIDDEN}/refill.json"),
         ),
+        Reader("journals", (InputError,), (JOURNAL,), _file(lambda path: Journal(path.parent), "journal.jsonl")),
+        Reader("proofs", (), (plan,), _file(_proof)),
         Reader("histories", (InputError,), (HISTORY,), parse_counts),
         Reader("lists of what goes", (InputError,), (GOING,), parse_going),
         Reader("packets", (InputError,), (PACKET,), _file(_packet, f"{BUILD}/parts.json")),

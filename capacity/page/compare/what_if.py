@@ -11,7 +11,7 @@ import pandas as pd
 import streamlit as st
 
 from capacity.closet.closet import Closet
-from capacity.disk.files import HIDDEN
+from capacity.disk.files import HIDDEN, MOST_BYTES, read_text
 from capacity.errors import InputError
 from capacity.many.results import PICTURE, TABLE
 from capacity.many.tasks import Variation, parse_variation, tasks_of
@@ -138,7 +138,7 @@ def _answers(into: Path) -> None:
     st.table(escaped(shown), hide_index=True, border="horizontal")
     if (into / PICTURE).is_file():
         best = "Pieces that have a place against likely cost; the line joins the answers that nothing as cheap beats."
-        st.image((into / PICTURE).read_text("utf-8"), caption=best)
+        st.image(read_text(into / PICTURE, MOST_BYTES), caption=best)
 
 
 def _words(row: Mapping[Hashable, Any], form: str) -> str:

@@ -337,7 +337,7 @@ def main(arguments: Sequence[str]) -> int:
     """Print the answer; 0 where it is yes, 1 where something is wrong or weaker than said, 2 for no plan."""
     try:
         faults, most, plan = prove(Path(arguments[0] if arguments else "."))
-    except (OSError, ValueError, AttributeError, LookupError, TypeError, ArithmeticError) as error:
+    except (OSError, ValueError, AttributeError, LookupError, TypeError, ArithmeticError, RecursionError) as error:
         print(f"no plan with a proof that can be read: {error!r}", file=sys.stderr)
         return 2
     weaker, end = most > plan.value.bound, "proven best" if most == plan.value.stored else "as the plan says"
