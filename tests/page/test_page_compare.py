@@ -55,6 +55,10 @@ def test_today_and_this_layout_stand_beside_each_other(opened: Open, priced: Pat
     assert table["today's closet"][:2] == ["$0.00", f"{plan.before.stored} of {plan.before.pieces}"]
     assert table["this layout"][1] == f"{plan.after.stored} of {plan.after.pieces}"
     assert "Area of uprights, shelves, bottoms and tops at the price of a sheet" in said(page)
+    buys = [number for number, item in enumerate(page.main.markdown) if item.value.startswith("- this layout")]
+    proven = [number for number, item in enumerate(page.main.markdown) if "rule of thumb" in item.value]
+    assert len(buys) == 1
+    assert buys[0] < proven[0]  # what a family asks first stands first
     assert not page.error
 
 

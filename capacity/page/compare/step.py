@@ -48,6 +48,7 @@ def show(folder: Path | None) -> None:
         return
     household, plan = found
     st.header(headline(plan))
+    first = st.container()
     show_faults(household)
     st.write(_proof(plan))
     fitted = household
@@ -70,7 +71,7 @@ def show(folder: Path | None) -> None:
     if fitted.closet is None or fitted.inventory is None:
         return
     _contents(fitted, plan)
-    variant_table.show(household, fitted, plan)
+    variant_table.show(household, fitted, plan, first)
     what_if.show(household)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import streamlit as st
+from streamlit.delta_generator import DeltaGenerator
 
 from capacity.closet.closet import FILE_NAME as CLOSET_NAME
 from capacity.closet.closet import read_closet
@@ -27,8 +28,11 @@ MOST = 12
 RESPACED = "today's bays re-spaced"
 
 
-def show(household: Household, fitted: Household, plan: Plan) -> None:
-    """Draw the comparison; `fitted` is what the plan was found for."""
+def show(household: Household, fitted: Household, plan: Plan, first: DeltaGenerator) -> None:
+    """Draw the comparison; `fitted` is what the plan was found for.
+
+    What each step of money buys, which a family asks first, is written into `first`, at the top of the page.
+    """
     if fitted.closet is None:
         return
     folder = household.folder
@@ -42,7 +46,7 @@ def show(household: Household, fitted: Household, plan: Plan) -> None:
     others, left = _beside(folder)
     variants += others
     for line in steps_in_words(variants):
-        st.markdown(f"- {plain(line)}")
+        first.markdown(f"- {plain(line)}")
     st.table(escaped(variants_table(variants)), hide_index=True, border="horizontal")
     rule = (
         BUDGET_RULE if any(item.cost for item in variants) else "Boards have no price yet; the page Closet takes one."
