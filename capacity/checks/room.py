@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from typing import Literal
 
 from capacity.checks.check import Check, Cure, Filler, Place, in_units, length_check, length_cure
 from capacity.checks.wall_gaps import (
@@ -39,9 +40,14 @@ def room_checks(closet: Closet, problem: Problem, layout: Layout) -> Iterator[Ch
 
 def _stock_checks(closet: Closet, layout: Layout) -> Iterator[Check]:
     """Measured board against the thickness that was counted with, and against its category."""
+    if closet.panel.measured:
+        yield _thickness_check(closet, layout)
+        if closet.panel.category is not None:
+            yield from _category_checks(closet, closet.panel.category)
+
+
+def _thickness_check(closet: Closet, layout: Layout) -> Check:
     panel, units = closet.panel, closet.units
-    if not panel.measured:
-        return
     shown = format_length(panel.thickest, units)
     cure = length_cure(
         units,
@@ -53,7 +59,7 @@ def _stock_checks(closet: Closet, layout: Layout) -> Iterator[Check]:
     )
     most = max((len(wall.bays) + 1 for wall in layout.walls), default=2)
     over = format_length(Ticks(max(0, panel.thickest - panel.thickness) * most), units)
-    yield length_check(
+    return length_check(
         units,
         "board as thick as counted",
         Place(thing="board"),
@@ -65,32 +71,35 @@ def _stock_checks(closet: Closet, layout: Layout) -> Iterator[Check]:
         f"over {most} uprights the difference is {over}",
         cure,
     )
-    if panel.category is not None:
-        least, most_in = PERFORMANCE_CATEGORIES[panel.category]
-        note = f"category {panel.category}: {least:.3f} to {most_in:.3f} in"
-        for name, computed, limit, sense in (
-            ("board within its category, thinnest", panel.thinnest, inches(least), "at least"),
-            ("board within its category, thickest", panel.thickest, inches(most_in), "at most"),
-        ):
-            yield length_check(
+
+
+def _category_checks(closet: Closet, category: str) -> Iterator[Check]:
+    panel, units = closet.panel, closet.units
+    least, most = PERFORMANCE_CATEGORIES[category]
+    ends: tuple[tuple[str, int, int, Literal["at least", "at most"]], ...] = (
+        ("board within its category, thinnest", panel.thinnest, inches(least), "at least"),
+        ("board within its category, thickest", panel.thickest, inches(most), "at most"),
+    )
+    for name, computed, limit, sense in ends:
+        yield length_check(
+            units,
+            name,
+            Place(thing="board"),
+            computed,
+            limit,
+            sense,
+            PERFORMANCE_SOURCE,
+            "published, second hand",
+            f"category {category}: {least:.3f} to {most:.3f} in",
+            length_cure(
                 units,
-                name,
-                Place(thing="board"),
-                computed,
-                limit,
-                "at least" if sense == "at least" else "at most",
-                PERFORMANCE_SOURCE,
-                "published, second hand",
-                note,
-                length_cure(
-                    units,
-                    action="other category",
-                    sentence="send the boards back, or take the category out and count with what you measured",
-                    settings={"panel.category": None},
-                    computed=computed,
-                    limit=computed,
-                ),
-            )
+                action="other category",
+                sentence="send the boards back, or take the category out and count with what you measured",
+                settings={"panel.category": None},
+                computed=computed,
+                limit=computed,
+            ),
+        )
 
 
 def _width_check(closet: Closet, problem: Problem, layout: Layout, index: int) -> Check:

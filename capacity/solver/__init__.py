@@ -11,9 +11,10 @@ assortments in its leaves. Each room is one part of the method:
 - `proof`: one small wall is closed by branch and bound over bays at their relaxation; a small whole by one program.
 - `search`: the layout. Dives fix one bay after the other in the relaxation; then rounds of ruin and recreate build some
   bays anew, and an integer program spaces the shelves of several bays anew at once.
-- `goals`: once the value is found, reach, room to spare and little panel, each keeping what came before.
+- `goals`: once the value is found, few places, reach, few sizes, room to spare or little panel, each keeping the others.
 - `planning` puts these in order; `effort` counts their work, so that the same seed gives the same bytes; `progress`
-  tells how far they are.
+  tells how far they are, `best_so_far` keeps what is found, `interrupts` hears who wants it to end.
+- `refilling` fills what stands now and moves no board; `shelf_moves` says which few boards are worth moving.
 
 References: Gilmore and Gomory 1965 (multistage cutting, column generation); Lodi and Monaci 2003 (two-staged guillotine
 knapsack by levels); Desaulniers, Desrosiers and Solomon 2005 (column generation, Lagrangian bound); Schrimpf and others

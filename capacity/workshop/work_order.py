@@ -31,8 +31,14 @@ def order_of_work(job: Job) -> tuple[WorkStep, ...]:
 
 
 def _steps(job: Job) -> Iterator[WorkStep]:
-    rates = job.closet.minutes
-    built, units, carcass = job.closet.construction, job.closet.lengths, job.carcass
+    yield from _make_ready(job)
+    yield from _make_parts(job)
+    yield from _finish_parts(job)
+    yield from _assembly(job)
+    yield from _put_in(job)
+
+
+def _make_ready(job: Job) -> Iterator[WorkStep]:
     yield WorkStep("Clear out", "Take everything out; keep it sorted by the piles of the last list of this packet.")
     board = job.closet.baseboard
     keeps_board = board is not None and board.keep
@@ -47,6 +53,10 @@ def _steps(job: Job) -> Iterator[WorkStep]:
         "Hold the widths of the plan against the room before the first cut: at the floor, half way up and at the "
         "top. Measure the board: its thickness must be the one on the shopping list, or every height shifts.",
     )
+
+
+def _make_parts(job: Job) -> Iterator[WorkStep]:
+    rates, built, units = job.closet.minutes, job.closet.construction, job.closet.lengths
     cuts = sum(
         len(cuts_of(layout, saw_of(job.closet))) for cut_list in job.sheets.values() for layout in cut_list.plan.layouts
     )
@@ -76,6 +86,10 @@ def _steps(job: Job) -> Iterator[WorkStep]:
         "Make one stick an upright, mark every height once, and carry the marks to the uprights from the stick, never "
         "from a tape. The mark is the underside of a shelf, the lower edge of a cleat, the middle of a rod.",
     )
+
+
+def _finish_parts(job: Job) -> Iterator[WorkStep]:
+    rates, built, carcass = job.closet.minutes, job.closet.construction, job.carcass
     if built.band:
         yield WorkStep(
             "Band",
@@ -104,14 +118,16 @@ def _steps(job: Job) -> Iterator[WorkStep]:
             f"{rates.drying:g} days or what the tin says: {coats * rates.drying:g} days in all.",
             _minutes(coats * len(boards), rates.coat),
         )
-    yield from _assembly(job)
+
+
+def _put_in(job: Job) -> Iterator[WorkStep]:
     yield WorkStep(
         "Fix to studs",
         "Level with shims from the high spot of the floor. Screw each wall cleat into every stud it meets, two screws "
         "a stud; hollow-wall anchors only besides. Then scribe strips and fillers, then caulk.",
     )
-    rods = carcass.of(Role.ROD)
-    loose = len(carcass.of(Role.LOOSE))
+    rods = job.carcass.of(Role.ROD)
+    loose = len(job.carcass.of(Role.LOOSE))
     yield WorkStep(
         "Shelves and rods", f"Put in {loose} loose shelves and {len(rods)} rods; load each once and look again."
     )

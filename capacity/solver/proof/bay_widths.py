@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from capacity.layout.drawer_rule import DRAWER_SIDES
+from capacity.layout.needs import width_for
 from capacity.layout.problem import OpeningKind, Rules
 from capacity.layout.towers import Group, Tower
 from capacity.solver.relaxation.opening_knapsack import Grid, Ints, OpeningTables
@@ -65,7 +65,7 @@ def sizes_of(
             mine = [tower for tower in towers if tower.kind is kind]
             is_exact = is_exact and all(tower.width % table.unit == 0 for tower in mine)
             for column in _sums(groups, mine, grid, table.unit, table.room):
-                starts.add(_width_for(rules, kind, column * table.unit))
+                starts.add(width_for(rules, kind, column * table.unit))
     last = min(widest, max(rules.max_shelf, rules.max_rod))
     needs = sorted(width for width in starts if rules.min_bay <= width <= last)
     if len(needs) > most:
@@ -98,10 +98,3 @@ def _sums(groups: Sequence[Group], towers: Sequence[Tower], grid: Grid, unit: in
         for _ in range(min(columns, room // width)):
             reached |= reached << width & mask
     return [column for column in range(1, room + 1) if reached >> column & 1]
-
-
-def _width_for(rules: Rules, kind: OpeningKind, room: int) -> int:
-    """Least clear width of a bay whose openings of a kind have so much room [ticks]; see `towers.room_of`."""
-    whole = rules.spare.denominator
-    inside = -(-room * whole // (whole - rules.spare.numerator))
-    return inside + (DRAWER_SIDES if kind is OpeningKind.DRAWER else 0)

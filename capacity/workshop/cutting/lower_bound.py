@@ -15,6 +15,7 @@ from math import ceil
 
 from ortools.linear_solver import pywraplp
 
+from capacity.solver.relaxation.linear_program import solve_linear
 from capacity.workshop.cutting.patterns import BlankType, SheetFrame, SheetPattern, StripPattern, priced
 
 ROUNDS = 300
@@ -65,8 +66,7 @@ def generate(frames: Sequence[SheetFrame], types: Sequence[BlankType]) -> Genera
     seen: set[tuple[int, tuple[tuple[int, int], ...]]] = set()
     best = _by_area(frames, types)
     for _ in range(ROUNDS):
-        if solver.Solve() != pywraplp.Solver.OPTIMAL:
-            break
+        solve_linear(solver)
         prices = [max(0, int(row.dual_value() * PRICE_UNIT)) for row in rows]
         worth = sum(price * kind.count for price, kind in zip(prices, types, strict=True))
         dearest = Fraction(0)
