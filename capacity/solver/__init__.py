@@ -11,7 +11,8 @@ assortments in its leaves. Each room is one part of the method:
 - `proof`: one small wall is closed by branch and bound over bays at their relaxation; a small whole by one program.
 - `search`: the layout. Dives fix one bay after the other in the relaxation; then rounds of ruin and recreate build some
   bays anew, and an integer program spaces the shelves of several bays anew at once.
-- `goals`: once the value is found, few places, reach, few sizes, room to spare or little panel, each keeping the others.
+- `goals`: once the value is found, few places, reach, few sizes, room to spare or little panel, each keeping
+  what came before.
 - `planning` puts these in order; `effort` counts their work, so that the same seed gives the same bytes; `progress`
   tells how far they are, `best_so_far` keeps what is found, `interrupts` hears who wants it to end.
 - `refilling` fills what stands now and moves no board; `shelf_moves` says which few boards are worth moving.

@@ -175,7 +175,7 @@ def test_a_search_survives_reload_and_a_killed_server_and_stopped_keeps_its_best
     is_settled(page)
     page.wait_for_timeout(1500)  # a press in the first moments after coming back is known to be lost
     windows.may_complain = False
-    expect(page.get_by_text("Could hold at most ")).to_be_visible()
+    expect(page.get_by_text("pieces have a place").first).to_be_visible()
     page.get_by_role("button", name="Stop and keep the best").click()
     expect(sentence(page)).to_contain_text("pieces have a place")
     plan = read_plan(folder / "plan.json")
@@ -197,7 +197,6 @@ def test_each_step_fits_its_screen_is_reached_by_keys_and_nothing_keeps_people_o
     findings: list[str] = []
     for step in steps():
         page = windows.page(browser, port, step)
-        findings += [f"{step}: {fault}" for fault in _widths(page, width)]
         if width == WIDE:
             findings += [f"{step}: {fault}" for fault in _out_of_reach(page)]
         for expander in page.locator("[data-testid=stExpander] summary:visible").all():
@@ -209,6 +208,7 @@ def test_each_step_fits_its_screen_is_reached_by_keys_and_nothing_keeps_people_o
             for item in results.response["violations"]
         ]
         findings += [f"{step}: {fault}" for fault in _headings_and_pictures(page)]
+        findings += [f"{step}: {fault}" for fault in _widths(page, width)]
         page.close()
     assert not findings, "\n".join(findings)
 
@@ -232,11 +232,11 @@ def test_no_step_of_a_folder_that_has_changed_is_wider_than_a_phone(
 def _widths(page: Page, width: int) -> Iterator[str]:
     """The widths of a screen at which a page is wider than it: its own, and on a phone the least that is made."""
     for each in (width, 320) if width == NARROW else (width,):
-        page.set_viewport_size({"width": each, "height": 844})
-        is_settled(page)
+        if each != width:
+            page.set_viewport_size({"width": each, "height": 844})
+            is_settled(page)
         if not stands_within_its_width(page):
             yield f"is wider than {each}"
-    page.set_viewport_size({"width": width, "height": 844})
 
 
 def _headings_and_pictures(page: Page) -> Iterator[str]:
