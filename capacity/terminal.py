@@ -57,7 +57,7 @@ def print_plan(plan: Plan, inventory: Inventory, built: Counter[int] | None = No
         gains,
         goals_in_words,
         headline,
-        letting_go_in_words,
+        left_out_in_words,
         multiple_in_words,
         proof,
         rows_of,
@@ -85,7 +85,7 @@ def print_plan(plan: Plan, inventory: Inventory, built: Counter[int] | None = No
         out.print(f"left out: {count} x {name} ({reason})")
     for line in kinds_left_out(plan, inventory):
         out.print(line)
-    for words in (letting_go_in_words(plan), alternative_in_words(plan)):
+    for words in (left_out_in_words(plan), alternative_in_words(plan)):
         if words is not None:
             out.print(words)
     if plan.would_take:

@@ -177,7 +177,7 @@ def alternative_in_words(plan: Plan) -> str | None:
     )
 
 
-def letting_go_in_words(plan: Plan) -> str | None:
+def left_out_in_words(plan: Plan) -> str | None:
     """What has to go so that all the rest has a place, and what any layout would leave out; None: nothing."""
     goes, least = plan.value.all - plan.value.stored, plan.value.all - plan.value.bound
     if not goes:

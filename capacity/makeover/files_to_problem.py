@@ -30,6 +30,7 @@ def size_problem(closet: Closet, inventory: Inventory) -> Problem:
     inventory = _for_both(inventory, grown_inventory(closet, inventory, closet.wishes.years))
     names = [wall.name for wall in closet.wall]
     wishes = closet.wishes
+    max_shelf, max_rod = support_limits(closet, inventory)
     more = 1 + sum(pile.use.value_per_piece * pile.count for pile in inventory.piles)
     problem = Problem(
         things=tuple(
@@ -40,11 +41,12 @@ def size_problem(closet: Closet, inventory: Inventory) -> Problem:
             Corner(index, names.index(wall.corner)) for index, wall in enumerate(closet.wall) if wall.corner
         ),
         rules=Rules(
-            closet.panel.thickness, wishes.toe_kick, wishes.gap, wishes.hang_allowance, wishes.min_bay,
-            *support_limits(closet, inventory), wishes.rows_deep, wishes.corner_access, wishes.owners_apart,
-            wishes.spare_share, closet.under_ceiling, wishes.least_opening, wishes.least_drawer,
-            wishes.highest_drawer, wishes.round, wishes.fixed_pitch,
-            ROWS[closet.units] if wishes.pitch == "auto" else 0,
+            panel=closet.panel.thickness, toe_kick=wishes.toe_kick, gap=wishes.gap,
+            hang_allowance=wishes.hang_allowance, min_bay=wishes.min_bay, max_shelf=max_shelf, max_rod=max_rod,
+            rows_deep=wishes.rows_deep, corner_access=wishes.corner_access, owners_apart=wishes.owners_apart,
+            spare=wishes.spare_share, under_ceiling=closet.under_ceiling, least_opening=wishes.least_opening,
+            least_drawer=wishes.least_drawer, highest_drawer=wishes.highest_drawer, mark=wishes.round,
+            pitch=wishes.fixed_pitch, usual_pitch=ROWS[closet.units] if wishes.pitch == "auto" else 0,
         ),
         top=closet.top,
         keeps_bays=closet.wishes.keep_bays,

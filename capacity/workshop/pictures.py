@@ -14,7 +14,7 @@ from capacity.drawings.labels import Lengths
 from capacity.drawings.plan_drawing import plan_drawing
 from capacity.drawings.to_svg import format_svg
 from capacity.makeover.comparison import gains
-from capacity.units import PER_MM
+from capacity.units import PER_INCH, PER_MM
 from capacity.workshop.build_record import sheet_name
 from capacity.workshop.cutting.sheet_drawing import sheet_drawing
 from capacity.workshop.job import Job
@@ -106,7 +106,7 @@ def _fitted(draw: Callable[[View], Drawing], room: tuple[int, int], units: Lengt
     for _ in range(ROUNDS):
         drawing = draw(view)
         scale = max(drawing.width / room[0], drawing.height / room[1])  # ticks of the real thing in a mm of paper
-        needed = math.ceil(scale * TEXT * 25.4 / 72)
+        needed = math.ceil(scale * TEXT * (PER_INCH / PER_MM) / 72)
         if needed <= view.letter:
             break
         view = replace(view, letter=math.ceil(needed * 1.01))

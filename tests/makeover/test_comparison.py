@@ -11,7 +11,7 @@ from capacity.closet.closet import parse_closet
 from capacity.layout.fit_rules import violations
 from capacity.layout.layout import Bay, Holding, Layout, Opening, WallLayout
 from capacity.layout.problem import Corner, OpeningKind
-from capacity.makeover.comparison import headline, letting_go_in_words, multiple_in_words, rule_of_thumb_in_words
+from capacity.makeover.comparison import headline, left_out_in_words, multiple_in_words, rule_of_thumb_in_words
 from capacity.makeover.plan import Plan
 from capacity.solver.effort import Effort
 from capacity.solver.filling import capacity_multiple
@@ -135,7 +135,7 @@ def test_what_must_go_is_never_said_to_be_more_than_was_proven() -> None:
 
     def words(stored: int, bound: int) -> str | None:
         value = plan.value.model_copy(update={"stored": stored, "bound": bound, "all": 20})
-        return letting_go_in_words(plan.model_copy(update={"value": value}))
+        return left_out_in_words(plan.model_copy(update={"value": value}))
 
     assert words(20, 20) is None
     assert (words(18, 18) or "").endswith("worth 2, and all the rest has a place; no layout leaves out less.")
