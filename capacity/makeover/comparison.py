@@ -275,7 +275,7 @@ def goals_in_words(plan: Plan) -> Iterator[str]:
     goals = {goal.name: goal for goal in plan.goals}
     if (must := goals.get(MUST_GOAL)) is not None:
         most = "no layout gives one to more" if must.value == must.bound else f"in any layout at most {must.bound:g}"
-        yield f"What must have a place: {must.value:g} {must.note}, have one; {most}."
+        yield f"What must have a place: {must.value:g} {must.note} have one; {most}."
     if (places := goals.get("places")) is not None:
         lying = "Every pile lies in one place" if not places.value else f"Places beyond one a pile: {places.value:g}"
         yield f"{lying}{_proven(places)}."

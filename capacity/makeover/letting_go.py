@@ -73,16 +73,17 @@ def kinds_left_out(plan: Plan, inventory: Inventory) -> Iterator[str]:
 
     Each with the wish that would change that.
     """
-    out = Counter[str]()
+    out, too_large = Counter[str](), set[str]()
     for item in plan.left_out:
         out[inventory.pile(item.row).kind] += item.count
+        too_large |= {inventory.pile(item.row).kind} if item.reason.startswith("larger") else set()
     owned = Counter[str]()
     for pile in inventory.piles:
         owned[pile.kind] += pile.count
     for kind, count in out.items():
         if count == owned[kind]:
-            wish = f'to give them a place before anything else is weighed, write [[wishes.must]] what = "{kind}"'
-            yield f"No {kind} has a place: all {count} are left out; {wish}."
+            wish = f'; to give them a place before anything else is weighed, write [[wishes.must]] what = "{kind}"'
+            yield f"No {kind} has a place: all {count} are left out{'' if kind in too_large else wish}."
     drawers = [o for wall in plan.walls for bay in wall.bays for o in bay.openings if o.kind == "drawer"]
     empty = sum(not drawer.holds for drawer in drawers)
     folded = dict.fromkeys(

@@ -171,7 +171,7 @@ def _must_goal(problem: Problem, found: Design) -> Iterator[PlanGoal]:
             bound=most,
             status="optimal" if pieces == most else "feasible",
             bound_of="all layouts",
-            note=f"pieces, of {asked} that must have a place",
+            note=f"of {asked} pieces",
         )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Literal
 
 import pytest
 from support.cases import ONE_WALL
@@ -102,3 +103,14 @@ def test_drawers_that_stand_empty_while_folded_things_are_left_out_are_named() -
     better = make_plan(closet, taken, Effort(factor=0.05))
     assert list(kinds_left_out(better, taken)) == []
     assert better.value.stored > plan.value.stored
+
+
+@pytest.mark.parametrize(("reason", "is_offered"), [("no room", True), ("larger than any opening", False)])
+def test_the_wish_is_offered_only_for_what_some_opening_would_take(
+    found: tuple[Closet, Inventory, Plan], reason: Literal["no room", "larger than any opening"], is_offered: bool
+) -> None:
+    _, inventory, plan = found
+    out = tuple(LeftOut(row=pile.row, count=pile.count, reason=reason) for pile in inventory.piles)
+    (line,) = kinds_left_out(plan.model_copy(update={"left_out": out}), inventory)
+    assert line.startswith("No storage bin has a place: all 15 are left out")
+    assert ('write [[wishes.must]] what = "storage bin"' in line) is is_offered

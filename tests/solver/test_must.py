@@ -82,9 +82,11 @@ def test_a_coat_that_must_have_a_place_has_one_where_by_value_none_would() -> No
     assert kept.value.stored < free.value.stored
     assert kept.value.stored <= kept.value.bound <= kept.value.all == free.value.all == 6 + 3 * 60 + 2 * 12
     (goal,) = (goal for goal in kept.goals if goal.name == MUST_GOAL)
-    assert (goal.value, goal.bound, goal.status, goal.note) == (6, 6, "optimal", "pieces, of 6 that must have a place")
+    assert (goal.value, goal.bound, goal.status, goal.note) == (6, 6, "optimal", "of 6 pieces")
     assert kept.goals[1].name == "stored value"
-    assert next(goals_in_words(kept)).startswith("What must have a place: 6 pieces, of 6")
+    assert next(goals_in_words(kept)).startswith(
+        "What must have a place: 6 of 6 pieces have one; no layout gives one to more."
+    )
     assert MUST_GOAL not in [goal.name for goal in free.goals]
     assert all(step.stored <= step.bound <= step.all == kept.value.all for step in told)
 
