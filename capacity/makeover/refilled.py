@@ -87,24 +87,29 @@ def format_refilled(refilled: Refilled) -> str:
 
 def read_refilled(folder: Path, closet: Closet) -> Refilled | None:
     """What was kept last, None where there is nothing or it was found for something else."""
+    found = _kept(folder)
     try:
-        found = Refilled.model_validate_json(read_text(folder / HIDDEN / FILE_NAME, MOST_BYTES))
-        return found if found.inputs == refill_digest(folder, closet) else None
+        return found if found is not None and found.inputs == refill_digest(folder, closet) else None
+    except OSError:
+        return None
+
+
+def _kept(folder: Path) -> Refilled | None:
+    """What was kept last, for whatever it was found; None where nothing can be read."""
+    try:
+        return Refilled.model_validate_json(read_text(folder / HIDDEN / FILE_NAME, MOST_BYTES))
     except (InputError, ValidationError, OSError):
         return None
 
 
 def last_contents(folder: Path, closet: Closet, problem: Problem) -> Layout | None:
     """What lay where when what stands was last filled, for whatever count that was; else what is planned; else None."""
+    found = _kept(folder)
     try:
-        found = Refilled.model_validate_json(read_text(folder / HIDDEN / FILE_NAME, MOST_BYTES))
-        if found.stands == ("built" if closet.built else "before"):
+        if found is not None and found.stands == ("built" if closet.built else "before"):
             return layout_of(found.walls, found.units)
-    except (InputError, ValidationError, OSError):
-        pass
-    try:
         return planned_layout(read_plan(folder / PLAN_NAME), problem) if closet.built else None
-    except (InputError, OSError):
+    except (ValueError, OSError):  # a length that is none, or no plan
         return None
 
 

@@ -147,7 +147,6 @@ def make_plan(
         boards=_boards(closet, area, problem.most_panel),
         checks=report.checks,
         fillers=report.fillers,
-        # as it is read back: lists, no tuples
         proof=certificate(problem, found.parts, found.choices, found.able),
         seconds=round(effort.seconds, 3),
         seed=effort.seed,

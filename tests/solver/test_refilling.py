@@ -135,3 +135,13 @@ def test_what_was_refilled_before_a_change_is_not_shown_beside_it(adopted: Path)
     with (adopted / "inventory.csv").open("a") as file:
         file.write("hat,1,,,\n")
     assert read_refilled(adopted, closet) is None
+
+
+@pytest.mark.parametrize("old", ['"height": ', '"count": ', '"left": '])
+def test_a_spoiled_record_of_the_last_refill_is_passed_over(adopted: Path, old: str) -> None:
+    assert main(["refill", str(adopted)]) == 0
+    path = adopted / ".capacity" / "refill.json"
+    good = path.read_text()
+    path.write_text(good.replace(old, f"{old}99999999"))
+    assert main(["refill", str(adopted)]) == 0
+    assert json.loads(path.read_text())["value"] == json.loads(good)["value"]
