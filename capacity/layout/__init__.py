@@ -7,6 +7,7 @@ Towers say how one pile stands in an opening. Nothing here searches, and no file
 __all__ = [
     "changes",
     "drawer_rule",
+    "exchange",
     "fit_rules",
     "fixed_boards",
     "layout",

@@ -218,17 +218,17 @@ class PriceList:
 
     def contents(self, kind: OpeningKind, bottom: int, height: int, depth: int, holds: tuple[Holding, ...]) -> int:
         """Inconvenience of all that an opening holds."""
-        breaks, costs = self._steps(kind, depth, holds)
+        breaks, costs = self.steps(kind, depth, holds)
         return costs[max(0, bisect_right(breaks, hand_height(kind, bottom, height, self._allowance)) - 1)]
 
     def at_bottoms(self, opening: Opening, depth: int, bottoms: Ints) -> Ints:
         """Inconvenience of an opening with its contents, were it at each of these bottoms [ticks]; the same shape."""
-        breaks, costs = self._steps(opening.kind, depth, opening.holds)
+        breaks, costs = self.steps(opening.kind, depth, opening.holds)
         more = hand_height(opening.kind, 0, opening.height, self._allowance)
         at = np.searchsorted(np.array(breaks), bottoms + more, side="right") - 1
         return np.array(costs, dtype=np.int64)[np.maximum(at, 0)]
 
-    def _steps(
+    def steps(
         self, kind: OpeningKind, depth: int, holds: tuple[Holding, ...]
     ) -> tuple[tuple[int, ...], tuple[int, ...]]:
         """Heights of the hand at which the inconvenience of some contents changes, and what it is from each on."""

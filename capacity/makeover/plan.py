@@ -15,6 +15,7 @@ from capacity.closet.closet import Closet
 from capacity.disk.files import read_text, write_text
 from capacity.errors import Fault, InputError
 from capacity.layout.drawer_rule import DRAWER_RULE
+from capacity.layout.exchange import PLACE, SIZE
 from capacity.layout.fit_rules import filling_violations, stored_value, violations
 from capacity.layout.layout import Bay, Holding, Layout, Opening, WallLayout
 from capacity.layout.problem import OpeningKind, Problem
@@ -28,8 +29,8 @@ MOST_FAULTS = 8
 """So many faults of a plan are said at most."""
 
 EXCHANGE_RULE = (
-    "Each goal is kept while the next is pursued; nothing of one is given up for a later one, but that inconvenience "
-    "may rise by a fifth where that saves a quarter of the sizes or more."
+    f"Stored value is kept whatever the later goals ask for. These may be exchanged: a place more for {PLACE} less of "
+    f"inconvenience, {SIZE} more of inconvenience for a size less."
 )
 """What of an earlier goal may go for a later one."""
 

@@ -25,13 +25,14 @@ from capacity.makeover.plan import layouts_of, read_plan
 from capacity.solver.effort import Effort
 from capacity.solver.goals.places import forced_places, piles_in_several, places_of
 from capacity.solver.goals.sizes import shelf_heights
-from capacity.units import PER_INCH
+from capacity.units import PER_INCH, PER_MM
 from capacity.wardrobe.inventory import Inventory
 from capacity.workshop.job import prepare
 from capacity.workshop.parts.parts import StockKind
 
-HIGH, HAND = 60 * PER_INCH, 4 * PER_INCH
-"""Above this no shoe while something seasonal lies lower; and the least clear height that takes a hand [ticks]."""
+HIGH, HAND = 60 * PER_INCH, 100 * PER_MM
+"""Above this no shoe while something seasonal lies lower; and the least clear height that takes a hand, 4 in or in a
+metric folder 100 mm, which is a little less [ticks]."""
 
 
 @dataclass(frozen=True, slots=True)

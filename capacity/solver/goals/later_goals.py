@@ -1,8 +1,8 @@
 """The goals after the stored value, each pursued without losing what came before.
 
-Few places for each pile, then little inconvenience, then few sizes to set a stop for. The same openings are filled
-anew (`places`) and bays are rebuilt around whole piles (`pile_search`) in turn; then the heights and widths that are
-left free are given out so that few of them differ (`sizes`).
+Few places for each pile, little inconvenience, few sizes to set a stop for, each at the price that the plan states. A
+search over whole bays (`pile_search`) is followed by filling the same openings anew (`places`); then the heights and
+widths that are left free are given out so that few of them differ (`sizes`).
 
 The room to spare (the capacity multiple) is made beforehand, since it comes from the bays themselves: a household in
 which everything has a place is searched again with the counts scaled up, and the roomiest layout found is where the
@@ -15,8 +15,9 @@ import random
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
+from capacity.layout.exchange import PLACE
 from capacity.layout.fit_rules import violations
-from capacity.layout.layout import Layout, is_within_budget, value_of, without_surplus
+from capacity.layout.layout import Layout, is_within_budget, panel_area, value_of, without_surplus
 from capacity.layout.problem import Problem
 from capacity.layout.reach_zones import Zone, inconvenience
 from capacity.layout.rows_of_holes import on_rows
@@ -24,7 +25,7 @@ from capacity.layout.sketches import finish_within_budget
 from capacity.solver.effort import Effort
 from capacity.solver.filling.capacity_multiple import scaled
 from capacity.solver.filling.exact import Filling
-from capacity.solver.goals.pile_search import Gatherer
+from capacity.solver.goals.pile_search import SHEET_AREA, THRIFTY, PileSearch
 from capacity.solver.goals.places import Gathered, gathered, places_of
 from capacity.solver.goals.reach_order import ease
 from capacity.solver.goals.sizes import in_few_sizes
@@ -38,13 +39,10 @@ AIMS = (1100, 1200, 1300, 1400, 1500, 1750, 2000, 2500, 3000)
 PATIENCE = 200
 """Steps without a better layout for each aim."""
 
-ROUNDS, STEPS = 3, 400
-"""Times that openings are filled anew and bays rebuilt for few places, and steps without fewer places for each."""
+SHARE = 1.5
+"""Share of the work of the first goal for the search for few places, little inconvenience and few sizes."""
 
-GATHER_SHARE, EASE_SHARE = 0.4, 0.25
-"""Shares of the work of the first goal for each round of few places, and for little inconvenience."""
-
-TURNS = 3
+TURNS = 2
 """Times that sizes are given out and the openings filled anew, at most."""
 
 
@@ -117,36 +115,22 @@ def _roomier(found: Design, effort: Effort) -> tuple[Layout, int]:
 def _in_few_places(
     problem: Problem, layout: Layout, zones: Mapping[str, Zone], effort: Effort, prefers_plywood: bool
 ) -> Layout:
-    """The same value, in turn by filling the openings anew and by rebuilding bays."""
-    chance, best, extra = random.Random(effort.seed), layout, not prefers_plywood
-    for number in range(ROUNDS + 1):
-        value = value_of(problem, best)
-        effort.report("keeping piles together", value, problem.value_of_all, problem.value_of_all)
-        filled = gathered(problem, finish_within_budget(problem, best, extra), zones, effort).layout
-        best = _better(problem, best, filled, zones)
-        search, steps = Gatherer(problem, chance, zones), max(1, round(STEPS * effort.factor))
-        if number < ROUNDS:
-            with effort.share(GATHER_SHARE):
-                tried = search.gather(best, steps, effort)
-        else:
-            with effort.share(EASE_SHARE):
-                tried = search.ease(best, steps, effort, prefers_plywood)
-        tried = finish_within_budget(problem, tried, extra)
-        best = _better(problem, best, ease(problem, tried, zones, effort).layout, zones)
-        if effort.is_over:
-            break
-    return best
+    """The same pieces in few places, at hand and at few heights, where the search finds such a layout."""
+    value = value_of(problem, layout)
+    effort.report("keeping piles together", value, problem.value_of_all, problem.value_of_all)
+    best = ease(problem, finish_within_budget(problem, layout, not prefers_plywood), zones, effort).layout
+    search = PileSearch(problem, best, zones, random.Random(effort.seed), prefers_plywood)
+    with effort.share(SHARE):
+        found = search.best(effort)
+    tried = ease(problem, finish_within_budget(problem, found, not prefers_plywood), zones, effort).layout
 
+    def cost(item: Layout) -> float:
+        panel = THRIFTY * panel_area(problem, item) / SHEET_AREA if prefers_plywood else 0.0
+        return PLACE * places_of(item) + inconvenience(problem, item, zones) + panel
 
-def _better(problem: Problem, layout: Layout, other: Layout, zones: Mapping[str, Zone]) -> Layout:
-    """The better of two layouts by value, places and inconvenience, the other only where it keeps every rule."""
-
-    def worth(item: Layout) -> tuple[int, int, int]:
-        return value_of(problem, item), -places_of(item), -inconvenience(problem, item, zones)
-
-    if worth(other) < worth(layout) or violations(problem, other) or not is_within_budget(problem, other):
-        return layout
-    return other
+    if value_of(problem, tried) < value or violations(problem, tried) or not is_within_budget(problem, tried):
+        return best
+    return tried if cost(tried) < cost(best) else best
 
 
 def enlarged(problem: Problem, thousandths: int) -> Problem:

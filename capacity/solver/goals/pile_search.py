@@ -1,430 +1,639 @@
-"""Layouts of the same value with piles kept whole and things at hand, by chance and never a proof.
+"""Layouts of the same pieces with piles kept whole, things at hand and few heights, by chance and never a proof.
 
-Bays are built anew as in `ruin_and_recreate`, what lies of a pile in one opening moves to where more of it lies, and
-openings, piles and parts of piles change places, each opening as high and each bay as wide as its contents then need.
-A bay counts with the best order of its openings. A layout is kept when it stores no less, in no more places, no less
-conveniently. What is asked for often thus comes between knuckle and shoulder; in a warehouse this is called slotting
-(common practice).
+Simulated annealing (Kirkpatrick, Gelatt and Vecchi 1983, Science 220, 671-680): parts of piles, piles and openings go
+elsewhere or change places, each opening as high and each bay as wide as its contents then need. What is worse is
+taken the more seldom the longer the search lasts. A bay may be too high for a while, at a price that rises; no wall is
+ever too narrow. Besides from the layout as it is, the search begins from it with one bay fewer, whose openings stand in
+the others: wider bays keep large piles whole and take fewer uprights.
 """
 
 from __future__ import annotations
 
+import math
 import random
-from collections import Counter
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from bisect import bisect_right
+from collections import Counter, defaultdict
+from collections.abc import Callable, Mapping
+from typing import NamedTuple
 
-from capacity.layout.layout import Bay, Holding, Layout, value_of
+from capacity.layout.exchange import PLACE, SIZE
+from capacity.layout.layout import Holding, Layout
 from capacity.layout.needs import width_for
 from capacity.layout.problem import OpeningKind, Problem, Site
-from capacity.layout.reach_zones import PriceList, Zone
+from capacity.layout.reach_zones import PriceList, Zone, hand_height
 from capacity.layout.sketches import (
     BaySketch,
     OpeningSketch,
-    as_it_stands,
-    build_bay,
-    closed,
-    drawer_room,
-    heightened,
+    build_wall,
     is_free_of_blocked,
+    sketch_of,
+    uprights_besides,
 )
+from capacity.layout.towers import each_alone, towers_of
 from capacity.solver.effort import Effort
-from capacity.solver.goals.reach_order import best_order
-from capacity.solver.search.ruin_and_recreate import Content, Option, Recreator, ScoredBay, Worth
+from capacity.units import PER_INCH
 
-REBUILT, GATHERED = 0.1, 0.6
-"""Share of the steps that build bays anew; and of the others, as long as piles lie in several places, of those that put
-parts of one pile together."""
+STEPS, LAST_STEPS = 5000, 9000
+"""Steps of a start, and of a last search, for the square root of the number of piles."""
 
-TRIES = 20
-"""Exchanges that are tried in a step before it is given up."""
+STARTS = 2
+"""Starts with a bay fewer, of which the better is searched on."""
 
-Lines = dict[tuple[int, bool, OpeningKind], tuple[int, tuple[tuple[int, int], ...]]]
-"""Width of a column of a thing and turning in openings of a kind, and (clear height, pieces) of its stacks, rising."""
+HOT, COLD, LAST_HOT, LAST_COLD = 40.0, 6.0, 30.0, 3.0
+"""How much worse a step may be, about, at the beginning and the end of a search [inconvenience]."""
 
-WORSE = 0.1
-"""How often the search goes on from a layout with one place more than the best."""
+TOO_HIGH, DEARER = 500.0, 8.0
+"""What an inch too high counts half way through, and by how much more at the end than at the beginning."""
 
-FOR_IT = 0.7
-"""How often something is taken back for what is put together."""
+SHEET, THRIFTY, SHEET_AREA = 4.0, 60.0, 48 * 96 * PER_INCH**2
+"""What a sheet of 4 by 8 ft counts, and where plywood is to be saved, and its area [square ticks]."""
 
-NEVER = 10**15
-"""Stands for a cost that nothing has."""
+NEVER = 10**12
+"""Stands for what no bay may be: too wide, of two owners, too dear."""
+
+STEP, LOOKS = 4.0e-5, 200
+"""Work that a step counts for, and steps between looks at the clock."""
+
+MOST_KNOWN = 60_000
+"""Bays whose figures are kept at hand."""
+
+Pieces = tuple[tuple[int, int], ...]
+"""Pieces by thing, as (index, number), rising."""
 
 
-@dataclass(frozen=True, slots=True)
-class Whereabouts:
-    """Where something lies: run, bay, and the number of the opening from the floor up (`ABOVE`: over the top panel)."""
+class HeldOpening(NamedTuple):
+    """An opening as low as its contents allow, and the clear width that it asks of its bay [ticks]."""
+
+    kind: OpeningKind
+    height: int
+    pieces: Pieces
+    width: int
+
+
+class HeldBay(NamedTuple):
+    """The openings of a bay from the floor up, none of them empty, and what lies over its top panel."""
+
+    openings: tuple[HeldOpening, ...]
+    above: HeldOpening
+
+
+class _BayRoom(NamedTuple):
+    """What is given of a bay: run, place and width where it has one, upper face of the top, room over it [ticks]."""
 
     run: int
-    bay: int
-    opening: int
+    left: int | None
+    fixed: int
+    upper: int
+    above: int
+    site: int
 
 
-FLOOR, ABOVE = -1, -2
+class _Figures(NamedTuple):
+    """A bay's width with an upright, how much too high it is, its area, clear heights, and what lies in it."""
 
-Changes = tuple[tuple[Whereabouts, OpeningSketch | None], ...]
-"""Openings by where they are, and what they become; None: taken out."""
+    width: int
+    over: int
+    area: int
+    heights: tuple[int, ...]
+    lying: tuple[int, ...]
 
 
-class Gatherer(Recreator):
-    """Betters a layout's places and inconvenience at its value; all chance comes from one seeded source."""
+Bays = dict[int, HeldBay]
+"""Bays by number, and what becomes of them."""
+
+SlotIndex = tuple[int, int]
+"""A bay and the number of an opening in it from the floor up; `ABOVE`: over its top panel."""
+
+ABOVE = -1
+
+
+class PileSearch:
+    """Betters a layout's places, inconvenience and clear heights at its contents; all chance from one seeded source.
+
+    Bays at a blocked part of a wall, and those of which openings are prescribed, stay as they are.
+    """
 
     def __init__(
-        self, problem: Problem, chance: random.Random, zones: Mapping[str, Zone], has_extra_shelves: bool = True
-    ) -> None:
-        super().__init__(problem, chance)
-        self._has_extra_shelves = has_extra_shelves and not problem.most_panel
-        self._prices = PriceList(problem, zones)
-        self._ordered: dict[tuple[int, BaySketch], tuple[int, BaySketch]] = {}
-        self._lying: dict[BaySketch, Counter[int]] = {}
-        self._needs: dict[tuple[Site, OpeningKind, int, tuple[Holding, ...]], tuple[int, int] | None] = {}
-        self._least_value = 0
-        self._is_for_reach = False
-        self._was_exchange = False
-        self._lines: dict[Site, Lines] = {}
-        for spot, towers in self._towers.items():
-            lines: dict[tuple[int, bool, OpeningKind], list[tuple[int, int]]] = {}
-            widths: dict[tuple[int, bool, OpeningKind], int] = {}
-            for tower in towers:
-                key = (tower.group, tower.turned, tower.kind)
-                lines.setdefault(key, []).append((tower.need, tower.pieces))
-                widths[key] = tower.width
-            self._lines[spot] = {key: (widths[key], tuple(sorted(steps))) for key, steps in lines.items()}
-
-    def gather(self, layout: Layout, patience: int, effort: Effort) -> Layout:
-        """The layout of no less value with the fewest places found before `patience` steps in a row found none."""
-        self._least_value, self._is_for_reach = value_of(self._problem, layout), False
-        return self._search(layout, patience, effort, (self._problem.value_of_all, 0), False)
-
-    def ease(self, layout: Layout, patience: int, effort: Effort, is_thrifty: bool = False) -> Layout:
-        """As `gather`, and between layouts with so few places the one of least inconvenience, then of least panel."""
-        self._least_value, self._is_for_reach = value_of(self._problem, layout), True
-        target = (self._problem.value_of_all, 0, int(is_thrifty))
-        return self._search(layout, patience, effort, target, is_thrifty)
-
-    # ---- worth ----------------------------------------------------------------------------------------
-
-    def _worth_of(self, walls: Sequence[Sequence[ScoredBay]], is_thrifty: bool) -> Worth:
-        value, area = super()._worth_of(walls, is_thrifty)
-        if value < self._least_value:
-            return value, -NEVER, 0
-        lying: Counter[int] = Counter()
-        for wall in walls:
-            for bay in wall:
-                if bay.area:
-                    lying += self._openings_of(bay.sketch)
-        places = sum(lying.values()) - len(lying)
-        if not self._is_for_reach:
-            return value, -places
-        cost = sum(self._in_order(w, bay.sketch)[0] for w, wall in enumerate(walls) for bay in wall)
-        return value, -places, -cost, area
-
-    def _is_accepted(self, found: Worth, now: Worth, best: Worth) -> bool:
-        """No worse than where the search stands, or in one place more than the best."""
-        return found >= now or (found[0] >= best[0] and found[1] >= best[1] - 1 and self._chance.random() < WORSE)
-
-    def _openings_of(self, sketch: BaySketch) -> Counter[int]:
-        """In how many openings of a bay each row lies."""
-        if sketch not in self._lying:
-            self._lying[sketch] = Counter(row for holds in _all_holds(sketch) for row in {item.row for item in holds})
-        return self._lying[sketch]
-
-    def _as_built(self, w: int, wall: Sequence[ScoredBay]) -> list[BaySketch]:
-        ordered = [self._in_order(w, bay.sketch)[1] for bay in wall if bay.area]
-        made = closed(self._problem, w, ordered)
-        return super()._as_built(w, wall) if made is None else made
-
-    def _in_order(self, w: int, sketch: BaySketch) -> tuple[int, BaySketch]:
-        """The inconvenience of a bay with its openings in the best order, and that order."""
-        key = (w, sketch)
-        found = self._ordered.get(key)
-        if found is None:
-            run = self._problem.runs[w]
-            left = self._problem.rules.panel if sketch.left is None else sketch.left
-            bay = build_bay(self._problem, run, left, sketch)
-            bays = [bay]
-            if is_free_of_blocked(self._problem, w, bay):
-                higher = heightened(self._problem, w, bay, sketch, self._has_extra_shelves)
-                both = [bay, build_bay(self._problem, run, left, higher)]
-                bays = [best_order(self._problem, item, self._prices, lowest=len(run.prescribed)) for item in both]
-            cost, _, best = min((self._cost(item), -number, item) for number, item in enumerate(bays))
-            found = self._ordered[key] = cost, as_it_stands(self._problem, best, sketch.left)
-        return found
-
-    def _cost(self, bay: Bay) -> int:
-        return sum(
-            self._prices.contents(item.kind, item.bottom, item.height, bay.depth, item.holds) for item in bay.openings
-        )
-
-    def _content(self, option: Option, room: int, owner: str | None) -> Content:
-        """What to put into an opening: whole piles first, then parts, each by value for width."""
-        whole = [tower for tower in option.order if 0 < self._supply[tower[0]] <= room // tower[1] * tower[2]]
-        rest = [tower for tower in option.order if tower not in whole]
-        return super()._content(replace(option, order=[*whole, *rest]), room, owner)
-
-    def _known(self, w: int, bay: Bay) -> ScoredBay:
-        built = super()._known(w, bay)
-        return built if built.is_fixed else self._narrowed(w, built)
-
-    def _narrowed(self, w: int, built: ScoredBay) -> ScoredBay:
-        """As narrow as its contents allow, where it may stand anywhere."""
-        if built.sketch.left is not None or self._problem.runs[w].fixed or not built.area:
-            return built
-        made = self._fitted(w, built.sketch)
-        if made is None or made.width > built.sketch.width:
-            return built
-        return replace(built, sketch=made, area=self._area(w, made))
-
-    # ---- steps ----------------------------------------------------------------------------------------
-
-    def _changed(self, walls: Sequence[Sequence[ScoredBay]], owners: tuple[bool, ...]) -> list[list[ScoredBay]] | None:
-        self._was_exchange = self._chance.random() >= REBUILT
-        if not self._was_exchange:
-            return super()._changed(walls, owners)
-        new = [list(wall) for wall in walls]
-        slots = self._slots(walls)
-        if len(slots) < 2:
-            return new
-        several = self._in_several(walls, slots)
-        for _ in range(TRIES):
-            changes = self._together(walls, several) if several and self._chance.random() < GATHERED else ()
-            if self._make(new, owners, changes or self._exchange(walls, *self._chance.sample(slots, 2))):
-                break
-        return new
-
-    def _learn(self, is_too_dear: bool) -> None:
-        if not self._was_exchange:
-            super()._learn(is_too_dear)
-
-    def _slots(self, walls: Sequence[Sequence[ScoredBay]]) -> list[Whereabouts]:
-        found = []
-        for w, wall in enumerate(walls):
-            run = self._problem.runs[w]
-            for b, bay in enumerate(wall):
-                if bay.is_fixed or not bay.area:
-                    continue
-                if bay.sketch.floor is not None:
-                    found.append(Whereabouts(w, b, FLOOR))
-                found += [Whereabouts(w, b, number) for number in range(len(bay.sketch.pieces))]
-                left = bay.sketch.left or 0
-                ceiling = run.ceiling_over(left, left + bay.sketch.width)
-                if self._problem.above_under(run, ceiling) and not run.blocked:
-                    found.append(Whereabouts(w, b, ABOVE))
-        return found
-
-    def _in_several(
-        self, walls: Sequence[Sequence[ScoredBay]], slots: Sequence[Whereabouts]
-    ) -> list[list[tuple[Whereabouts, Holding]]]:
-        """The piles that lie in several openings: where, and what of them."""
-        lying: dict[int, list[tuple[Whereabouts, Holding]]] = {}
-        for slot in slots:
-            for item in _piece(walls[slot.run][slot.bay].sketch, slot.opening).holds:
-                lying.setdefault(item.row, []).append((slot, item))
-        return [there for there in lying.values() if len(there) > 1]
-
-    def _together(
-        self, walls: Sequence[Sequence[ScoredBay]], several: Sequence[Sequence[tuple[Whereabouts, Holding]]]
-    ) -> Changes:
-        """What lies of a pile in one opening goes where more of it lies, perhaps for something that lies there."""
-        (first, given), (second, more) = self._chance.sample(self._chance.choice(several), 2)
-        one, two = (_piece(walls[slot.run][slot.bay].sketch, slot.opening) for slot in (first, second))
-        others = tuple(item for item in two.holds if item.row != more.row)
-        taken = self._some_of(others) if self._chance.random() < FOR_IT else ()
-        put = (replace(given, turned=more.turned),)
-        return (
-            (first, replace(one, holds=_without(one.holds, (given,), taken))),
-            (second, replace(two, holds=_without(two.holds, taken, put))),
-        )
-
-    def _exchange(self, walls: Sequence[Sequence[ScoredBay]], first: Whereabouts, second: Whereabouts) -> Changes:
-        """Two openings, or some of what lies in them, change places; empty where that is no change."""
-        draw, is_same_bay = self._chance.random, (first.run, first.bay) == (second.run, second.bay)
-        sketches = [walls[slot.run][slot.bay].sketch for slot in (first, second)]
-        one, two = (_piece(sketch, slot.opening) for sketch, slot in zip(sketches, (first, second), strict=True))
-        kept, into = (len(self._problem.runs[slot.run].prescribed) for slot in (first, second))
-        if draw() < 0.35 and not is_same_bay and first.opening >= kept:
-            # whole openings: one for the other, or one that moves over
-            if second.opening >= into and draw() < 0.6:
-                return (first, two), (second, one)
-            return (first, None), (Whereabouts(second.run, second.bay, len(sketches[1].pieces)), one)
-        if one.kind is not two.kind or not (one.holds or two.holds):
-            return ()
-        given = self._some_of(one.holds)
-        taken = self._some_of(two.holds) if draw() < 0.7 or not given else ()
-        if not given and not taken:
-            return ()
-        return (
-            (first, replace(one, holds=_without(one.holds, given, taken))),
-            (second, replace(two, holds=_without(two.holds, taken, given))),
-        )
-
-    def _make(self, walls: list[list[ScoredBay]], owners: tuple[bool, ...], changes: Changes) -> bool:
-        """Change openings, in place; False where that is no change or breaks a rule."""
-        if not changes:
-            return False
-        sketches = {(slot.run, slot.bay): walls[slot.run][slot.bay].sketch for slot, _ in changes}
-        for slot, piece in changes:
-            sketches[slot.run, slot.bay] = _with_piece(sketches[slot.run, slot.bay], slot.opening, piece)
-        made: dict[tuple[int, int], ScoredBay] = {}
-        for (w, b), sketch in sketches.items():
-            kept, kinds = len(self._problem.runs[w].prescribed), self._problem.runs[w].kinds
-            others = tuple(piece for piece in sketch.pieces[kept:] if piece.holds)
-            if any(piece.kind not in kinds for piece in others):
-                return False
-            sketch = replace(sketch, pieces=(*sketch.pieces[:kept], *others))
-            if sketch.floor is not None and not sketch.floor.holds:
-                sketch = replace(sketch, floor=None)
-            fitted = self._fitted(w, sketch)
-            if fitted is None or not self._is_of_one_owner(fitted):
-                return False
-            made[w, b] = self._built(w, fitted)
-        if not all(self._fits_wall(w, owners, walls, made) for w in {w for w, _ in made}):
-            return False
-        for (w, b), built in made.items():
-            walls[w][b] = built
-        return True
-
-    def _some_of(self, holds: tuple[Holding, ...]) -> tuple[Holding, ...]:
-        """One pile of an opening, or a part of it."""
-        if not holds:
-            return ()
-        item = self._chance.choice(holds)
-        if item.count > 1 and self._chance.random() < 0.4:
-            item = replace(item, count=self._chance.randint(1, item.count - 1))
-        return (item,)
-
-    # ---- fitting --------------------------------------------------------------------------------------
-
-    def _fitted(self, w: int, sketch: BaySketch) -> BaySketch | None:
-        """The bay with each opening as high as its contents need, and as wide as needed; None where it does not fit."""
-        problem, run = self._problem, self._problem.runs[w]
-        rules = problem.rules
-        left = sketch.left or 0
-        ceiling = run.ceiling_over(left, left + sketch.width)
-        upper, above = problem.head_under(run, ceiling), problem.above_under(run, ceiling)
-        width, used, drawn = rules.min_bay, 0 if sketch.floor else rules.base, 0
-        limits = []
-        floor, pieces = sketch.floor, []
-        for number, piece in enumerate((*([floor] if floor else []), *sketch.pieces)):
-            spot = run.prescribed_spot if number < len(run.prescribed) else run.spot
-            found = self._need(spot, piece.kind, piece.height, piece.holds)
-            if found is None:
-                return None
-            height, taken = found
-            if number < len(run.prescribed):
-                if height > piece.height:
-                    return None
-                height = piece.height
-            used += height + rules.panel
-            drawn += height + rules.panel if piece.kind is OpeningKind.DRAWER else 0
-            width = max(width, width_for(self._problem.rules, piece.kind, taken))
-            limits.append(problem.longest(w, piece.kind))
-            pieces.append(piece if height == piece.height else OpeningSketch(piece.kind, height, piece.holds))
-        if sketch.above:
-            found = self._need(run.spot, OpeningKind.SHELF, above, sketch.above)
-            if found is None or found[0] > above:
-                return None
-            width = max(width, width_for(self._problem.rules, OpeningKind.SHELF, found[1]))
-            limits.append(problem.longest(w, OpeningKind.SHELF))
-        start = pieces[0].height + rules.panel if floor else rules.base
-        if used > upper or drawn > (drawer_room(problem, start, upper) if drawn else 0):
-            return None
-        width = rules.width_up(width) if problem.has_marked_widths(run) else width
-        if sketch.left is not None or run.fixed:
-            if width > sketch.width:
-                return None
-            width = sketch.width
-        elif width > min(limits, default=width):
-            return None
-        return replace(sketch, width=width, floor=pieces.pop(0) if floor else None, pieces=tuple(pieces))
-
-    def _need(self, spot: Site, kind: OpeningKind, height: int, holds: tuple[Holding, ...]) -> tuple[int, int] | None:
-        """Least clear height, and width, for contents in an opening so high, or as much higher as they need."""
-        key = (spot, kind, height, holds)
-        if key not in self._needs:
-            self._needs[key] = self._computed_need(spot, kind, height, holds)
-        return self._needs[key]
-
-    def _computed_need(
-        self, spot: Site, kind: OpeningKind, height: int, holds: Sequence[Holding]
-    ) -> tuple[int, int] | None:
-        lines, index_of = self._lines[spot], self._index
-        columns: list[tuple[int, tuple[tuple[int, int], ...], int]] = []
-        for item in holds:
-            line = lines.get((index_of[item.row], item.turned, kind))
-            if line is None:
-                return None
-            columns.append((*line, item.count))
-            height = max(height, line[1][0][0])
-        need = total = 0
-        for width, steps, count in columns:
-            number = -(-count // max(pieces for least, pieces in steps if least <= height))
-            need = max(need, next(least for least, pieces in steps if -(-count // pieces) <= number))
-            total += number * width
-        return need, total
-
-    def _fits_wall(
         self,
-        w: int,
-        owners: tuple[bool, ...],
-        walls: Sequence[Sequence[ScoredBay]],
-        made: Mapping[tuple[int, int], ScoredBay],
-    ) -> bool:
-        run, thick = self._problem.runs[w], self._problem.rules.panel
-        if run.fixed or not run.is_plain:
-            return True
-        start, end = self._problem.ends_of(w, owners)
-        bays = [bay for b, old in enumerate(walls[w]) if (bay := made.get((w, b), old)).area]
-        is_in = sum(bay.sketch.width + thick for bay in bays) + thick <= end - start
-        return is_in and self._sketches(w, bays) is not None
+        problem: Problem,
+        layout: Layout,
+        zones: Mapping[str, Zone],
+        chance: random.Random,
+        is_thrifty: bool = False,
+    ) -> None:
+        self._problem, self._layout, self._chance = problem, layout, chance
+        self._prices = PriceList(problem, zones)
+        self._sheet_price = (THRIFTY if is_thrifty else SHEET) / SHEET_AREA
+        self._sites: dict[Site, int] = {}
+        self._ways: list[dict[tuple[int, OpeningKind], list[tuple[int, bool, list[tuple[int, int]]]]]] = []
+        self._rooms: list[_BayRoom] = []
+        self._start: list[HeldBay] = []
+        self._elsewhere: Counter[int] = Counter()
+        self._fits: dict[tuple[int, OpeningKind, int, int, int], tuple[int, int, bool]] = {}
+        self._made: dict[tuple[int, OpeningKind, Pieces, int], HeldOpening | None] = {}
+        self._figures: dict[tuple[_BayRoom, HeldBay], _Figures] = {}
+        self._trouble: dict[tuple[_BayRoom, HeldBay], int] = {}
+        self._steps: dict[tuple[int, HeldOpening], tuple[int, tuple[int, ...], tuple[int, ...]]] = {}
+        self._read()
+        self._room = {
+            w: end - start - problem.rules.panel
+            for w in range(len(problem.runs))
+            for start, end in [problem.ends_of(w, layout.owners)]
+        }
+        self._bays = list(self._start)
+        self._slots: list[SlotIndex] = []
+        self._reached = math.inf
+        self._lying: Counter[int] = Counter()
 
-    def _is_of_one_owner(self, sketch: BaySketch) -> bool:
-        if not self._problem.rules.owners_apart:
-            return True
-        rows = {item.row for holds in _all_holds(sketch) for item in holds}
-        owners = {self._problem.things[self._index[row]].owner for row in rows}
-        return len(owners - {None}) <= 1
+    def best(self, effort: Effort) -> Layout:
+        """The best layout that was found, or the one that was given where none is better."""
+        number = effort.factor * len(self._problem.things) ** 0.5
+        every, ends = [self._search(0, HOT, COLD, effort)], []
+        every.append(self._search(round(STEPS * number), LAST_HOT, COLD, effort))
+        self._start = min(every, key=lambda item: item[0])[1]
+        for _ in range(STARTS):
+            self._bays = self._with_a_bay_fewer()
+            every.append(self._search(round(STEPS * number), HOT, COLD, effort))
+            ends.append((self._reached, self._bays))
+        self._bays = min(ends, key=lambda item: item[0])[1]
+        every.append(self._search(round(LAST_STEPS * number), LAST_HOT, LAST_COLD, effort))
+        least, bays = min(every, key=lambda item: item[0])
+        return self._built(bays) if least < every[0][0] else self._layout
 
-    def _built(self, w: int, sketch: BaySketch) -> ScoredBay:
-        counted: dict[int, int] = {}
-        for holds in _all_holds(sketch):
-            for item in holds:
-                index = self._index[item.row]
-                counted[index] = counted.get(index, 0) + item.count
-        value = sum(self._values[index] * number for index, number in counted.items())
-        return ScoredBay(sketch, value, tuple(counted.items()), False, self._area(w, sketch))
+    # ---- reading and building --------------------------------------------------------------------------
+
+    def _read(self) -> None:
+        problem, index_of = self._problem, {thing.row: at for at, thing in enumerate(self._problem.things)}
+        groups = each_alone(problem)
+        for w, wall in enumerate(self._layout.walls):
+            run = problem.runs[w]
+            for bay in wall.bays:
+                held: dict[int, Counter[int]] = {}
+                for o, opening in enumerate(bay.openings):
+                    held[o] = Counter()
+                    for item in opening.holds:
+                        held[o][index_of[item.row]] += item.count
+                if run.prescribed or not is_free_of_blocked(problem, w, bay):
+                    self._elsewhere.update(thing for pieces in held.values() for thing in pieces)
+                    continue
+                if run.spot not in self._sites:
+                    self._sites[run.spot] = len(self._ways)
+                    ways: dict[tuple[int, OpeningKind], dict[tuple[int, bool], list[tuple[int, int]]]] = defaultdict(
+                        dict
+                    )
+                    for tower in towers_of(problem, groups, run.spot):
+                        steps = ways[tower.group, tower.kind].setdefault((tower.width, tower.turned), [])
+                        steps.append((tower.need, tower.pieces))
+                    self._ways.append(
+                        {way: [(*key, sorted(steps)) for key, steps in mine.items()] for way, mine in ways.items()}
+                    )
+                ceiling = run.ceiling_over(bay.left, bay.left + bay.width)
+                has_above = not run.blocked or bay.openings[-1].bottom >= problem.top
+                is_fixed = run.fixed or run.is_between or not run.is_plain
+                room = _BayRoom(
+                    w,
+                    None if run.is_plain else bay.left,
+                    bay.width if is_fixed else 0,
+                    problem.head_under(run, ceiling),
+                    problem.above_under(run, ceiling) if has_above else 0,
+                    self._sites[run.spot],
+                )
+                openings, above = [], self._empty()
+                for o, opening in enumerate(bay.openings):
+                    made = self._opening(room.site, opening.kind, tuple(sorted(held[o].items())), opening.height)
+                    if made is None:
+                        continue
+                    if opening.bottom >= problem.top:
+                        above = made
+                    elif made.pieces:
+                        openings.append(made)
+                self._rooms.append(room)
+                self._start.append(HeldBay(tuple(openings), above))
+
+    def _built(self, bays: list[HeldBay]) -> Layout:
+        problem, walls, number = self._problem, [], 0
+        for w, wall in enumerate(self._layout.walls):
+            sketches = []
+            for bay in wall.bays:
+                if problem.runs[w].prescribed or not is_free_of_blocked(problem, w, bay):
+                    sketches.append(sketch_of(problem, w, bay))
+                    continue
+                room, held = self._rooms[number], bays[number]
+                number += 1
+                if held.openings or held.above.pieces or room.fixed:
+                    sketches.append(self._sketch(room, held))
+            walls.append(build_wall(problem, w, self._layout.owners, sketches))
+        return Layout(tuple(walls), self._layout.owners)
+
+    def _sketch(self, room: _BayRoom, bay: HeldBay) -> BaySketch:
+        width = room.fixed or self._figures_of(room, bay).width - self._problem.rules.panel
+        pieces = [OpeningSketch(item.kind, item.height, self._holds(room, item)) for item in bay.openings]
+        floor = pieces.pop(0) if pieces and pieces[0].kind is OpeningKind.HANG else None
+        return BaySketch(width, floor, tuple(pieces), self._holds(room, bay.above), room.left)
+
+    def _holds(self, room: _BayRoom, opening: HeldOpening) -> tuple[Holding, ...]:
+        rows = self._problem.things
+        return tuple(
+            sorted(
+                Holding(rows[thing].row, count, self._fit(room.site, opening.kind, thing, count, opening.height)[2])
+                for thing, count in opening.pieces
+            )
+        )
+
+    # ---- figures ---------------------------------------------------------------------------------------
+
+    def _fit(self, site: int, kind: OpeningKind, thing: int, count: int, height: int) -> tuple[int, int, bool]:
+        """Width and least clear height that pieces take in an opening so high, and whether they are turned."""
+        key = (site, kind, thing, count, height)
+        if key not in self._fits:
+            found = []
+            for width, turned, steps in self._ways[site][thing, kind]:
+                most = max((pieces for need, pieces in steps if need <= height), default=0)
+                if most:
+                    columns = -(-count // most)
+                    need = next(least for least, pieces in steps if -(-count // pieces) <= columns)
+                    found.append((columns * width, need, turned))
+            self._fits[key] = min(found)
+        return self._fits[key]
+
+    def _opening(self, site: int, kind: OpeningKind, pieces: Pieces, height: int) -> HeldOpening | None:
+        """An opening about so high with some pieces; None where they may not lie there."""
+        key = (site, kind, pieces, height)
+        if key not in self._made:
+            self._made[key] = self._computed_opening(site, kind, pieces, height)
+        return self._made[key]
+
+    def _computed_opening(self, site: int, kind: OpeningKind, pieces: Pieces, height: int) -> HeldOpening | None:
+        ways = self._ways[site]
+        if not pieces:
+            return HeldOpening(kind, 0, (), 0)
+        if any((thing, kind) not in ways for thing, _ in pieces):
+            return None
+        height = max(height, *(min(steps[0][0] for _, _, steps in ways[thing, kind]) for thing, _ in pieces))
+        found = [self._fit(site, kind, thing, count, height) for thing, count in pieces]
+        width = width_for(self._problem.rules, kind, sum(taken for taken, _, _ in found))
+        return HeldOpening(kind, max(need for _, need, _ in found), pieces, width)
+
+    def _empty(self) -> HeldOpening:
+        return HeldOpening(OpeningKind.SHELF, 0, (), 0)
+
+    def _figures_of(self, room: _BayRoom, bay: HeldBay) -> _Figures:
+        key = (room, bay)
+        found = self._figures.get(key)
+        if found is None:
+            if len(self._figures) > MOST_KNOWN:
+                self._figures.clear()
+                self._trouble.clear()
+            found = self._figures[key] = self._computed(room, bay)
+        return found
+
+    def _computed(self, room: _BayRoom, bay: HeldBay) -> _Figures:
+        problem, rules, run = self._problem, self._problem.rules, self._problem.runs[room.run]
+        every = (*bay.openings, bay.above) if bay.above.pieces else bay.openings
+        if not every:
+            return _Figures(0, 0, 0, (), ())
+        over = 0
+        is_on_floor = _is_on_floor(bay)
+        place = 0 if is_on_floor else rules.base
+        for item in bay.openings:
+            if item.kind is OpeningKind.DRAWER and 0 < rules.highest_drawer < place + item.height:
+                over += place + item.height - rules.highest_drawer
+            place += item.height + rules.panel
+        over += max(0, place - room.upper)
+        if bay.above.pieces:
+            over += max(0, bay.above.height - room.above)
+        lying = tuple(thing for item in every for thing, _ in item.pieces)
+        if rules.owners_apart and len({problem.things[thing].owner for thing in lying} - {None}) > 1:
+            over += NEVER
+        width = max(rules.min_bay, *(item.width for item in every))
+        if room.fixed:
+            over += NEVER if width > room.fixed else 0
+            width = room.fixed
+        else:
+            kinds = {item.kind for item in every}
+            width = rules.width_up(width) if problem.has_marked_widths(run) else width
+            over += NEVER if width > min(problem.longest(room.run, kind) for kind in kinds) else 0
+        high = 0 if run.is_kept else problem.head_under(run, max(run.ceiling_left, run.ceiling_right))
+        area = (width * (max(1, len(bay.openings)) + (not is_on_floor)) + high) * run.depth
+        heights = tuple(item.height for item in bay.openings if item.kind is OpeningKind.SHELF)
+        return _Figures(width + rules.panel, over, area, heights, lying)
+
+    def _trouble_of(self, room: _BayRoom, bay: HeldBay) -> int:
+        """The inconvenience of what a bay holds."""
+        key = (room, bay)
+        if key not in self._trouble:
+            rules = self._problem.rules
+            place, total = 0 if _is_on_floor(bay) else rules.base, 0
+            for item in bay.openings:
+                total += self._price(room, item, place)
+                place += item.height + rules.panel
+            if bay.above.pieces:
+                total += self._price(room, bay.above, self._problem.top)
+            self._trouble[key] = total
+        return self._trouble[key]
+
+    def _price(self, room: _BayRoom, opening: HeldOpening, bottom: int) -> int:
+        key = (room.site, opening)
+        if key not in self._steps:
+            depth = self._problem.runs[room.run].depth
+            holds = tuple(Holding(self._problem.things[thing].row, count) for thing, count in opening.pieces)
+            hand = hand_height(opening.kind, 0, opening.height, self._problem.rules.hang_allowance)
+            self._steps[key] = (hand, *self._prices.steps(opening.kind, depth, holds))
+        hand, breaks, costs = self._steps[key]
+        return costs[max(0, bisect_right(breaks, bottom + hand) - 1)]
+
+    # ---- search ----------------------------------------------------------------------------------------
+
+    def _with_a_bay_fewer(self) -> list[HeldBay]:
+        """The bays as they were given, but one empty, its openings in other bays of its wall."""
+        draw, made = self._chance, list(self._start)
+        beside: dict[int, list[int]] = defaultdict(list)
+        for number, room in enumerate(self._rooms):
+            if not room.fixed:
+                beside[room.run].append(number)
+        emptied = [number for mine in beside.values() if len(mine) > 1 for number in mine]
+        if not emptied:
+            return made
+        out = draw.choice(emptied)
+        others = [number for number in beside[self._rooms[out].run] if number != out]
+        for item in (*made[out].openings, *([made[out].above] if made[out].above.pieces else [])):
+            into = draw.choice(others)
+            made[into] = _inserted(made[into], draw.randint(0, len(made[into].openings)), item)
+        made[out] = HeldBay((), self._empty())
+        return made
+
+    def _search(self, steps: int, hot: float, cold: float, effort: Effort) -> tuple[float, list[HeldBay]]:
+        """Steps from the bays as they stand; the least energy of a layout that keeps every rule, and its bays."""
+        known = [self._figures_of(room, bay) for room, bay in zip(self._rooms, self._bays, strict=True)]
+        self._lying = self._elsewhere.copy()
+        heights: Counter[int] = Counter()
+        taken: Counter[int] = Counter()
+        for room, mine in zip(self._rooms, known, strict=True):
+            self._lying.update(mine.lying)
+            heights.update(mine.heights)
+            taken[room.run] += mine.width
+        self._slots = self._every_slot()
+        spare, room_of = self._spare_panel(), self._room
+        places = sum(self._lying.values()) - sum(number > 0 for number in self._lying.values())
+        over, area = sum(mine.over for mine in known), sum(mine.area for mine in known)
+        trouble = sum(self._trouble_of(room, bay) for room, bay in zip(self._rooms, self._bays, strict=True))
+        now: float = PLACE * places + trouble + SIZE * sum(number > 0 for number in heights.values())
+        now += self._sheet_price * area
+        is_whole = over == 0 and area <= spare and all(taken[w] <= room_of[w] for w in taken)
+        best, kept = now if is_whole else math.inf, list(self._bays)
+        draw, moves = self._chance.random, self._moves()
+        for step in range(steps):
+            if step % LOOKS == 0:
+                effort.spend(STEP * LOOKS)
+                if effort.is_over:
+                    break
+            chosen, which = draw(), 0
+            while chosen > moves[which][0]:
+                which += 1
+            new = moves[which][1]()
+            if not new:
+                continue
+            found, more_over, more_area, wider = [], 0, 0, dict[int, int]()
+            for number, bay in new.items():
+                room, old = self._rooms[number], known[number]
+                mine = self._figures_of(room, bay)
+                found.append((number, bay, mine, old))
+                more_over += mine.over - old.over
+                more_area += mine.area - old.area
+                wider[room.run] = wider.get(room.run, 0) + mine.width - old.width
+            if over + more_over >= NEVER or area + more_area > max(spare, area):
+                continue
+            if any(more > 0 and taken[w] + more > room_of[w] for w, more in wider.items()):
+                continue
+            worse: float = self._sheet_price * more_area
+            lying, other = dict[int, int](), dict[int, int]()
+            for number, bay, mine, old in found:
+                room = self._rooms[number]
+                worse += self._trouble_of(room, bay) - self._trouble_of(room, self._bays[number])
+                worse += PLACE * (len(mine.lying) - len(old.lying))
+                for thing in mine.lying:
+                    lying[thing] = lying.get(thing, 0) + 1
+                for thing in old.lying:
+                    lying[thing] = lying.get(thing, 0) - 1
+                if mine.heights != old.heights:
+                    for height in mine.heights:
+                        other[height] = other.get(height, 0) + 1
+                    for height in old.heights:
+                        other[height] = other.get(height, 0) - 1
+            for height, more in other.items():
+                worse += SIZE * ((heights[height] + more > 0) - (heights[height] > 0))
+            inch = TOO_HIGH * DEARER ** (step / steps - 0.5) / PER_INCH
+            change = worse + inch * more_over
+            if change > 0 and draw() >= math.exp(-change / (hot * (cold / hot) ** (step / steps))):
+                continue
+            for number, bay, mine, _ in found:
+                self._bays[number], known[number] = bay, mine
+            for mores, counts in ((lying, self._lying), (other, heights), (wider, taken)):
+                for key, more in mores.items():
+                    counts[key] += more
+            over, area, now = over + more_over, area + more_area, now + worse
+            self._slots = self._every_slot()
+            if over == 0 and now < best - 0.001 and area <= spare and all(taken[w] <= room_of[w] for w in taken):
+                best, kept = now, list(self._bays)
+        self._reached = now + TOO_HIGH * over / PER_INCH
+        return best, kept
+
+    def _spare_panel(self) -> int:
+        """What the budget leaves for the bays of the search [square ticks]."""
+        problem = self._problem
+        if not problem.most_panel:
+            return NEVER**2
+        besides = 0
+        for w, wall in enumerate(self._layout.walls):
+            sketches = [sketch_of(problem, w, bay) for bay in wall.bays]
+            besides += uprights_besides(problem, w, sketches)
+        return problem.most_panel - besides
+
+    def _every_slot(self) -> list[SlotIndex]:
+        return [
+            (number, at)
+            for number, (room, bay) in enumerate(zip(self._rooms, self._bays, strict=True))
+            for at in range(ABOVE if room.above else 0, len(bay.openings))
+        ]
+
+    # ---- moves -----------------------------------------------------------------------------------------
+
+    def _moves(self) -> tuple[tuple[float, Callable[[], Bays | None]], ...]:
+        """What a step may do, each with how often it or one before it is done."""
+        return (
+            (0.18, self._joined),
+            (0.30, self._shifted),
+            (0.42, self._by_itself),
+            (0.62, self._exchanged),
+            (0.90, self._opening_moved),
+            (1.00, self._stacked_otherwise),
+        )
+
+    def _at(self, slot: SlotIndex) -> HeldOpening:
+        bay = self._bays[slot[0]]
+        return bay.above if slot[1] == ABOVE else bay.openings[slot[1]]
+
+    def _some_of(self, opening: HeldOpening) -> tuple[int, int]:
+        """One pile of an opening, or a part of it."""
+        thing, count = self._chance.choice(opening.pieces)
+        return (thing, self._chance.randint(1, count - 1)) if count > 1 and self._chance.random() < 0.3 else (
+            thing,
+            count,
+        )  # fmt: skip
+
+    def _some_height(self, site: int, kind: OpeningKind, thing: int) -> int:
+        """A clear height that a stack of a thing needs."""
+        _, _, steps = self._chance.choice(self._ways[site][thing, kind])
+        return self._chance.choice(steps)[0]
+
+    def _changed(
+        self, slot: SlotIndex, opening: HeldOpening | None, out: tuple[int, int] | None, put: tuple[int, int] | None
+    ) -> HeldOpening | None:
+        """An opening after something was taken out and something put in; None where that cannot be."""
+        if opening is None:
+            return None
+        site, height, pieces = self._rooms[slot[0]].site, opening.height, dict(opening.pieces)
+        if out is not None:
+            pieces[out[0]] -= out[1]
+            if not pieces[out[0]]:
+                del pieces[out[0]]
+        if put is not None:
+            if (put[0], opening.kind) not in self._ways[site]:
+                return None
+            pieces[put[0]] = pieces.get(put[0], 0) + put[1]
+            if self._chance.random() < 0.5:
+                height = max(height, self._some_height(site, opening.kind, put[0]))
+        return self._opening(site, opening.kind, tuple(sorted(pieces.items())), height)
+
+    def _with(self, *changes: tuple[SlotIndex, HeldOpening | None]) -> Bays | None:
+        """The bays with some openings changed; empty ones go."""
+        new: Bays = {}
+        for (number, at), opening in changes:
+            if opening is None:
+                return None
+            bay = new.get(number, self._bays[number])
+            if at == ABOVE:
+                new[number] = HeldBay(bay.openings, opening)
+            else:
+                new[number] = HeldBay((*bay.openings[:at], opening, *bay.openings[at + 1 :]), bay.above)
+        return {
+            number: HeldBay(tuple(item for item in bay.openings if item.pieces), bay.above)
+            for number, bay in new.items()
+        }
+
+    def _moved(self, first: SlotIndex, second: SlotIndex, piece: tuple[int, int]) -> Bays | None:
+        """A piece of the first opening goes into the second, perhaps for something of another pile that lies there."""
+        one, two = self._at(first), self._at(second)
+        if one.kind is not two.kind:
+            return None
+        others = [item for item in two.pieces if item[0] != piece[0]]
+        back = None
+        if others and self._chance.random() < 0.5:
+            thing, count = self._chance.choice(others)
+            is_part = count > 1 and self._chance.random() < 0.3
+            back = (thing, self._chance.randint(1, count - 1) if is_part else count)
+        return self._with(
+            (first, self._changed(first, one, piece, back)), (second, self._changed(second, two, back, piece))
+        )
+
+    def _joined(self) -> Bays | None:
+        """What lies of a pile in one opening goes where more of it lies."""
+        several = [thing for thing, number in self._lying.items() if number > 1]
+        if not several:
+            return None
+        thing = self._chance.choice(several)
+        slots = [slot for slot in self._slots if any(item[0] == thing for item in self._at(slot).pieces)]
+        if len(slots) < 2:
+            return None
+        first, second = self._chance.sample(slots, 2)
+        return self._moved(first, second, (thing, dict(self._at(first).pieces)[thing]))
+
+    def _two(self) -> tuple[SlotIndex, SlotIndex] | None:
+        first, second = self._chance.choice(self._slots), self._chance.choice(self._slots)
+        return None if first == second else (first, second)
+
+    def _shifted(self) -> Bays | None:
+        """Something goes into another opening."""
+        two = self._two()
+        if two is None or not self._at(two[0]).pieces:
+            return None
+        return self._moved(*two, self._some_of(self._at(two[0])))
+
+    def _by_itself(self) -> Bays | None:
+        """Something gets an opening of its own, in any bay."""
+        slot, number = self._chance.choice(self._slots), self._chance.randrange(len(self._bays))
+        old, room = self._at(slot), self._rooms[number]
+        if not old.pieces or old.kind not in self._problem.runs[room.run].kinds:
+            return None
+        thing, count = self._some_of(old)
+        if (thing, old.kind) not in self._ways[room.site]:
+            return None
+        made = self._opening(room.site, old.kind, ((thing, count),), self._some_height(room.site, old.kind, thing))
+        at = self._chance.randint(0, len(self._bays[number].openings))
+        new = self._with((slot, self._changed(slot, old, (thing, count), None)))
+        if new is None or made is None:
+            return None
+        bay = new.get(number, self._bays[number])
+        return {**new, number: _inserted(bay, min(at, len(bay.openings)), made)}
+
+    def _exchanged(self) -> Bays | None:
+        """Two things change places."""
+        two = self._two()
+        if two is None:
+            return None
+        one, other = self._at(two[0]), self._at(two[1])
+        if one.kind is not other.kind or not one.pieces or not other.pieces:
+            return None
+        piece, back = self._chance.choice(one.pieces), self._chance.choice(other.pieces)
+        if piece[0] == back[0]:
+            return None
+        return self._with(
+            (two[0], self._changed(two[0], one, piece, back)), (two[1], self._changed(two[1], other, back, piece))
+        )
+
+    def _opening_moved(self) -> Bays | None:
+        """A whole opening stands elsewhere, or two change places."""
+        two = self._two()
+        if two is None:
+            return None
+        (number, at), (into, before) = two
+        one, other = self._at(two[0]), self._at(two[1])
+        rooms, kinds = (self._rooms[number], self._rooms[into]), OpeningKind
+        is_above = at == ABOVE or before == ABOVE
+        if is_above and not one.kind is other.kind is kinds.SHELF:
+            return None
+        if one.kind not in self._problem.runs[rooms[1].run].kinds:
+            return None
+        put = self._opening(rooms[1].site, one.kind, one.pieces, one.height)
+        if is_above or self._chance.random() < 0.5:
+            if other.kind not in self._problem.runs[rooms[0].run].kinds:
+                return None
+            back = self._opening(rooms[0].site, other.kind, other.pieces, other.height)
+            return self._with((two[0], back), (two[1], put))
+        if put is None:
+            return None
+        old = self._bays[number]
+        new = {number: HeldBay((*old.openings[:at], *old.openings[at + 1 :]), old.above)}
+        bay = new.get(into, self._bays[into])
+        return {**new, into: _inserted(bay, min(before, len(bay.openings)), put)}
+
+    def _stacked_otherwise(self) -> Bays | None:
+        """An opening of another height, with higher or lower stacks."""
+        slot = self._chance.choice(self._slots)
+        old = self._at(slot)
+        if not old.pieces:
+            return None
+        site = self._rooms[slot[0]].site
+        height = self._some_height(site, old.kind, self._chance.choice(old.pieces)[0])
+        made = self._opening(site, old.kind, old.pieces, height)
+        return None if made == old else self._with((slot, made))
 
 
-def _all_holds(sketch: BaySketch) -> list[tuple[Holding, ...]]:
-    floor = [sketch.floor.holds] if sketch.floor else []
-    return [*floor, *(piece.holds for piece in sketch.pieces), sketch.above]
+def _inserted(bay: HeldBay, at: int, opening: HeldOpening) -> HeldBay:
+    """A bay with one opening more."""
+    return HeldBay((*bay.openings[:at], opening, *bay.openings[at:]), bay.above)
 
 
-def _piece(sketch: BaySketch, number: int) -> OpeningSketch:
-    if number == ABOVE:
-        return OpeningSketch(OpeningKind.SHELF, 0, sketch.above)
-    if number == FLOOR and sketch.floor is not None:
-        return sketch.floor
-    return sketch.pieces[number]
-
-
-def _with_piece(sketch: BaySketch, number: int, piece: OpeningSketch | None) -> BaySketch:
-    """A sketch with another piece at a place; None takes it out, a number past the last adds it."""
-    if number == ABOVE:
-        return replace(sketch, above=piece.holds if piece else ())
-    if number == FLOOR:
-        return replace(sketch, floor=piece)
-    pieces = list(sketch.pieces)
-    pieces[number : number + 1] = [piece or OpeningSketch(OpeningKind.SHELF, 1)]
-    return replace(sketch, pieces=tuple(pieces))
-
-
-def _without(holds: tuple[Holding, ...], out: tuple[Holding, ...], more: tuple[Holding, ...]) -> tuple[Holding, ...]:
-    """Contents after something was taken out and something put in."""
-    counted = {(item.row, item.turned): item.count for item in holds}
-    for item in out:
-        counted[item.row, item.turned] -= item.count
-    for item in more:
-        counted[item.row, item.turned] = counted.get((item.row, item.turned), 0) + item.count
-    return tuple(sorted(Holding(row, count, turned) for (row, turned), count in counted.items() if count))
+def _is_on_floor(bay: HeldBay) -> bool:
+    """Whether the lowest opening has a rod and stands on the floor."""
+    return bool(bay.openings) and bay.openings[0].kind is OpeningKind.HANG

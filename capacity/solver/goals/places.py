@@ -22,10 +22,10 @@ TOGETHER, NODES = 6, 20
 """Openings that are filled anew together, and branching nodes for it."""
 
 PATIENCE = 25
-"""Times in a row without fewer places, or with them as they are without less inconvenience, after which it ends."""
+"""Times in a row without fewer places or less inconvenience, after which it ends."""
 
 SHARE = 0.06
-"""Share of the work of the first goal for one kind of opening, for few places and again for little inconvenience."""
+"""Share of the work of the first goal for one kind of opening."""
 
 
 def places_of(layout: Layout) -> int:
@@ -73,7 +73,7 @@ class Gathered:
 
 
 def gathered(problem: Problem, layout: Layout, zones: Mapping[str, Zone], effort: Effort) -> Gathered:
-    """Put the stored pieces into the same openings in the fewest places, then where they are reached most easily.
+    """Put the stored pieces into the same openings in few places and where they are reached most easily.
 
     Parameters
     ----------
@@ -107,20 +107,17 @@ def gathered(problem: Problem, layout: Layout, zones: Mapping[str, Zone], effort
 
 
 def _bettered(program: PlacingProgram, effort: Effort) -> None:
-    """Openings around a pile in several places first, then around those that give most trouble."""
+    """Openings around a pile in several places, or around those that give most trouble, in turn."""
     chance, patience = random.Random(effort.seed), max(1, round(PATIENCE * effort.factor))
     if len(program.slots) < 2:
         return
-    for is_for_places in (True, False):
-        stale, best = 0, (program.places, program.trouble)
-        if len(program.slots) <= TOGETHER:  # always the same program
-            stale = patience - 1
-        with effort.share(SHARE):
-            while stale < patience and best[0 if is_for_places else 1] and not effort.is_over:
-                program.better(_some(program, chance, is_for_places), effort, NODES, not is_for_places)
-                stale += 1
-                if (program.places, program.trouble) < best:
-                    best, stale = (program.places, program.trouble), 0
+    stale, is_for_places = 0, True
+    if len(program.slots) <= TOGETHER:  # always the same program
+        stale = patience - 1
+    with effort.share(SHARE):
+        while stale < patience and (program.places or program.trouble) and not effort.is_over:
+            is_better = program.better(_some(program, chance, is_for_places), effort, NODES)
+            stale, is_for_places = 0 if is_better else stale + 1, not is_for_places
 
 
 def _some(program: PlacingProgram, chance: random.Random, is_for_places: bool) -> set[OpeningIndex]:

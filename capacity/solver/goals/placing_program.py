@@ -22,6 +22,7 @@ from typing import Any
 import highspy
 import numpy as np
 
+from capacity.layout.exchange import PLACE
 from capacity.layout.layout import Holding, Layout, site_of
 from capacity.layout.problem import OpeningKind, Problem, Site
 from capacity.layout.reach_zones import PriceList, Zone
@@ -137,20 +138,21 @@ class PlacingProgram:
             for place, held in self.held.items()
         }
 
-    def better(self, some: Iterable[OpeningIndex], effort: Effort, nodes: int, has_prices: bool) -> None:
-        """Fill some openings anew in as few places, then with as little inconvenience, as was found; never worse."""
+    def better(self, some: Iterable[OpeningIndex], effort: Effort, nodes: int) -> bool:
+        """Fill some openings anew in few places with little inconvenience, `PLACE` a place; whether it is better."""
         chosen = sorted(set(some))
-        rows, columns = self._program(chosen, 1 + sum(self.trouble_in(place) for place in chosen), has_prices)
+        rows, columns = self._program(chosen, PLACE, has_prices=True)
         if not rows.costs:
-            return
+            return False
         found = solve_whole_numbers(_solver(rows), rows.start, effort, nodes)
         if not found or rows.cost_of(found) > rows.cost_of(rows.start) - 0.5:
-            return
+            return False
         for place in chosen:
             self.held[place] = Counter()
         for (place, tower), column in columns.items():
             if round(found[column]):
                 self.held[place][tower.group, tower.turned] = round(found[column])
+        return True
 
     def least_places(self, effort: Effort) -> int:
         """Places that any contents of these openings have at least that store the same pieces; linear, rounded up."""

@@ -11,6 +11,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from capacity.layout.exchange import SIZE
 from capacity.layout.fit_rules import violations
 from capacity.layout.layout import Bay, Layout, WallLayout, is_within_budget
 from capacity.layout.needs import needed_width
@@ -33,9 +34,6 @@ from capacity.layout.towers import groups_of, towers_of
 from capacity.solver.effort import Effort
 from capacity.solver.goals.assortment import Need, assorted
 from capacity.solver.goals.reach_order import best_order
-
-FEWER, MORE_TROUBLE = 4, 5
-"""The exchange: a fifth more inconvenience at most, for a quarter fewer sizes at least."""
 
 MOST_SUMS = 4000
 """Ways to share out what is left over of a bay that are looked at."""
@@ -69,26 +67,23 @@ def in_few_sizes(
     problem, layout
         The facts, and a layout that keeps every fit rule.
     zones
-        Zones of reach by the owner's name in lower case. The inconvenience rises by a fifth at most, and only where
-        that saves a quarter of the sizes.
+        Zones of reach by the owner's name in lower case. A size less may cost `SIZE` of inconvenience.
     effort
         The budget.
     has_extra_shelves
         Whether one more shelf is put into a large rest.
     """
     best = layout
-    least, sizes = inconvenience(problem, layout, zones), sizes_of(problem, layout)
-    fewest = sizes
+    least = inconvenience(problem, layout, zones) + SIZE * sizes_of(problem, layout)
     for changes_widths in (True, False):
         plain = _with_few_widths(problem, layout, effort) if changes_widths else layout
         for extra in (has_extra_shelves, False):
             tried = _Heights(problem, plain, zones, extra).laid_out(effort)
             if violations(problem, tried) or not is_within_budget(problem, tried):
                 continue
-            trouble, number = inconvenience(problem, tried, zones), sizes_of(problem, tried)
-            is_worth_it = number <= sizes - sizes // FEWER and trouble <= least + least // MORE_TROUBLE
-            if (trouble <= least or is_worth_it) and number < fewest:
-                best, fewest = tried, number
+            found = inconvenience(problem, tried, zones) + SIZE * sizes_of(problem, tried)
+            if found < least:
+                best, least = tried, found
     return best
 
 
