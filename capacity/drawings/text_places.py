@@ -45,7 +45,7 @@ def led_out(
         Height of the letters.
     """
     order = sorted(wanted, key=lambda item: (item[1], -way * item[0]))
-    gap = max((text_size(words, letter)[1] for *_, words in order), default=0)
+    gap = max((text_size(words, letter)[1] for *_, words in order), default=0) + letter // 3
     heights = spread([y for _, y, _ in order], gap, *span)
     for (x, y, words), height in zip(order, heights, strict=True):
         yield Line(x, y, edge - way * letter // 4, height, Style.DETAIL)
