@@ -36,11 +36,14 @@ from capacity.solver.search.ruin_and_recreate import Recreator
 from capacity.solver.search.rule_of_thumb import rule_of_thumb
 from capacity.solver.search.wall_parts import Divided, divide
 
-START_WORK, ROUND_WORK = 0.05, 0.3
+START_WORK, ROUND_WORK = 0.05, 0.05
 """Deterministic work to fill one of the rule of thumb's layouts where owners are apart, and to end a round."""
 
-FIRST_PATIENCE, PATIENCE, LAST_PATIENCE = 100, 150, 1500
+FIRST_PATIENCE, PATIENCE, LAST_PATIENCE = 500, 200, 1500
 """Steps without a better layout after which the first answer, a round, and the last round end."""
+
+FIRST_SHARE = 0.3
+"""Share of the work after which the first answer gives way to the bound and the rounds."""
 
 SEARCH_SHARE = 0.7
 """Share of the wall clock, where there is one, after which the search leaves the rest to filling and comparing."""
@@ -48,7 +51,7 @@ SEARCH_SHARE = 0.7
 RULE_PATIENCE = 150
 """Steps without better contents in filling each of the rule of thumb's layouts."""
 
-TODAY_WORK = 0.5
+TODAY_WORK = 0.2
 """Deterministic work to fill today's closet and the rule of thumb's layout, for each kind of opening."""
 
 AGAIN_BEFORE, AGAIN_AFTER = 0.05, 0.2
@@ -66,6 +69,10 @@ of building bays anew between two of them."""
 
 NEAR = 0.985
 """A round's layout is spaced anew when it is worth at least this share of the best."""
+
+
+Compared = tuple[Filling, Filling]
+"""The rule of thumb's layout and today's closet."""
 
 
 class BudgetTooSmallError(Exception):
@@ -120,7 +127,8 @@ def design(
     effort: Effort,
     today: Layout | None = None,
     start: Layout | None = None,
-    today_filled: Filling | None = None,
+    compared: Compared | None = None,
+    beside: Problem | None = None,
 ) -> Design:
     """Find a layout that stores as much value as possible, with a proven bound.
 
@@ -136,8 +144,10 @@ def design(
         A layout to go on from, perhaps of another count. What it holds is kept, less what is no longer owned, so
         that the result is never worth less; where that breaks a rule, it is filled anew, and where the layout by
         itself does, the search begins without it.
-    today_filled
-        What stands there now, where it has been filled as well as possible already.
+    compared
+        What the design is compared with, where it has been filled as well as possible already.
+    beside
+        The problem as the rule of thumb solves it, where that is another.
 
     Raises
     ------
@@ -155,12 +165,7 @@ def design(
     # what the design is compared with does not depend on it, and is filled on the other core meanwhile
     aside = effort.aside()
     with ThreadPoolExecutor(1) as other_core:
-        comparing = other_core.submit(
-            lambda: (
-                _comparator(problem, aside),
-                today_filled or refill(problem.as_given, today, aside, TODAY_WORK),
-            )
-        )
+        comparing = other_core.submit(lambda: compared or _compared(beside or problem, today, aside))
         try:
             with effort.within(SEARCH_SHARE):
                 if start is not None:
@@ -179,9 +184,11 @@ def design(
             continue
         if value_of(parts, parted) > value_of(parts, best):
             best = parted
-    filled = refill(parts, finish_within_budget(parts, best), effort)
+    filled = refill(parts, finish_within_budget(parts, best), effort, ROUND_WORK)
     if any(run.prescribed for run in parts.runs) and not effort.is_over:
-        spared = refill(parts, finish_within_budget(parts, _without_other_drawers(parts, filled.layout)), effort)
+        spared = refill(
+            parts, finish_within_budget(parts, _without_other_drawers(parts, filled.layout)), effort, ROUND_WORK
+        )
         filled = spared if spared.value == filled.value and not violations(parts, spared.layout) else filled
     if violations(parts, filled.layout) or filled.value < value_of(parts, best):
         msg = f"finishing spoiled the layout: {violations(parts, filled.layout)}"
@@ -214,6 +221,11 @@ def _without_other_drawers(problem: Problem, layout: Layout) -> Layout:
             if opening.kind is not OpeningKind.DRAWER or o < len(problem.runs[w].prescribed)
         }
     )
+
+
+def _compared(problem: Problem, today: Layout, effort: Effort) -> Compared:
+    """The rule of thumb's layout and today's closet, both filled as well as possible."""
+    return _comparator(problem, effort), refill(problem.as_given, today, effort, TODAY_WORK)
 
 
 def _comparator(problem: Problem, effort: Effort) -> Filling:
@@ -272,7 +284,8 @@ class _Search:
 
     def _run(self) -> None:
         self._report()
-        self._better(self.best, FIRST_PATIENCE, spacings=0)
+        with self.effort.share(FIRST_SHARE):
+            self._better(self.best, FIRST_PATIENCE, spacings=0)
         if self._is_done or self.effort.is_over:
             return
         self.choices = bound_choices(self.problem, self.master, self.effort, self.bound)

@@ -49,7 +49,7 @@ def design_on_rows(
         return design(problem, effort, today, start)
     held = replace(problem, rules=replace(rules, pitch=rules.usual_pitch, usual_pitch=0))
     with effort.within(ROWS_SHARE), effort.share(ROWS_WORK):
-        found = design(held, effort, today, start)
+        found = design(held, effort, today, start, beside=problem)
     everything = sum(thing.value * thing.count for thing, fits in zip(problem.things, able, strict=True) if fits)
     if found.value >= everything:
         return replace(found, able=able)
@@ -58,7 +58,7 @@ def design_on_rows(
     if start is None or value_of(problem, without_surplus(problem, start)) <= value_of(problem, on_held):
         better = on_held
     with effort.share(1.0 - ROWS_WORK):
-        free = design(problem, effort, today, better, found.today)
+        free = design(problem, effort, today, better, (found.comparator, found.today))
     layout = free.in_parts.layout
     if free.value == found.value:
         parted = free.divided.parted(on_held)

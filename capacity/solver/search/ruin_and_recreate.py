@@ -12,6 +12,8 @@ from __future__ import annotations
 import random
 from collections.abc import Sequence
 from dataclasses import dataclass
+from heapq import heapify, heappop, heapreplace
+from typing import NamedTuple
 
 from capacity.layout.layout import Bay, Holding, Layout
 from capacity.layout.needs import width_for
@@ -32,14 +34,22 @@ from capacity.solver.effort import Effort
 HEAVIER, LIGHTER = 1.1, 0.98
 """Factors on the weight of what is left out, and on all weights above 1 after each step."""
 
-MOST_WEIGHT = 4.0
+MOST_WEIGHT, LAST_WEIGHT = 4.0, 40.0
+"""Most weight, and that of the last piece: what is left out may weigh `LAST_WEIGHT` over the value that is missing.
+
+One bulky piece of little value gets a place only where it goes first: with 4 the smallest sample is stored in full
+after some 5000 steps, with 40 after some 900; where more is missing 4 finds more.
+"""
 
 DEARER, CHEAPER = 1.15, 0.93
 """Factors on the price of panel after a step above the budget, and after one within it."""
 
 
-STEP, LOOK, CONTENT = 5.0e-5, 1.5e-7, 4.0e-6
+STEP, LOOK, CONTENT = 5.0e-5, 1.5e-7, 3.6e-6
 """Work that a step counts for, a look at what an opening holds, and working out what it would hold."""
+
+Choice = tuple[int, int, int, bool]
+"""A tower: thing, width, pieces, turned."""
 
 Worth = tuple[int, ...]
 """What layouts are compared by, the first number first."""
@@ -49,19 +59,18 @@ Worth = tuple[int, ...]
 class Option:
     """An opening that could be built: kind, least clear height, what it costs in height, and its towers.
 
-    A tower is (thing, width, pieces, turned). `order` is the order in which they are tried.
+    `order` is the order in which towers of what is free are tried.
     """
 
     kind: OpeningKind
     height: int
     cost: int
-    towers: tuple[tuple[int, int, int, bool], ...]
+    towers: tuple[Choice, ...]
     narrowest: int
-    order: list[tuple[int, int, int, bool]]
+    order: list[Choice]
 
 
-@dataclass(frozen=True, slots=True)
-class Content:
+class Content(NamedTuple):
     """What an opening would hold: weighted and true value, width taken, pieces as (thing, number, turned).
 
     `things` has a bit for each thing in it.
@@ -102,9 +111,17 @@ class Recreator:
             ]
         self._weights = [1.0] * len(problem.things)
         self._supply: list[int] = []
+        self._free: list[int] = []
         self._worth: list[float] = []
+        self._barred = {
+            owner: sum(1 << index for index, thing in enumerate(problem.things) if thing.owner not in (None, owner))
+            if problem.rules.owners_apart
+            else 0
+            for owner in (None, *problem.owners)
+        }
         self._limit = 0
         self._panel_price = 0.0
+        self._most_weight = MOST_WEIGHT
         self._work = 0.0
 
     def _option(self, spot: Site, kind: OpeningKind, height: int) -> Option:
@@ -138,6 +155,7 @@ class Recreator:
                 break
             effort.spend(self._work)
             found = self._worth_of(new, is_thrifty)
+            self._most_weight = max(MOST_WEIGHT, LAST_WEIGHT / max(1, target[0] - best[0]))
             self._learn(found[0] < 0)
             if self._is_accepted(found, now, best):
                 walls, now = new, found
@@ -232,7 +250,7 @@ class Recreator:
         for index, left in enumerate(self._supply):
             weight = self._weights[index]
             if left > 0:
-                self._weights[index] = min(MOST_WEIGHT, weight * HEAVIER)
+                self._weights[index] = min(self._most_weight, weight * HEAVIER)
             elif weight > 1.0:
                 self._weights[index] = max(1.0, weight * LIGHTER)
 
@@ -249,10 +267,12 @@ class Recreator:
         worth = [
             value * weight * (0.7 + 0.6 * draw()) for value, weight in zip(self._values, self._weights, strict=True)
         ]
-        self._worth = worth
-        for options in (*self._options.values(), list(self._given.values())):
-            for option in options:
-                option.order = sorted(option.towers, key=lambda tower: -worth[tower[0]] * tower[2] / tower[1])
+        self._worth, self._free = worth, list(self._supply)
+        for spot in dict.fromkeys(self._problem.runs[w].spot for w, _ in picked):
+            for option in self._options[spot]:
+                option.order = self._by_worth(option.towers)
+        for option in self._given.values():
+            option.order = self._by_worth(option.towers)
         new: list[list[ScoredBay]] = [list(wall) for wall in walls]
         for w in sorted({w for w, _ in picked}, key=lambda _: draw()):
             out = {b for wall, b in picked if wall == w}
@@ -309,6 +329,12 @@ class Recreator:
         extra = [int(left * share / sum(shares)) for share in shares]
         return [max(narrowest, min(narrowest + more, self._limit)) for more in extra]
 
+    def _by_worth(self, towers: Sequence[Choice]) -> list[Choice]:
+        """Towers of what is free in this step, by weighted value for width."""
+        free, worth = self._free, self._worth
+        free_towers = [tower for tower in towers if free[tower[0]]]
+        return sorted(free_towers, key=lambda tower: -worth[tower[0]] * tower[2] / tower[1])
+
     # ---- one bay --------------------------------------------------------------------------------------
 
     def _bay(self, w: int, width: int, ceiling: int, left: int | None) -> ScoredBay:
@@ -318,10 +344,10 @@ class Recreator:
         before = self._supply
         best: tuple[float, ScoredBay, list[int]] | None = None
         for owner in owners:
-            first: dict[int, Content] = {}
+            known: dict[int, Content] = {}
             for on_floor in (False, True) if may_stand else (False,):
                 self._supply = list(before)
-                score, built = self._stack(w, width, ceiling, left, owner, on_floor, dict(first), first)
+                score, built = self._stack(w, width, ceiling, left, owner, on_floor, known)
                 if best is None or score > best[0]:
                     best = score, built, self._supply
         if best is None:
@@ -339,13 +365,11 @@ class Recreator:
         owner: str | None,
         on_floor: bool,
         known: dict[int, Content],
-        first: dict[int, Content],
     ) -> tuple[float, ScoredBay]:
-        """Openings from the floor up, the most value for height first; `known` are contents of options."""
+        """Openings from the floor up, the most value for height first; `known` are contents while all is free."""
         problem, run, draw = self._problem, self._problem.runs[w], self._chance.random
         rules = problem.rules
         upper = problem.head_under(run, ceiling)
-        options = self._options[run.spot]
         space = {kind: room_of(rules, kind, width) for kind in OpeningKind}
         allowed = {kind: kind in run.kinds and width <= problem.longest(w, kind) for kind in space}
         panel = self._panel_price * width * run.depth
@@ -363,43 +387,47 @@ class Recreator:
             self._take(given)
             chosen.append(given)
             pieces.append(OpeningSketch(item.kind, item.height, self._holds(given)))
-        while True:
-            rods_only = on_floor and floor is None
-            self._work += LOOK * len(options)
-            best, at = 0.0, -1
-            for number, option in enumerate(options):
-                if (
-                    option.cost > room
-                    or not allowed[option.kind]
-                    or (rods_only and option.kind is not OpeningKind.HANG)
-                    or (option.kind is OpeningKind.DRAWER and option.cost > drawers)
-                ):
-                    continue
+        options, supply = self._options[run.spot], self._supply
+        chance = [(0.9 + 0.2 * draw()) / option.cost for option in options]
+        ranked = []
+        for number, option in enumerate(options):
+            if option.cost <= room and allowed[option.kind]:
                 content = known.get(number)
                 if content is None:
                     content = known[number] = self._content(option, space[option.kind], owner)
-                    self._work += CONTENT
-                    if not chosen:
-                        first[number] = content
-                if content.value:
-                    score = (content.score - panel) / option.cost * (0.9 + 0.2 * draw())
-                    if score > best:
-                        best, at = score, number
-            if at < 0:
-                break
+                if content.score > panel:
+                    ranked.append(((panel - content.score) * chance[number], number))
+        self._work += LOOK * len(options)
+        heapify(ranked)
+        known = dict(known)
+        while ranked:
+            _, at = ranked[0]
+            if on_floor and floor is None:
+                at = min((item for item in ranked if options[item[1]].kind is OpeningKind.HANG), default=(0.0, -1))[1]
+                if at < 0:
+                    break
             option, content = options[at], known[at]
+            if option.cost > (min(room, drawers) if option.kind is OpeningKind.DRAWER else room):
+                heappop(ranked)
+                continue
+            if any(supply[index] < much for index, much, _ in content.taken):
+                # what was counted with has been taken: it is now worth less, so that it is worked out only here
+                content = known[at] = self._content(option, space[option.kind], owner)
+                if content.score > panel:
+                    heapreplace(ranked, ((panel - content.score) * chance[at], at))
+                else:
+                    heappop(ranked)
+                continue
             self._take(content)
             chosen.append(content)
             room -= option.cost
             drawers -= option.cost if option.kind is OpeningKind.DRAWER else 0
             needed = max(needed, width_for(rules, option.kind, content.width))
             piece = OpeningSketch(option.kind, option.height, self._holds(content))
-            if rods_only:
+            if on_floor and floor is None:
                 floor = piece
             else:
                 pieces.append(piece)
-            changed = content.things
-            known = {number: other for number, other in known.items() if not other.things & changed}
         above: tuple[Holding, ...] = ()
         over = problem.above_under(run, ceiling)
         is_short = width <= problem.longest(w, OpeningKind.SHELF)
@@ -425,32 +453,33 @@ class Recreator:
     def _given_option(self, spot: Site, kind: OpeningKind, height: int) -> Option:
         """An opening whose height nobody chooses: over the top panel, or prescribed."""
         if (spot, kind, height) not in self._given:
-            option = self._option(spot, kind, height)
-            worth = self._worth
-            option.order = sorted(option.towers, key=lambda tower: -worth[tower[0]] * tower[2] / tower[1])
-            self._given[(spot, kind, height)] = option
+            option = self._given[(spot, kind, height)] = self._option(spot, kind, height)
+            option.order = self._by_worth(option.towers)
         return self._given[(spot, kind, height)]
 
     def _content(self, option: Option, room: int, owner: str | None) -> Content:
         """What to put into an opening: value for width first."""
-        supply, things, apart = self._supply, self._problem.things, self._problem.rules.owners_apart
-        taken: list[tuple[int, int, bool]] = []
-        score, value, whole = 0.0, 0, room
-        used = 0
+        supply, taken = self._supply, []
+        self._work += CONTENT
+        score, value, left = 0.0, 0, room
+        barred = used = self._barred[owner]
+        worth, values, narrowest = self._worth, self._values, option.narrowest
         for index, width, pieces, turned in option.order:
-            have = supply[index]
-            if width > room or have <= 0 or used >> index & 1 or (apart and things[index].owner not in (None, owner)):
+            if width > left or used >> index & 1:
                 continue
-            columns = min(room // width, -(-have // pieces))
+            have = supply[index]
+            if have <= 0:
+                continue
+            columns = min(left // width, -(-have // pieces))
             number = min(have, columns * pieces)
             taken.append((index, number, turned))
             used |= 1 << index
-            score += self._worth[index] * number
-            value += self._values[index] * number
-            room -= columns * width
-            if room < option.narrowest:
+            score += worth[index] * number
+            value += values[index] * number
+            left -= columns * width
+            if left < narrowest:
                 break
-        return Content(score, value, whole - room, tuple(taken), used)
+        return Content(score, value, room - left, tuple(taken), used ^ barred)
 
     def _take(self, content: Content) -> None:
         for index, number, _ in content.taken:
