@@ -22,6 +22,9 @@ if TYPE_CHECKING:
 FIRST_ANSWER = 4.0
 """Work that the search for the first goal, the stored value, may do at the usual effort; shares are shares of it."""
 
+LEAST_ANSWER = 1.5
+"""Work that counts as that of the first goal where it took less: shares of later goals are shares of what it took."""
+
 EFFORTS = {"quick": 0.3, "usual": 1.0, "thorough": 5.0}
 """How much work a search does, in words: factors on the usual amounts, so that each repeats to the byte."""
 
@@ -67,6 +70,7 @@ class Effort:
         self.was_cut_short = False
         self.work = 0.0
         self._most_work = float("inf")
+        self._answer = FIRST_ANSWER
         self.best: tuple[Layout, int] | None = None
         self.told: Callable[[int, int], tuple[int, int]] = lambda stored, bound: (stored, bound)
         self.whole: Callable[[Layout], Layout] = lambda layout: layout
@@ -134,14 +138,19 @@ class Effort:
         Parameters
         ----------
         share
-            Of the work that the search for the first goal may do; of two shares one in the other the tighter counts.
+            Of the work that the search for the first goal may do, or has done (`answered`); of two shares one in the
+            other the tighter counts.
         """
         outer = self._most_work
-        self._most_work = min(outer, self.work + share * FIRST_ANSWER * self.factor)
+        self._most_work = min(outer, self.work + share * self._answer * self.factor)
         try:
             yield
         finally:
             self._most_work = outer
+
+    def answered(self) -> None:
+        """Let no later goal do more than the first one was worth."""
+        self._answer = min(FIRST_ANSWER, max(LEAST_ANSWER, self.work / self.factor))
 
     @contextmanager
     def within(self, share: float) -> Iterator[None]:

@@ -83,6 +83,7 @@ def make_plan(
         raise InputError([Fault(FILE_NAME, "[wishes] budget", words)]) from None
     except MustTooLargeError as error:
         raise InputError(_too_large(problem.thing(row)) for row in error.rows) from None
+    effort.answered()
     zones = zones_or_assumed(closet.person)
     pursued = pursue(found, zones, effort, closet.wishes.prefer == "plywood")
     found = pursued.design

@@ -39,7 +39,7 @@ from capacity.solver.search.wall_parts import Divided, divide
 START_WORK, ROUND_WORK = 0.05, 0.05
 """Deterministic work to fill one of the rule of thumb's layouts where owners are apart, and to end a round."""
 
-FIRST_PATIENCE, PATIENCE, LAST_PATIENCE = 500, 200, 1500
+FIRST_PATIENCE, PATIENCE, LAST_PATIENCE = 1500, 200, 1500
 """Steps without a better layout after which the first answer, a round, and the last round end."""
 
 FIRST_SHARE = 0.3

@@ -45,7 +45,7 @@ DEARER, CHEAPER = 1.15, 0.93
 """Factors on the price of panel after a step above the budget, and after one within it."""
 
 
-STEP, LOOK, CONTENT = 5.0e-5, 1.5e-7, 3.6e-6
+STEP, LOOK, CONTENT = 1.5e-4, 2.5e-7, 3.2e-6
 """Work that a step counts for, a look at what an opening holds, and working out what it would hold."""
 
 Choice = tuple[int, int, int, bool]
