@@ -8,7 +8,7 @@ import threading
 import pytest
 from ortools.sat.python import cp_model
 
-from capacity.solver.effort import FIRST_ANSWER, Effort, Progress
+from capacity.solver.effort import FIRST_ANSWER, LEAST_ANSWER, Effort, Progress
 
 
 def _hard() -> cp_model.CpModel:
@@ -113,6 +113,20 @@ def test_a_goal_ends_when_its_share_is_used_up_and_nothing_is_cut_short() -> Non
             assert effort.is_over
     assert not effort.is_over
     assert not effort.was_cut_short
+
+
+@pytest.mark.parametrize(
+    ("took", "is_worth"), [(0.0, LEAST_ANSWER), (LEAST_ANSWER + 1, LEAST_ANSWER + 1), (99.0, FIRST_ANSWER)]
+)
+def test_later_goals_share_what_the_first_one_took_within_limits(took: float, is_worth: float) -> None:
+    effort = Effort(factor=2.0)
+    effort.spend(2 * took)
+    effort.answered()
+    with effort.share(0.5):
+        effort.spend(0.99 * is_worth)
+        assert not effort.is_over
+        effort.spend(0.02 * is_worth)
+        assert effort.is_over
 
 
 def test_what_an_integer_program_takes_is_counted() -> None:

@@ -1,7 +1,8 @@
 """Take a few bays out and build them anew by a greedy rule with a grain of chance; quick, and never a proof.
 
 Each opening of a new bay is the one that holds the most value for its height among what has no place yet, its
-pieces taken in the order of value for width. What stays without a place weighs more and more in these choices,
+pieces taken in the order of value for width; what an opening would hold is worked out again only when it is the best
+and some of it was taken meanwhile (Minoux 1978, Optimization Techniques, 234-243). What stays without a place weighs more and more in these choices,
 until a layout is found that has room for it (weights as in guided local search; Voudouris and Tsang 1999, European
 Journal of Operational Research 113, 469-499; ruin and recreate: Schrimpf and others 2000, Journal of Computational
 Physics 159, 139-171). A layout is kept when it is worth no less.
@@ -71,16 +72,12 @@ class Option:
 
 
 class Content(NamedTuple):
-    """What an opening would hold: weighted and true value, width taken, pieces as (thing, number, turned).
-
-    `things` has a bit for each thing in it.
-    """
+    """What an opening would hold: weighted and true value, width taken, pieces as (thing, number, turned)."""
 
     score: float
     value: int
     width: int
     taken: tuple[tuple[int, int, bool], ...]
-    things: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -411,7 +408,7 @@ class Recreator:
                 heappop(ranked)
                 continue
             if any(supply[index] < much for index, much, _ in content.taken):
-                # what was counted with has been taken: it is now worth less, so that it is worked out only here
+                # some of it was taken meanwhile
                 content = known[at] = self._content(option, space[option.kind], owner)
                 if content.score > panel:
                     heapreplace(ranked, ((panel - content.score) * chance[at], at))
@@ -462,7 +459,7 @@ class Recreator:
         supply, taken = self._supply, []
         self._work += CONTENT
         score, value, left = 0.0, 0, room
-        barred = used = self._barred[owner]
+        used = self._barred[owner]
         worth, values, narrowest = self._worth, self._values, option.narrowest
         for index, width, pieces, turned in option.order:
             if width > left or used >> index & 1:
@@ -479,7 +476,7 @@ class Recreator:
             left -= columns * width
             if left < narrowest:
                 break
-        return Content(score, value, room - left, tuple(taken), used ^ barred)
+        return Content(score, value, room - left, tuple(taken))
 
     def _take(self, content: Content) -> None:
         for index, number, _ in content.taken:

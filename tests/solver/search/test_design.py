@@ -18,6 +18,7 @@ from capacity.makeover.files_to_problem import size_problem
 from capacity.solver.effort import Effort
 from capacity.solver.filling.exact import fill
 from capacity.solver.search.design import design
+from capacity.solver.search.design_on_rows import design_on_rows
 
 
 def _checked(facts: Problem, factor: float = 0.2) -> tuple[int, int, int]:
@@ -114,3 +115,11 @@ def test_nothing_lies_over_a_rod_that_is_longer_than_the_longest_shelf() -> None
     wide = [bay for wall in found.layout.walls for bay in wall.bays if bay.width > facts.rules.max_shelf]
     assert wide
     assert all(opening.bottom < facts.top for bay in wide for opening in bay.openings)
+
+
+def test_the_smallest_sample_is_stored_in_full() -> None:
+    """A bulky suitcase of the least value is the last to find a place: it goes in only where it goes first."""
+    closet = closet_of(sample("six-foot-reach-in"))
+    facts = size_problem(closet, inventory_of("six-foot-reach-in", closet))
+    found = design_on_rows(facts, Effort())
+    assert (found.value, found.bound) == (facts.value_of_all, facts.value_of_all)
