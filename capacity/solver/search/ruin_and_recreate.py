@@ -2,10 +2,10 @@
 
 Each opening of a new bay is the one that holds the most value for its height among what has no place yet, its
 pieces taken in the order of value for width; what an opening would hold is worked out again only when it is the best
-and some of it was taken meanwhile (Minoux 1978, Optimization Techniques, 234-243). What stays without a place weighs more and more in these choices,
-until a layout is found that has room for it (weights as in guided local search; Voudouris and Tsang 1999, European
-Journal of Operational Research 113, 469-499; ruin and recreate: Schrimpf and others 2000, Journal of Computational
-Physics 159, 139-171). A layout is kept when it is worth no less.
+and some of it was taken meanwhile (Minoux 1978, Optimization Techniques, 234-243). What stays without a place weighs
+more and more in these choices, until a layout is found that has room for it (weights as in guided local search;
+Voudouris and Tsang 1999, European Journal of Operational Research 113, 469-499; ruin and recreate: Schrimpf and others
+2000, Journal of Computational Physics 159, 139-171). A layout is kept when it is worth no less.
 """
 
 from __future__ import annotations
