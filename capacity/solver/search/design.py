@@ -39,8 +39,8 @@ from capacity.solver.search.wall_parts import Divided, divide
 START_WORK, ROUND_WORK = 0.05, 0.05
 """Deterministic work to fill one of the rule of thumb's layouts where owners are apart, and to end a round."""
 
-FIRST_PATIENCE, PATIENCE, LAST_PATIENCE = 1500, 200, 1500
-"""Steps without a better layout after which the first answer, a round, and the last round end."""
+QUICK_PATIENCE, FIRST_PATIENCE, PATIENCE, LAST_PATIENCE = 60, 1500, 200, 1500
+"""Steps without a better layout after which the quick answer, the first, a round, and the last round end."""
 
 FIRST_SHARE = 0.3
 """Share of the work after which the first answer gives way to the bound and the rounds."""
@@ -285,6 +285,7 @@ class _Search:
     def _run(self) -> None:
         self._report()
         with self.effort.share(FIRST_SHARE):
+            self._accept(self.recreator.improve(self.best, QUICK_PATIENCE, self.effort, self.bound))
             self._better(self.best, FIRST_PATIENCE, spacings=0)
         if self._is_done or self.effort.is_over:
             return

@@ -44,6 +44,9 @@ HEIGHTS = 3
 LITTLE_GAIN = 1.0e-6
 """Least gain for which a pattern is added."""
 
+MOST_PATTERNS = 120
+"""Openings among which the integer program chooses, those that the relaxation would rather use first."""
+
 BayIndex = tuple[int, int]
 """Wall and bay, from 0."""
 
@@ -282,9 +285,9 @@ class Spacing:
     def choose(self, effort: Effort, nodes: int) -> Layout:
         """The layout with the best openings found; after `relax`."""
         least = value_of(self._problem, self._layout)
-        useful = {pattern for pattern, gain in self._found.items() if self._most + gain > least}
+        useful = sorted((-gain, pattern) for pattern, gain in self._found.items() if self._most + gain > least)
         program = PatternProgram(self._facts)
-        for pattern in sorted({*useful, *self._now}):
+        for pattern in sorted({*(pattern for _, pattern in useful[:MOST_PATTERNS]), *self._now}):
             program.add(pattern)
         chosen = program.choose(Counter(self._now), effort, nodes)
         return self._built(chosen) if chosen else self._layout
