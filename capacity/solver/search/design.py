@@ -42,7 +42,7 @@ START_WORK, ROUND_WORK = 0.05, 0.05
 QUICK_PATIENCE, FIRST_PATIENCE, PATIENCE, LAST_PATIENCE = 60, 1500, 200, 1500
 """Steps without a better layout after which the quick answer, the first, a round, and the last round end."""
 
-FIRST_SHARE = 0.3
+FIRST_SHARE = 0.4
 """Share of the work after which the first answer gives way to the bound and the rounds."""
 
 SEARCH_SHARE = 0.7
@@ -252,7 +252,7 @@ class _Search:
     def __init__(self, problem: Problem, effort: Effort, start: Layout, bound: int) -> None:
         self.problem = problem
         self.effort = effort
-        self.best = start
+        self.best = self._first = start
         self.value = value_of(problem, start)
         self.bound = bound
         self.random = random.Random(effort.seed)
@@ -285,8 +285,10 @@ class _Search:
     def _run(self) -> None:
         self._report()
         with self.effort.share(FIRST_SHARE):
-            self._accept(self.recreator.improve(self.best, QUICK_PATIENCE, self.effort, self.bound))
-            self._better(self.best, FIRST_PATIENCE, spacings=0)
+            # not from a layout to go on from: bays that were good on rows of holes keep the search where it is
+            quick = self.recreator.improve(self._first, QUICK_PATIENCE, self.effort, self.bound)
+            self._accept(quick)
+            self._better(quick, FIRST_PATIENCE, spacings=0)
         if self._is_done or self.effort.is_over:
             return
         self.choices = bound_choices(self.problem, self.master, self.effort, self.bound)
