@@ -382,7 +382,7 @@ class PileSearch:
         is_whole = over == 0 and area <= spare and all(taken[w] <= room_of[w] for w in taken)
         best, kept = now if is_whole else math.inf, list(self._bays)
         draw, moves = self._chance.random, self._moves()
-        for step in range(steps):
+        for step in range(steps if self._slots else 0):
             if step % LOOKS == 0:
                 effort.spend(STEP * LOOKS)
                 if effort.is_over:

@@ -129,3 +129,9 @@ def test_a_layout_with_a_bay_fewer_keeps_a_large_pile_whole() -> None:
     assert places_of(layout) == 2
     assert places_of(made) == 0
     assert len(made.walls[0].bays) < 3
+
+
+def test_where_no_opening_may_change_the_layout_stays() -> None:
+    facts = problem([thing(1, "stand", 2, 8, 10, 6)], [run("a", 30)])
+    empty = Layout((WallLayout("a", ()),))
+    assert PileSearch(facts, empty, PEOPLE, random.Random(0)).best(Effort(factor=0.1)) == empty
