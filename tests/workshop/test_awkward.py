@@ -13,8 +13,23 @@ from rebuilt_parts import faults
 from support.awkward import HOUSEHOLDS, household
 
 from capacity.__main__ import main
+from capacity.solver import effort
+from capacity.solver.effort import Effort
 
 
+@pytest.fixture
+def _cut_in_the_first_way(monkeypatch: pytest.MonkeyPatch) -> None:
+    """No search for fewer sheets: how boards are cut is tried elsewhere."""
+
+    def stopped() -> Effort:
+        made = Effort()
+        made.stop()
+        return made
+
+    monkeypatch.setattr(effort, "Effort", stopped)
+
+
+@pytest.mark.usefixtures("_cut_in_the_first_way")
 @pytest.mark.parametrize("name", HOUSEHOLDS)
 def test_the_packet_of_an_awkward_household(name: str, tmp_path: Path) -> None:
     folder = household(name, tmp_path / "home")
