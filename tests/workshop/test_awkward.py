@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import json
 import math
+import re
 from pathlib import Path
 
 import pypdf
@@ -27,6 +28,11 @@ def _cut_in_the_first_way(monkeypatch: pytest.MonkeyPatch) -> None:
         return made
 
     monkeypatch.setattr(effort, "Effort", stopped)
+
+
+def _heights_of_rods(run: str) -> list[str]:
+    """Where the list of places has the rods, from the floor, in a text without spaces."""
+    return re.findall(r"-\drod([0-9/']+\+?\"|[0-9]+mm)", run[run.rindex("Whereeachpilegoes") :])
 
 
 @pytest.mark.usefixtures("_cut_in_the_first_way")
@@ -60,6 +66,15 @@ def test_the_packet_of_an_awkward_household(name: str, tmp_path: Path) -> None:
         assert words in whole, words
     record = json.loads((folder / "build" / "parts.json").read_text())
     assert record["falls_short"]
+    run = "".join(whole.replace("\u200b", "").split())
+    assert "about3/4" not in run
+    rods = _heights_of_rods(run)
+    assert rods
+    assert '0"' not in rods
+    if name == "old house":  # its baseboard stays, and its board measures less than 23/32
+        assert "notchedoverit" in run
+        assert "baseboardwheretheuprightsstand" not in run
+        assert '0.703"' in run
 
 
 def test_a_metric_packet_speaks_of_no_inches_and_what_is_owned_is_not_bought(tmp_path: Path) -> None:
