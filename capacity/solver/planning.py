@@ -85,7 +85,7 @@ def make_plan(
         raise InputError(_too_large(problem.thing(row)) for row in error.rows) from None
     effort.answered()
     zones = zones_or_assumed(closet.person)
-    pursued = pursue(found, zones, effort, closet.wishes.prefer == "plywood")
+    pursued = pursue(found, zones, effort, closet.wishes.prefer == "plywood", problem.rules)
     found = pursued.design
     before, after = found.today, found.filling
     broken = [*violations(problem, after.layout), *filling_violations(problem, before.layout)]

@@ -18,7 +18,7 @@ from dataclasses import dataclass, replace
 from capacity.layout.exchange import PLACE
 from capacity.layout.fit_rules import violations
 from capacity.layout.layout import Layout, is_within_budget, panel_area, value_of, without_surplus
-from capacity.layout.problem import Problem
+from capacity.layout.problem import Problem, Rules
 from capacity.layout.reach_zones import Zone, inconvenience
 from capacity.layout.rows_of_holes import on_rows
 from capacity.layout.sketches import finish_within_budget
@@ -59,7 +59,13 @@ class Pursued:
     multiple_bound: int | None
 
 
-def pursue(found: Design, zones: Mapping[str, Zone], effort: Effort, prefers_plywood: bool = False) -> Pursued:
+def pursue(
+    found: Design,
+    zones: Mapping[str, Zone],
+    effort: Effort,
+    prefers_plywood: bool = False,
+    rules: Rules | None = None,
+) -> Pursued:
     """Keep the value of a layout and better it in all later goals, in their order.
 
     Parameters
@@ -72,18 +78,20 @@ def pursue(found: Design, zones: Mapping[str, Zone], effort: Effort, prefers_ply
         The budget.
     prefers_plywood
         Leave the multiple as it comes, and put no shelf more in than what is stored needs.
+    rules
+        The rules that bounds are for, where the design is held to stricter ones (rows of holes); None: its own.
     """
     problem, layout, reached = found.parts, found.in_parts.layout, 1000
     has_all = found.value == problem.value_of_all
     if has_all and not prefers_plywood:
         layout, reached = _roomier(found, effort)
     layout = _in_few_places(problem, layout, zones, effort, prefers_plywood)
-    last = gathered(problem, layout, zones, effort)
+    last = gathered(problem, layout, zones, effort, rules)
     for _ in range(TURNS):  # what lies where leaves other sizes free, and these other contents
         sized = in_few_sizes(problem, last.layout, zones, effort, not prefers_plywood)
         if sized == last.layout:
             break
-        last = gathered(problem, sized, zones, effort)
+        last = gathered(problem, sized, zones, effort, rules)
     if violations(problem, last.layout) or not found.value <= value_of(problem, last.layout) <= found.bound:
         msg = f"the later goals spoiled the layout: {violations(problem, last.layout)}"
         raise AssertionError(msg)

@@ -9,10 +9,10 @@ from __future__ import annotations
 import random
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from capacity.layout.layout import Layout
-from capacity.layout.problem import OpeningKind, Problem
+from capacity.layout.problem import OpeningKind, Problem, Rules
 from capacity.layout.reach_zones import Zone
 from capacity.layout.towers import each_alone, room_of, towers_of
 from capacity.solver.effort import Effort
@@ -72,7 +72,9 @@ class Gathered:
     least_inconvenience: int
 
 
-def gathered(problem: Problem, layout: Layout, zones: Mapping[str, Zone], effort: Effort) -> Gathered:
+def gathered(
+    problem: Problem, layout: Layout, zones: Mapping[str, Zone], effort: Effort, rules: Rules | None = None
+) -> Gathered:
     """Put the stored pieces into the same openings in few places and where they are reached most easily.
 
     Parameters
@@ -83,6 +85,8 @@ def gathered(problem: Problem, layout: Layout, zones: Mapping[str, Zone], effort
         Zones of reach by the owner's name in lower case (`reach_zones.zones_of`).
     effort
         The budget.
+    rules
+        The rules that the bounds are for, where the problem has stricter ones (rows of holes); None: those it has.
 
     Notes
     -----
@@ -96,13 +100,16 @@ def gathered(problem: Problem, layout: Layout, zones: Mapping[str, Zone], effort
         contents.update(program.contents())
         found.append(program)
     # what may be stored in two ways might lie better in openings of another kind, of which no program knows
-    is_proven = not problem.has_choices
+    is_proven, filled, bounding = not problem.has_choices, layout.holding(contents), found
+    if rules not in (None, problem.rules):
+        own = replace(problem, rules=rules)
+        bounding = [PlacingProgram(own, filled, kind, zones) for kind in OpeningKind]
     return Gathered(
-        layout.holding(contents),
+        filled,
         sum(program.places for program in found),
-        sum(program.least_places(effort) for program in found) if is_proven else 0,
+        sum(program.least_places(effort) for program in bounding) if is_proven else 0,
         sum(program.trouble for program in found),
-        sum(program.least_trouble(effort) for program in found) if is_proven else 0,
+        sum(program.least_trouble(effort) for program in bounding) if is_proven else 0,
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import product
 
 import pytest
@@ -90,3 +91,13 @@ def test_places_count_openings_less_one_and_piles_in_several_by_pile() -> None:
     )
     assert places_of(layout) == 2
     assert piles_in_several(layout) == 1
+
+
+def test_bounds_of_openings_held_to_rows_of_holes_are_those_of_the_rules_that_they_are_for() -> None:
+    """Nine inches count for 7 1/4 on rows 4 in apart: six lie on each other there, and all eight at free heights."""
+    free = problem([thing(1, "stack", 8, 20, 12, 1, most=8)], [run("a", 30)])
+    held = replace(free, rules=replace(free.rules, pitch=4 * INCH))
+    layout = _shelves(held, (4, 14)).holding({(0, 0, 0): (Holding(1, 6),), (0, 0, 1): (Holding(1, 2),)})
+    assert filling_violations(free, layout) == ()
+    assert gathered(held, layout, PEOPLE, Effort()).least_places == 1
+    assert gathered(held, layout, PEOPLE, Effort(), free.rules).least_places == 0
