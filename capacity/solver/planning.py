@@ -124,7 +124,7 @@ def make_plan(
                 stored=problem.told(change.stored)[1],
                 bound=problem.told_bound(change.stored, change.bound)[1],
             )
-            for change in what_would_it_take(found, effort)
+            for change in what_would_it_take(found, effort, problem.rules)
         ),
         value=PlanValue(stored=stored, all=problem.told(problem.value_of_all)[1], bound=bound, status=status),
         goals=(

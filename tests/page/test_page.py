@@ -56,7 +56,7 @@ def test_every_step_opens_on_every_sample(opened: Open, plans: dict[str, Plan], 
     assert headline(plans[sample]) in said(turn_to(page, "fit"))
     turn_to(page, "compare")
     assert page.header[0].value == headline(plans[sample])
-    assert len(page.get("plotly_chart")) == 5  # wide, two narrow, and the gain by kind and by owner
+    assert len(page.get("plotly_chart")) == 3  # the picture for this width, and the gain by kind and by owner
     assert not page.error
     assert not page.warning
 
@@ -102,7 +102,7 @@ def test_compare_says_when_the_layout_is_stale_and_draws_it_as_it_was(opened: Op
     assert page.header[0].value == headline(plan)
     assert "The count or the closet has changed since this layout was found." in said(page)
     assert page.button(key="compare_fit").label == "Find a new layout"
-    assert len(page.get("plotly_chart")) == 5
+    assert len(page.get("plotly_chart")) == 3
     (copy / "inventory.csv").write_text("what,count\njeans,3\n")
     page.run()
     assert "it is not drawn" in said(page)

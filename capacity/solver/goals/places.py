@@ -101,9 +101,9 @@ def gathered(
         found.append(program)
     # what may be stored in two ways might lie better in openings of another kind, of which no program knows
     is_proven, filled, bounding = not problem.has_choices, layout.holding(contents), found
-    if rules not in (None, problem.rules):
-        own = replace(problem, rules=rules)
-        bounding = [PlacingProgram(own, filled, kind, zones) for kind in OpeningKind]
+    own = problem if rules is None else replace(problem, rules=rules)
+    if own != problem or problem.rules.owners_apart:
+        bounding = [PlacingProgram(own, filled, kind, zones, keeps_owners=False) for kind in OpeningKind]
     return Gathered(
         filled,
         sum(program.places for program in found),

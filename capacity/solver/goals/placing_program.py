@@ -78,16 +78,23 @@ class _Rows:
 class PlacingProgram:
     """The openings of one kind with what lies in them, bettered a few openings at a time.
 
-    Where bays belong to owners each bay keeps its own.
+    Where bays belong to owners each bay keeps its own, unless it is made for a bound (`keeps_owners`).
     """
 
-    def __init__(self, problem: Problem, layout: Layout, kind: OpeningKind, zones: Mapping[str, Zone]) -> None:
+    def __init__(
+        self,
+        problem: Problem,
+        layout: Layout,
+        kind: OpeningKind,
+        zones: Mapping[str, Zone],
+        keeps_owners: bool = True,
+    ) -> None:
         self.slots: dict[OpeningIndex, Slot] = {}
         self.held: Held = {}
         self._rows_of = [thing.row for thing in problem.things]
         index_of = {row: index for index, row in enumerate(self._rows_of)}
         groups = each_alone(problem)
-        prices, owners = PriceList(problem, zones), _owners_of(problem, layout)
+        prices, owners = PriceList(problem, zones), _owners_of(problem, layout) if keeps_owners else {}
         towers: dict[Site, tuple[Tower, ...]] = {}
         for w, b, o, bay, opening in layout.openings():
             if opening.kind is not kind:

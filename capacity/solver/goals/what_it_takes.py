@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from capacity.layout.layout import is_within_budget, value_of
-from capacity.layout.problem import Problem, Run
+from capacity.layout.problem import Problem, Rules, Run
 from capacity.solver.effort import Effort
 from capacity.solver.filling.exact import placeable
 from capacity.solver.relaxation.value_bound import bound_choices, design_master
@@ -35,12 +35,17 @@ class WishChange:
     bound: int
 
 
-def what_would_it_take(found: Design, effort: Effort) -> tuple[WishChange, ...]:
+def what_would_it_take(found: Design, effort: Effort, rules: Rules | None = None) -> tuple[WishChange, ...]:
     """Changes that store more than the design does, best first; empty when everything has a place.
 
     Each is searched from the design at hand for a counted number of steps, so `stored` is certain to be possible,
-    and bounded over all layouts, so that more than `bound` is certain not to be.
+    and bounded over all layouts, so that more than `bound` is certain not to be. `rules` are those of the folder, where
+    the design is held to stricter ones (rows of holes); None: its own.
     """
+    if rules is not None:
+        whole, parts = found.divided.whole, found.divided.problem
+        divided = replace(found.divided, whole=replace(whole, rules=rules), problem=replace(parts, rules=rules))
+        found = replace(found, divided=divided)
     problem = found.parts
     if found.value >= problem.value_of_all:
         return ()
