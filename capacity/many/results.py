@@ -23,6 +23,9 @@ COLUMNS = (
 """Pieces owned, stored today and in the layout; its value, bound and status; checks that fall short; what it takes."""
 
 
+MOST_SEARCHED = 60
+"""With more boards in an order it is cut in the first way that is found."""
+
 WHOLE = ("pieces", "before", "stored", "value", "bound", "value_of_all", "short", "sheets")
 
 
@@ -95,7 +98,7 @@ def cut_together(tasks: Sequence[Task], done: dict[str, Result]) -> Iterator[Cut
     """Cut the panels of all closets that buy the same sheets as one order."""
     from capacity.solver.effort import Effort
     from capacity.workshop.cutting.cutting_plan import Blank, Saw, Stock
-    from capacity.workshop.cutting.least_cost import cut
+    from capacity.workshop.cutting.least_cost import cut, cut_at_once
 
     alike: dict[str, list[tuple[int, Result]]] = {}
     for number, task in enumerate(tasks, start=1):
@@ -107,7 +110,9 @@ def cut_together(tasks: Sequence[Task], done: dict[str, Result]) -> Iterator[Cut
             continue
         how: dict[str, Any] = json.loads(stock)
         blanks = [Blank(f"{number} {board[0]}", *board[1:]) for number, result in several for board in result["boards"]]
-        plan = cut(blanks, [Stock(*item) for item in how["stocks"]], Saw(how["kerf"], how["trim"]), Effort())
+        stocks, saw = [Stock(*item) for item in how["stocks"]], Saw(how["kerf"], how["trim"])
+        is_large = len(blanks) > MOST_SEARCHED
+        plan = cut_at_once(blanks, stocks, saw) if is_large else cut(blanks, stocks, saw, Effort())
         dearest = max(item[3] for item in how["stocks"])
         alone = sum(result["row"]["panel_sheets"] for _, result in several)
         yield CutTogether(len(several), alone, len(plan.layouts), -(-plan.bound // dearest))

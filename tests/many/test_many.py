@@ -203,3 +203,13 @@ def test_what_costs_more_and_stores_no_more_is_not_on_the_frontier() -> None:
     for text in drawing.texts():
         assert text.extent.left >= 0
         assert text.extent.right <= drawing.width
+
+
+def test_a_large_order_is_cut_in_the_first_way_found_with_a_bound_by_its_area() -> None:
+    tasks = _tasks("a", "b")
+    stock = json.dumps({"stocks": [["full", 96, 48, 100]], "kerf": 0, "trim": 0, "thickness": 1})
+    boards = [[f"P{number}", 24, 24, True] for number in range(40)]  # eight to a sheet
+    done = {t.digest: {"row": {"panel_sheets": 5}, "boards": boards, "stock": stock, "plan": None} for t in tasks}
+    (found,) = cut_together(tasks, done)
+    assert (found.closets, found.alone, found.together, found.least) == (2, 10, 10, 10)
+    assert found.words.endswith("10 cut together (and no fewer), which saves 0.")

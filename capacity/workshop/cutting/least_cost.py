@@ -6,7 +6,9 @@ many of each; the choice is laid out and sawn again by the checker of `cutting` 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
+from fractions import Fraction
 
 from capacity.solver.effort import Effort
 from capacity.workshop.cutting.cutting_plan import Blank, CuttingPlan, FirstCut, Saw, Stock, cost_of, cutting_faults
@@ -93,6 +95,27 @@ def cut(
         raise AssertionError(msg)
     cost = cost_of(layout.stock for layout in layouts)
     return CuttingPlan(layouts, cost, min(bound, cost))
+
+
+def cut_at_once(pieces: Sequence[Blank], stocks: Sequence[Stock], saw: Saw) -> CuttingPlan:
+    """Cut all pieces in the first way that is found, without a search; the bound is that of their area.
+
+    For orders of hundreds of pieces. Parameters and errors as for `cut`.
+    """
+    types = types_of(pieces)
+    frames = frames_of(types, stocks, saw, BOTH)
+    plans = [first_fit(frames, types, only) for only in (None, *range(len(frames)))]
+    found = [plan for plan in plans if plan is not None]
+    if not found:
+        raise DoesNotFitError(types[0].labels[0])
+    layouts = lay_out(frames, types, min(found, key=lambda plan: _rank(frames, plan)), saw)
+    faults = list(cutting_faults(pieces, layouts, saw))
+    if faults:
+        msg = "the checker refuses the cutting: " + "; ".join(faults)
+        raise AssertionError(msg)
+    area = sum(piece.length * piece.width for piece in pieces)
+    cheapest = min(Fraction(stock.cost, stock.length * stock.width) for stock in stocks)
+    return CuttingPlan(layouts, cost_of(layout.stock for layout in layouts), math.ceil(area * cheapest))
 
 
 def _cost(frames: Sequence[SheetFrame], chosen: Sequence[ChosenSheet]) -> int:
