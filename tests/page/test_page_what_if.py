@@ -51,6 +51,6 @@ def test_each_answer_stands_in_the_table_with_a_picture(page: AppTest, small: Pa
     assert not page.exception
     assert not page.error
     found = next(table.value for table in page.table if "likely cost" in table.value.columns)
-    assert list(found["what"]) == ["counts 1", "counts 2"]
+    assert list(found["what"]) == ["More to store 1", "More to store 2"]
     assert all(" of " in cell for cell in found["pieces"])
     assert {path.name: path.read_bytes() for path in small.iterdir() if path.is_file()} == before

@@ -87,7 +87,7 @@ def show(household: Household) -> None:
     for line in "" if is_running else SWEEP.failure(folder).splitlines():
         st.error(plain(line))
     if not is_running:
-        _answers(folder / HIDDEN / INTO)
+        _answers(folder / HIDDEN / INTO, {question.key: words for words, question in known.items()})
 
 
 def _fault(folder: Path, variations: list[str]) -> str:
@@ -120,14 +120,14 @@ def _watch(folder: Path) -> None:
     st.button("Stop", key="if_stop", on_click=SWEEP.stop, args=(folder,), disabled=is_stopping)
 
 
-def _answers(into: Path) -> None:
+def _answers(into: Path, words: Mapping[str, str]) -> None:
     try:
         table = pd.read_csv(into / TABLE)
     except (OSError, ValueError):
         return
     rows = [
         {
-            "what": str(row["closet"]).partition(": ")[2] or "as it is",
+            "what": ", ".join(f"{words[key]} {row[key]}" for key in words if key in row),
             "pieces": _words(row, "{stored:.0f} of {pieces:.0f}"),
             "likely cost": _words(row, "{currency}{cost_low:,.0f} to {cost_high:,.0f}"),
             "sheets": _words(row, "{sheets:.0f}"),
