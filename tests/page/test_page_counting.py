@@ -52,7 +52,7 @@ class Fingers:
 
     def tap(self, name: str, times: int = 1) -> None:
         """Tap the tile of that name."""
-        button = self.page.locator(".more").filter(has=self.page.get_by_text(name, exact=True))
+        button = self.page.locator(".more:enabled").filter(has=self.page.get_by_text(name, exact=True))
         for _ in range(times):
             button.tap()
             self.taps += 1
@@ -105,3 +105,27 @@ def test_a_mixed_closet_of_88_things_is_counted_with_few_taps(windows: Windows, 
     found = {owner: {p.kind: p.count for p in counted.piles if (p.owner or "shared") == owner} for owner in CLOSET}
     assert found == CLOSET
     assert (fingers.taps, fingers.keys) == (71, 4)
+
+
+PRESS_ON_AFTER_CHOOSING = """() => {
+  const tiles = [...document.querySelectorAll("*")].map((part) => part.shadowRoot?.querySelector(".more"));
+  const shirt = tiles.find((more) => more?.querySelector(".name").textContent === "shirt");
+  [...document.querySelectorAll(".st-key-count_owner input")][1].click();
+  shirt.click();
+  return [shirt.disabled, shirt.querySelector(".count").textContent];
+}"""
+"""Chooses the second person and goes on pressing before the page has had time to answer."""
+
+
+def test_a_press_right_after_another_person_was_chosen_goes_to_nobody(windows: Windows, tmp_path: Path) -> None:
+    folder = make_empty(tmp_path, "ours")
+    (folder / "closet.toml").write_text('[[person]]\nname = "Ida"\n[[person]]\nname = "Tom"\n')
+    page = windows.open(folder, "count")
+    fingers = Fingers(page)
+    fingers.tap("shirt", 2)
+    assert page.evaluate(PRESS_ON_AFTER_CHOOSING) == [True, "2"]
+    expect(page.get_by_role("button", name="shirt 2")).to_have_count(0)  # Ida's tiles have gone
+    fingers.tap("shirt", 3)
+    _comes_to(folder, 5)
+    counted = read_inventory(folder / "inventory.csv", "in")
+    assert {(pile.owner, pile.kind): pile.count for pile in counted.piles} == {("Ida", "shirt"): 2, ("Tom", "shirt"): 3}

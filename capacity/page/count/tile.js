@@ -5,6 +5,12 @@
 // seen yet is added to the count that it sent, so the number shown is always what the disk says and the presses
 // under way, whoever else counts. A page that was started anew does not know this tile: it is told once more what
 // the old one (`page`) had seen, and which count (`base`) it had answered.
+//
+// When another person is chosen the tiles of the last one stand there until the page has drawn the next: they take no
+// press from the moment of the choice, or it would go to the wrong person, or to a tile that is about to go.
+const chosenPerson = () =>
+  [...document.querySelectorAll(".st-key-count_owner input")].findIndex((input) => input.checked);
+
 export default function ({ data, parentElement, setStateValue }) {
   const part = (name) => parentElement.querySelector("." + name);
   const more = part("more"), less = part("less"), exact = part("exact");
@@ -16,6 +22,11 @@ export default function ({ data, parentElement, setStateValue }) {
       typed: null, serial: 0, focused: 0, entered: "", // what was typed, and over which count
       sent: 0,
     };
+    const chosen = () => {
+      if (!parentElement.isConnected) document.removeEventListener("change", chosen);
+      else tile.draw();
+    };
+    document.addEventListener("change", chosen);
   }
   tile.data = data;
   const isKnown = data.token === tile.token;
@@ -27,14 +38,17 @@ export default function ({ data, parentElement, setStateValue }) {
   }
 
   const shown = () => Math.max(0, Math.min(tile.data.most, tile.data.count + tile.presses - tile.seen));
-  const draw = () => {
+  const isLeft = () => ![tile.data.person, -1].includes(chosenPerson());
+  const draw = tile.draw = () => {
     const count = shown();
+    const left = isLeft();
     part("name").textContent = tile.data.name;
     part("about").textContent = tile.data.note;
     part("tile").classList.toggle("ready", count === 0);
     part("count").textContent = count;
-    less.disabled = count === 0;
-    more.disabled = count === tile.data.most;
+    less.disabled = left || count === 0;
+    more.disabled = left || count === tile.data.most;
+    exact.disabled = left;
     less.setAttribute("aria-label", "One less of " + tile.data.name);
     exact.setAttribute("aria-label", "Number of " + tile.data.name);
     if (parentElement.activeElement !== exact) exact.value = count;
@@ -45,7 +59,7 @@ export default function ({ data, parentElement, setStateValue }) {
     setStateValue("said", { token, presses, seen, base, page, typed, sent });
   };
   const press = (step) => {
-    if (shown() + step < 0 || shown() + step > tile.data.most) return;
+    if (isLeft() || shown() + step < 0 || shown() + step > tile.data.most) return;
     tile.presses += step;
     draw();
     send();

@@ -43,7 +43,9 @@ class Said:
     typed: Typed | None
 
 
-def tile(key: str, name: str, count: int, most: int, heard: Callable[[], None], note: str = "") -> None:
+def tile(
+    key: str, name: str, count: int, most: int, heard: Callable[[], None], person: int = 0, note: str = ""
+) -> None:
     """Draw one tile.
 
     Parameters
@@ -56,6 +58,8 @@ def tile(key: str, name: str, count: int, most: int, heard: Callable[[], None], 
         Pieces on disk now, and the most that there may be.
     heard
         Called before the page is drawn again whenever the tile has said something.
+    person
+        Whose it is: the place among the persons to choose from; it takes presses only while that one is chosen.
     note
         What else is said of the pile, in small letters.
     """
@@ -67,6 +71,7 @@ def tile(key: str, name: str, count: int, most: int, heard: Callable[[], None], 
             "note": note,
             "count": count,
             "most": most,
+            "person": person,
             "page": _this_page(),
             "token": token,
             "seen": presses,

@@ -68,6 +68,8 @@ class TilePile:
     name: str
     kind: str = ""
     owner: str | None = None
+    person: int = 0
+    """The place of whose things are counted among those to choose from."""
 
     @property
     def key(self) -> str:
@@ -92,12 +94,12 @@ class TilePile:
 def show(household: Household, places: Places) -> None:
     """Draw whose things are counted, and the tiles of that person."""
     inventory = household.inventory
-    owner = _whose(household)
+    owner, person = _whose(household)
     ready = _ready(owner, inventory, household.closet)
     mine = [pile for pile in inventory.piles if pile.owner == owner] if inventory is not None else []
-    drawn = {kind: TilePile(0, kind, kind, owner) for kind in ready}
+    drawn = {kind: TilePile(0, kind, kind, owner, person) for kind in ready}
     firsts = {pile.row for item in drawn.values() if (pile := item.found(inventory)) is not None}
-    others = [TilePile(pile.row, pile.name) for pile in mine if pile.row not in firsts]
+    others = [TilePile(pile.row, pile.name, person=person) for pile in mine if pile.row not in firsts]
     with st.container(gap="xsmall", key="tally"):
         for item in (*others[:MOST_TILES], *drawn.values()):
             with st.container(gap="xsmall"):  # what a tile has to say stays with it, also in two columns
@@ -106,8 +108,8 @@ def show(household: Household, places: Places) -> None:
         st.caption(f"{len(others) - MOST_TILES} more piles stand in the table below only.")
 
 
-def _whose(household: Household) -> str | None:
-    """Whose things are counted now, None for what belongs to nobody in particular; somebody may be added."""
+def _whose(household: Household) -> tuple[str | None, int]:
+    """Whose things are counted now, None for nobody's in particular, and the place in the choice; more may be added."""
     owners: list[str | None] = [*owners_of(household), None]
     if "count_shown" in st.session_state:  # a pile just added is on the screen, also another owner's
         shown = st.session_state.pop("count_shown")
@@ -125,7 +127,7 @@ def _whose(household: Household) -> str | None:
         )
         with st.popover("Add a person"):
             st.text_input("Name", key="count_person", max_chars=LONGEST_NAME, on_change=_add_person)
-    return owners[chosen]
+    return owners[chosen], chosen
 
 
 def _add_person() -> None:
@@ -168,7 +170,7 @@ def _tile(folder: Path, units: Units, item: TilePile, places: Places) -> None:
     with st.container(horizontal=True, wrap=False, vertical_alignment="center", gap="xsmall"):
         heard = partial(_heard, folder, units, item)
         with st.container(width="stretch"):
-            tile(item.key, name, 0 if pile is None else pile.count, MOST_PIECES, heard, note)
+            tile(item.key, name, 0 if pile is None else pile.count, MOST_PIECES, heard, item.person, note)
         if pile is not None:
             opens = st.button(
                 "…", key=f"open_{item.key}", help=f"Size, use, owner, measures of {plain(name)}", width=44
