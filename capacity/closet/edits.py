@@ -43,7 +43,8 @@ def _mentions(data: dict[str, Any], name: Any) -> list[SettingPath]:
     """Every setting that names a wall, in order."""
     settings: tuple[tuple[SettingPath, str], ...] = (
         (("wall",), "corner"), (("before",), "wall"), (("built",), "wall"), (("lamp",), "wall"),
-        (("wishes", "bay"), "wall"), (("wishes", "drawers"), "wall"), (("wishes", "keep_to"), "wall"),
+        (("wishes", "bay"), "wall"), (("wishes", "drawers"), "wall"), (("wishes", "unit"), "wall"),
+        (("wishes", "keep_to"), "wall"),
     )  # fmt: skip
     found: list[SettingPath] = [
         (*table, at, key)

@@ -49,6 +49,19 @@ class WishedBay(BayPlace):
     bottom: Position = Ticks(0)
 
 
+class OwnUnit(BayPlace):
+    """A chest, a tower of drawers or baskets that is owned already and stands on the floor in a bay that must be.
+
+    `width`, `depth` and `height` are its own, outside; `what` is its name. The bay is wider by the play, and begins
+    over it with hand room between. What lies in it is no part of the count.
+    """
+
+    what: Name
+    width: Thick
+    depth: Thick
+    height: Thick
+
+
 class Drawers(BayPlace):
     """A bank of drawers in a bay that must be: how many, and the clear height of the opening of each."""
 
@@ -126,6 +139,7 @@ class Wishes(Table):
     pitch: NeedOrAuto = Field(default="auto", validate_default=True)
     bay: Annotated[tuple[WishedBay, ...], Field(max_length=MOST_PLACES)] = ()
     drawers: Annotated[tuple[Drawers, ...], Field(max_length=MOST_PLACES)] = ()
+    unit: Annotated[tuple[OwnUnit, ...], Field(max_length=MOST_PLACES)] = ()
     must: Annotated[tuple[Must, ...], Field(max_length=MOST_PLACES)] = ()
     keep_to: Annotated[tuple[KeepTo, ...], Field(max_length=MOST_PLACES)] = ()
 
@@ -133,6 +147,28 @@ class Wishes(Table):
     def fixed_pitch(self) -> Ticks:
         """The distance of rows of holes that every shelf stands on; 0: none, or only where they cost nothing."""
         return Ticks(0) if self.pitch == "auto" else self.pitch
+
+    @property
+    def bays(self) -> tuple[tuple[str, WishedBay], ...]:
+        """Every bay that must be, banks of drawers aside, with its place in the file: those of own units too."""
+        mark, least = max(1, self.round), self.min_bay
+        return (
+            *((f"[[wishes.bay]] {number}", bay) for number, bay in enumerate(self.bay, start=1)),
+            *(
+                (
+                    f"[[wishes.unit]] {number}",
+                    WishedBay.model_construct(
+                        wall=unit.wall,
+                        left=unit.left,
+                        width=Ticks(max(least, -(-(unit.width + self.play) // mark) * mark)),
+                        kind=None,
+                        rod=(),
+                        bottom=Ticks(max(self.toe_kick, -(-(unit.height + self.gap) // mark) * mark)),
+                    ),
+                )
+                for number, unit in enumerate(self.unit, start=1)
+            ),
+        )
 
     @property
     def spare_share(self) -> Fraction:

@@ -7,7 +7,7 @@ is after are drawn by the same function, and `before_and_after` puts both on one
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Literal
 
@@ -40,7 +40,7 @@ from capacity.drawings.labels import (
 )
 from capacity.drawings.pile_drawing import arranged, dressed, heaped
 from capacity.drawings.silhouettes import standing_person
-from capacity.drawings.text_places import first_free
+from capacity.drawings.text_places import first_free, in_box
 from capacity.layout.layout import Bay, Layout, panels_of
 from capacity.layout.problem import OpeningKind, Problem, Run
 from capacity.layout.reach_zones import zones_of
@@ -135,7 +135,7 @@ def elevation(problem: Problem, inventory: Inventory, side: Side, wall: int, vie
     run = problem.runs[wall]
     bays = side.layout.walls[wall].bays
     highest = max(run.ceiling_left, run.ceiling_right)
-    shapes: list[Shape] = [*_room(run), *_blocked(run, view)]
+    shapes: list[Shape] = [*_room(run), *blocked_parts(run, view)]
     if side.is_built:
         shapes += _lost_to_corners(problem, side.layout, wall, view)
     shapes += carcass(problem, run, bays) if side.is_built else old_carcass(bays)
@@ -267,11 +267,18 @@ def _room(run: Run) -> Iterator[Shape]:
     yield Line(0, run.ceiling_left, run.width, run.ceiling_right, Style.WALL)
 
 
-def _blocked(run: Run, view: View) -> Iterator[Shape]:
+def blocked_parts(run: Run, view: View, start: int = 0, end: int | None = None) -> Iterator[Shape]:
+    """What stands in the way on a wall, or on the part of it between two places, hatched and named."""
     for box in run.blocked:
-        extent = Extent(box.left, box.bottom, min(box.right, run.width), box.top)
+        extent = Extent(max(start, box.left), box.bottom, min(box.right, run.width if end is None else end), box.top)
+        if extent.right <= extent.left:
+            continue
         yield Rectangle(extent.left, extent.bottom, extent.right - extent.left, box.top - box.bottom, Style.BLOCKED)
         yield from hatch(extent, view.ems(0.6))
+        if box.name and not view.is_bare:
+            text = in_box(extent, [box.name, box.name.replace(" ", "\n")], view.letter, view.letter // 8)
+            if text is not None:
+                yield replace(text, plate=True)
 
 
 def _lost_to_corners(problem: Problem, layout: Layout, wall: int, view: View) -> Iterator[Shape]:

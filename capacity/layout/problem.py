@@ -92,12 +92,13 @@ class Thing:
 
 @dataclass(frozen=True, slots=True)
 class BlockedPart:
-    """A part of a wall where nothing may be built: `left` to `right`, `bottom` to `top` [ticks]."""
+    """A part of a wall where nothing may be built: `left` to `right`, `bottom` to `top` [ticks]; `name` is shown."""
 
     left: int
     right: int
     bottom: int
     top: int
+    name: str = ""
 
 
 @dataclass(frozen=True, slots=True, order=True)

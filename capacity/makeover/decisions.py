@@ -27,7 +27,7 @@ def fixed_bays(closet: Closet, problem: Problem) -> tuple[FixedBay, ...]:
     def placed(bay: BayPlace) -> FixedBay:
         return FixedBay(index[bay.wall], bay.left, bay.width, problem.runs[index[bay.wall]].depth)
 
-    wished = (_as_wished(problem, bay, placed(bay)) for bay in closet.wishes.bay)
+    wished = (_as_wished(problem, bay, placed(bay)) for _, bay in closet.wishes.bays)
     banks = (
         replace(
             placed(bank),
@@ -52,11 +52,12 @@ def _as_wished(problem: Problem, bay: WishedBay, item: FixedBay) -> FixedBay:
 
 
 def kept_free(closet: Closet, wall: Wall) -> tuple[BlockedPart, ...]:
-    """What stays free under the bays of a wall that begin higher than on the floor."""
-    bays = () if closet.wishes.keep_bays else closet.wishes.bay
+    """What stays free under the bays of a wall that begin higher than on the floor, an own unit in it or not."""
+    bays = () if closet.wishes.keep_bays else closet.wishes.bays
+    names = {f"[[wishes.unit]] {number}": unit.what for number, unit in enumerate(closet.wishes.unit, start=1)}
     return tuple(
-        BlockedPart(bay.left, bay.left + bay.width, 0, bay.bottom)
-        for bay in bays
+        BlockedPart(bay.left, bay.left + bay.width, 0, bay.bottom, names.get(place, ""))
+        for place, bay in bays
         if bay.wall == wall.name and bay.bottom
     )
 
@@ -166,12 +167,14 @@ def bay_faults(closet: Closet) -> Iterator[tuple[str, str]]:
     if wishes.keep_bays and not closet.standing:
         yield "[wishes] keep_bays", "there are no bays to keep; write today's bays as [[before]]"
     bays = [
-        *((f"[[wishes.bay]] {number}", bay) for number, bay in enumerate(wishes.bay, start=1)),
+        *wishes.bays,
         *((f"[[wishes.drawers]] {number}", bank) for number, bank in enumerate(wishes.drawers, start=1)),
     ]
     if wishes.keep_bays and bays:
-        name = "[[wishes.bay]]" if wishes.bay else "[[wishes.drawers]]"
-        yield name, "cannot be wished for while keep_bays keeps today's bays; take one of the two out"
+        yield (
+            bays[0][0].partition(" ")[0],
+            "cannot be wished for while keep_bays keeps today's bays; take one of the two out",
+        )
         return
     walls = {wall.name: wall for wall in closet.wall}
     seen: list[tuple[str, int, int]] = []
@@ -203,6 +206,7 @@ def bay_faults(closet: Closet) -> Iterator[tuple[str, str]]:
                 words = f"{show(between)} is between it and another bay that must be: make that {one}, for one upright"
                 yield f"{place}, left", f"{words}, or {two} at least, for two"
         seen.append((bay.wall, bay.left - thick, bay.left + bay.width + thick))
+        yield from _unit_faults(closet, place, wall)
         for blocked in wall.blocked:
             right = blocked.left + blocked.width
             inside = bay.left <= blocked.left and right <= bay.left + bay.width
@@ -211,9 +215,24 @@ def bay_faults(closet: Closet) -> Iterator[tuple[str, str]]:
     yield from _corner_faults(closet)
 
 
+def _unit_faults(closet: Closet, place: str, wall: Wall) -> Iterator[tuple[str, str]]:
+    """An own unit that would stick out, or would stand in a blocked part."""
+    if not place.startswith("[[wishes.unit]]"):
+        return
+    unit = closet.wishes.unit[int(place.rpartition(" ")[2]) - 1]
+    behind = closet.baseboard.thickness if closet.baseboard is not None and closet.baseboard.keep else 0
+    if unit.depth + behind > wall.depth:
+        kept = f" and the baseboard behind it {closet.show(behind)}" if behind else ""
+        words = f"it is {closet.show(unit.depth)} deep{kept}, and its wall {closet.show(wall.depth)}"
+        yield f"{place}, depth", f"{words}; deepen the wall or put it elsewhere"
+    for box in wall.blocked:
+        if box.left < unit.left + unit.width and unit.left < box.left + box.width and box.bottom < unit.height:
+            yield f"{place}, left", f"it would stand in the blocked part at {closet.show(box.left)}"
+
+
 def _corner_faults(closet: Closet) -> Iterator[tuple[str, str]]:
     """A corner between two bays that must be, of which either would take the other's place."""
-    must_be = (*closet.wishes.bay, *closet.wishes.drawers)
+    must_be = (*(bay for _, bay in closet.wishes.bays), *closet.wishes.drawers)
     access, thick = closet.wishes.corner_access, closet.panel.thickness
     walls = {wall.name: wall for wall in closet.wall}
     for wall in closet.wall:
@@ -225,16 +244,18 @@ def _corner_faults(closet: Closet) -> Iterator[tuple[str, str]]:
         cuts_next = any(bay.wall == following.name and bay.left - thick < wall.depth + access for bay in must_be)
         if cuts_first and cuts_next:
             yield (
-                "[[wishes.bay]]" if closet.wishes.bay else "[[wishes.drawers]]",
+                closet.wishes.bays[0][0].partition(" ")[0] if closet.wishes.bays else "[[wishes.drawers]]",
                 f'both walls of the corner "{wall.name}", "{following.name}" must have a bay in it; move one of them',
             )
 
 
 def opening_faults(closet: Closet, problem: Problem) -> Iterator[Fault]:
     """Bays that must be and cannot be built as they are wished for: drawers, rods, kinds and where they begin."""
-    wished = [(f"[[wishes.bay]] {number}", bay) for number, bay in enumerate(closet.wishes.bay, start=1)]
+    wished = closet.wishes.bays
     for (place, bay), item in zip(wished, problem.fixed, strict=False):
         for name, words in _bay_wrong(closet, problem, bay, item):
+            if place.startswith("[[wishes.unit]]") and name == "bottom":  # of which the file says only the height
+                name, words = "height", words.replace(" leaves", ", with hand room over it, leaves", 1)
             yield Fault(FILE_NAME, f"{place}, {name}", words)
     for number, item in enumerate(problem.fixed[len(wished) :] if closet.wishes.drawers else (), start=1):
         for name, words in _bank_wrong(closet, problem, item):

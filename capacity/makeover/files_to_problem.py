@@ -134,7 +134,7 @@ def _run(wall: Wall, closet: Closet) -> Run:
         ceiling_left=min(left, closet.ceiling) - lifted,
         ceiling_right=min(right, closet.ceiling) - lifted,
         blocked=tuple(
-            BlockedPart(part.left, part.left + part.width, part.bottom, part.bottom + part.height)
+            BlockedPart(part.left, part.left + part.width, part.bottom, part.bottom + part.height, part.what or "")
             for part in wall.blocked
         )
         + kept_free(closet, wall),

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 
 from capacity.drawings.drawing import Dimension, Drawing, Extent, Line, Rectangle, Shape, Style, Text, text_size
-from capacity.drawings.elevation import View
+from capacity.drawings.elevation import View, blocked_parts
 from capacity.drawings.labels import sawn_words
 from capacity.drawings.text_places import first_free, in_box, led_out
 from capacity.layout.problem import Problem
@@ -50,6 +50,7 @@ def parts_drawing(problem: Problem, parts: Sequence[Part], wall: int, view: View
         Line(0, 0, run.width, 0, Style.WALL),
         Line(0, run.ceiling_left, run.width, run.ceiling_right, Style.WALL),
     ]
+    shapes += blocked_parts(run, view)
     for part in own:
         shapes += _outline(part)
     taken = [part.seen for part in own if part.role is Role.ROD]

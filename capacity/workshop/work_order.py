@@ -131,6 +131,14 @@ def _put_in(job: Job) -> Iterator[WorkStep]:
     yield WorkStep(
         "Shelves and rods", f"Put in {loose} loose shelves and {len(rods)} rods; load each once and look again."
     )
+    own = job.closet.wishes.unit if not job.problem.keeps_bays else ()
+    if own:
+        names = ", ".join(f"{unit.what} (wall {unit.wall})" for unit in own)
+        yield WorkStep(
+            "What you own",
+            f"Stand it in its bay: {names}. Strap or screw it to a stud through its back, so that a child "
+            "cannot pull it over.",
+        )
     yield WorkStep("Put away", "Pile by pile, as the last pages say; what has no place is named there too.")
 
 

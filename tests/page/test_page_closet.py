@@ -276,6 +276,13 @@ def test_tables_are_added_and_taken_out(opened: Open, folder: Path) -> None:
     assert wishes["bay"][0]["rod"] == [1900, 1000]
     assert wishes["must"] == [{"owner": "Emil"}]
     assert wishes["drawers"] == [{"wall": "back", "left": 1300, "width": 450, "count": 4}]
+    page.selectbox(key="add_wishes_unit_wall").set_value("right")
+    for name, text in (("what", "chest"), ("left", "100"), ("width", "400"), ("depth", "300"), ("height", "600")):
+        page.text_input(key=f"add_wishes_unit_{name}").set_value(text)
+    submit(page, "wishes_unit", "Add a unit that you own")
+    assert data_of(folder)["wishes"]["unit"] == [
+        {"what": "chest", "wall": "right", "left": 100, "width": 400, "depth": 300, "height": 600}
+    ]
     page.text_input(key="closet_wall_0_ceiling_1").set_value("2000").run()
     assert data_of(folder)["wall"][0]["ceiling"] == [2450, 2000]
     assert faults(page) == []

@@ -13,6 +13,8 @@ from capacity.closet.closet import Closet, parse_closet
 from capacity.layout.fit_rules import stored_value
 from capacity.makeover.files_to_problem import size_problem, todays_layout
 from capacity.makeover.plan import Plan, PlanSide, PlanValue, plan_walls
+from capacity.solver.effort import Effort
+from capacity.solver.search.design import design
 from capacity.wardrobe.inventory import Inventory, parse_inventory
 
 OLD_HOUSE = """
@@ -74,6 +76,13 @@ name = "Mia"
 age = 6
 [construction]
 joint = "dado"
+[[wishes.unit]]
+what = "toy chest"
+wall = "niche"
+left = 1
+width = 18
+depth = 14
+height = "17 1/2"
 [print]
 lengths = "feet"
 label_columns = 2
@@ -143,8 +152,9 @@ def household(name: str, folder: Path) -> Path:
 
 
 def quick_plan(closet: Closet, inventory: Inventory) -> Plan:
-    """The plan of the rule of thumb's layout, filled first come, first served."""
-    made = quick_layout(closet, inventory)
+    """The plan of the rule of thumb's layout, filled first come, first served; of a short search with own units."""
+    problem = size_problem(closet, inventory)
+    made = design(problem, Effort(factor=0.05)).layout if problem.fixed else quick_layout(closet, inventory)
     held = Counter(made.stored())
     pieces = sum(pile.count for pile in inventory.piles)
     left_out = tuple(
@@ -152,7 +162,6 @@ def quick_plan(closet: Closet, inventory: Inventory) -> Plan:
         for pile in inventory.piles
         if held[pile.row] < pile.count
     )
-    problem = size_problem(closet, inventory)
     corners = tuple(
         problem.runs[corner.ends if owns else corner.starts].name
         for corner, owns in zip(problem.corners, made.owners, strict=True)

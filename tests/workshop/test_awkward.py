@@ -22,7 +22,7 @@ from capacity.solver.effort import Effort
 def _cut_in_the_first_way(monkeypatch: pytest.MonkeyPatch) -> None:
     """No search for fewer sheets: how boards are cut is tried elsewhere."""
 
-    def stopped() -> Effort:
+    def stopped(*_: object) -> Effort:
         made = Effort()
         made.stop()
         return made

@@ -326,6 +326,11 @@ def _wishes(form: Form, kinds: Sequence[str], owners: Sequence[str]) -> None:
     st.write("A bank of drawers in a bay that must be:")
     height = Setting("height", "Height of each opening", usual=DRAWER_OPENING)
     _entries(form, ("wishes", "drawers"), (*bay, Setting("count", "Drawers", "number"), height), "a bank of drawers")
+    st.write("A chest or baskets that you own, in a bay of its own; what lies in it is no part of the count:")
+    sizes = (Setting(name, name.capitalize()) for name in ("width", "depth", "height"))
+    left = Setting("left", "From the left end", note="to the clear left face of its bay")
+    own = (Setting("what", "Name", "text"), wall, left, *sizes)
+    _entries(form, ("wishes", "unit"), own, "a unit that you own")
     named = (
         Setting("owner", "Whose", "choice", tuple(owners), usual="all"),
         Setting("what", "Which kind", "choice", tuple(kinds), usual="all"),

@@ -71,5 +71,5 @@ def _closet_text(folder: Path) -> str:
     """The closet file with today's bays kept; bays that must be would contradict that, so they go."""
     path = folder / CLOSET_NAME
     wishes = read_data(path).get("wishes", {})
-    changes = [Edit(("wishes", name), None) for name in ("bay", "drawers") if name in wishes]
+    changes = [Edit(("wishes", name), None) for name in ("bay", "drawers", "unit") if name in wishes]
     return changed_text(read_text(path, MOST_BYTES), [*changes, Edit(("wishes", "keep_bays"), True)])

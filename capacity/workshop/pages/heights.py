@@ -9,9 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from capacity.drawings.drawing import Dimension, Drawing, Line, Rectangle, Shape, Style, Text, text_size
-from capacity.drawings.elevation import View
+from capacity.drawings.elevation import View, blocked_parts
 from capacity.drawings.labels import sawn_words
 from capacity.layout.layout import Bay
+from capacity.layout.problem import BlockedPart
 from capacity.units import PER_MM
 from capacity.workshop.job import Job
 from capacity.workshop.parts.parts import SHELVES, Part, Role
@@ -77,6 +78,7 @@ def _sheet(job: Job, wall: int, group: Sequence[tuple[int, Bay]], view: View) ->
         Line(start - thick, 0, end + thick, 0, Style.WALL),
         Line(start - thick, ceiling[0], end + thick, ceiling[1], Style.WALL),
     ]
+    shapes += blocked_parts(run, view, start, end)
     numbers = [number for number, _ in group]
     own = [part for part in job.carcass.parts if part.wall == wall]
     for part in own:
@@ -100,11 +102,18 @@ def _sheet(job: Job, wall: int, group: Sequence[tuple[int, Bay]], view: View) ->
 
 def _bay(job: Job, wall: int, number: int, bay: Bay, own: Sequence[Part], view: View) -> Iterator[Shape]:
     """One bay's heights on its left, clear openings on its right, its number and its width below."""
-    letter, pad = view.letter, view.letter // 3
+    letter, pad, boxes = view.letter, view.letter // 3, job.problem.runs[wall - 1].blocked
     for part in own:
         if part.bay == number and part.role in SHELVES:
             words = sawn_words(part.bottom, view.units, False)
-            yield Text(bay.left + pad, part.bottom - round(0.62 * letter), words, letter, "left")
+            yield Text(
+                bay.left + pad,
+                part.bottom - round(0.62 * letter),
+                words,
+                letter,
+                "left",
+                plate=_is_over(boxes, bay, part),
+            )
         if part.bay == number and part.role is Role.ROD:
             words = f"rod {sawn_words(part.bottom + part.thickness // 2, view.units, False)}"
             yield Text(bay.left + pad, part.bottom - round(0.62 * letter), words, letter, "left")
@@ -116,3 +125,11 @@ def _bay(job: Job, wall: int, number: int, bay: Bay, own: Sequence[Part], view: 
     yield Text(bay.left + bay.width // 2, -view.ems(0.9), f"bay {wall}-{number}", letter)
     words = sawn_words(bay.width, view.units, False)
     yield Dimension("x", bay.left, bay.left + bay.width, at, words, letter)
+
+
+def _is_over(boxes: Sequence[BlockedPart], bay: Bay, shelf: Part) -> bool:
+    """Whether a blocked part lies right under a shelf of a bay, so that its text needs a plate."""
+    return any(
+        box.left < bay.left + bay.width and bay.left < box.right and box.bottom < shelf.bottom <= box.top
+        for box in boxes
+    )

@@ -304,7 +304,9 @@ def read_household(folder: Path) -> Household:
         head = file.readline()
         rows = csv.DictReader(file, next(csv.reader([head], delimiter=_mark(head))), delimiter=_mark(head))
         piles = tuple(_pile(row, need) for row in rows)
-    must = tuple(_must(bay, need, room) for name in ("bay", "drawers") for bay in data["wishes"].get(name, ()))
+    musts = [[_must(bay, need, room) for bay in data["wishes"].get(name, ())] for name in ("bay", "drawers")]
+    must = (*musts[0], *(_over_unit(unit, data["wishes"], need, room) for unit in data["wishes"].get("unit", ())))
+    must = (*must, *musts[1])
     walls = tuple(
         replace(wall, boxes=(*wall.boxes, *(box for bay in must if bay.wall == wall.name for box in bay.kept_free)))
         for wall in (_wall(table, room(data["ceiling"]), need, room) for table in data["wall"])
@@ -348,6 +350,15 @@ def _must(bay: dict[str, Any], need: Any, room: Any) -> Must:
         bay["wall"], room(bay["left"]), room(bay["width"]), bay.get("count", 0), need(bay.get("height", 0)),
         bay.get("kind"), tuple(map(room, rods if isinstance(rods, list) else [rods])), room(bay.get("bottom", 0)),
     )  # fmt: skip
+
+
+def _over_unit(unit: dict[str, Any], wishes: dict[str, Any], need: Any, room: Any) -> Must:
+    """The bay over a chest that is owned: wider by the play, begun so much higher as a hand needs; on marks."""
+    mark = max(1, need(wishes.get("round", 0)))
+    width, bottom = need(unit["width"]) + need(wishes.get("play", 0)), need(unit["height"]) + need(wishes["gap"])
+    width, bottom = (-(-length // mark) * mark for length in (width, bottom))
+    least, kick = need(wishes["min_bay"]), need(wishes["toe_kick"])
+    return Must(unit["wall"], room(unit["left"]), max(width, least), bottom=max(bottom, kick))
 
 
 def _mark(head: str) -> str:

@@ -29,9 +29,14 @@ FEW = parse_inventory("what,count\nshirt,4\njeans,4\nsocks,6\n", "in")
 
 
 def _closet(bay: str, more: str = "", width: int = 40, top: int = 84) -> Closet:
+    return parse_closet(_text(bay, more, width, top))
+
+
+def _text(bay: str, more: str = "", width: int = 40, top: int = 84) -> str:
     walls = ONE_WALL.replace("width = 40", f"width = {width}").replace("top = 84", f"top = {top}")
     sizes = 'round = "1/4"\npitch = 0\nplay = 0\n'
-    return parse_closet(f'{walls}[panel]\nthickness = "3/4"\n[wishes]\n{sizes}{more}\n{BAY}{bay}\n')
+    sizes = "".join(line for line in sizes.splitlines(True) if line.split()[0] not in more)
+    return f'{walls}[panel]\nthickness = "3/4"\n[wishes]\n{sizes}{more}\n{BAY}{bay}\n'
 
 
 def _checked(facts: Problem, factor: float = 0.1) -> tuple[Design, Bay]:
@@ -135,3 +140,64 @@ def test_what_cannot_be_is_refused_in_one_line_before_any_search(bay: str, more:
     (fault,) = opening_faults(closet, size_problem(closet, FEW))
     assert said in f"{fault.place}: {fault.problem}"
     assert "\n" not in str(fault)
+
+
+CHEST = (
+    '[[wishes.unit]]\nwhat = "chest of drawers"\nwall = "back"\nleft = 1\nwidth = "19 5/8"\ndepth = 15\nheight = 30\n'
+)
+
+
+def _with_chest(chest: str = CHEST, more: str = "") -> Closet:
+    return parse_closet(_text("", more).replace(BAY, chest))
+
+
+def test_a_bay_is_made_for_a_chest_that_is_owned_and_everything_goes_over_it() -> None:
+    """A chest of 19 5/8 x 30 in with 1/4 in of play and an inch of hand room: 20 in wide, begun at 31 in."""
+    closet = _with_chest(more='play = "1/4"\n')
+    facts = size_problem(closet, FEW)
+    assert [*bay_faults(closet), *opening_faults(closet, facts)] == []
+    found, bay = _checked(facts)
+    assert (bay.width, bay.openings[0].bottom) == (20 * INCH, 31.75 * INCH)
+    parts = make_parts(closet, facts, found.layout).parts
+    assert list(differences(facts, found.layout, parts, closet)) == []
+    assert [part.role for part in parts if part.bay == 1 and part.bottom < 31 * INCH] == []
+    assert [box.name for box in facts.runs[0].blocked] == ["chest of drawers"]
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_beside_a_chest_the_best_of_all_layouts_is_found_and_never_refuted(seed: int) -> None:
+    chance = random.Random(seed)
+    things = [replace(item, count=min(item.count, 2)) for item in random_things(chance, 4, 2)]
+    chest = CHEST.replace("height = 30", f"height = {12 + 5 * seed}")
+    closet = parse_closet(_text("", "highest_drawer = 40", 23 + seed % 2 * 13, 48).replace(BAY, chest))
+    closet = closet.model_copy(update={"ceiling": 60 * INCH})
+    facts = replace(size_problem(closet, FEW), things=tuple(things))
+    found, _ = _checked(facts)
+    assert found.value == best_value(facts) <= found.bound
+
+
+@pytest.mark.parametrize(
+    ("now", "then", "said"),
+    [
+        ("depth = 15", "depth = 16", "1, depth: it is 1' 4\" deep, and its wall 1' 3\"; deepen the wall"),
+        ("height = 30", "height = 80", "1, height: 6' 9\", with hand room over it, leaves no opening"),
+        ('wall = "back"', 'wall = "bak"', '1, wall: "bak" is not a wall'),
+        ("left = 1", "left = 30", "1, width: the bay and its upright end at"),
+        ("left = 1", 'left = "1/2"', '1, left: 1/2" leaves no room for its upright'),
+        ('width = "19 5/8"', "width = 50", "1, width:"),
+    ],
+)
+def test_a_chest_that_cannot_stand_there_is_one_line(now: str, then: str, said: str) -> None:
+    closet = _with_chest(CHEST.replace(now, then))
+    faults = [f"{place}: {words}" for place, words in bay_faults(closet)]
+    faults = faults or [str(fault) for fault in opening_faults(closet, size_problem(closet, FEW))]
+    assert any(f"[[wishes.unit]] {said}" in line for line in faults), faults
+
+
+def test_a_chest_may_not_stand_in_a_blocked_part_nor_while_bays_are_kept() -> None:
+    blocked = "[[wall.blocked]]\nleft = 12\nwidth = 2\nbottom = 20\nheight = 5\n"
+    closet = parse_closet(_text("").replace(BAY, CHEST).replace("[panel]", blocked + "[panel]"))
+    assert [place for place, _ in bay_faults(closet)] == ["[[wishes.unit]] 1, left"]
+    ((place, words),) = [fault for fault in bay_faults(_with_chest(more="keep_bays = true\n")) if "wished" in fault[1]]
+    assert place == "[[wishes.unit]]"
+    assert "keep_bays" in words
