@@ -44,9 +44,6 @@ def is_worth_a_program(problem: Problem) -> bool:
         return False
     if all(run.is_plain and not run.fixed for run in problem.runs):
         return False
-    # nor a bay that begins over a blocked part and is all of one kind: its bound was once below what is stored
-    if any(run.fixed and run.blocked and run.kinds != tuple(OpeningKind) for run in problem.runs):
-        return False
     for index, run in enumerate(problem.runs):
         towers = towers_of(problem, groups_of(problem), run.spot)
         heights = candidate_heights(towers, problem.top)

@@ -33,6 +33,7 @@ class ModelBay:
     above: ModelOpening
     prescribed: list[ModelOpening]
     owner: dict[str, Var]
+    bare: dict[OpeningKind, Var]
 
 
 class Model(FillingModel):
@@ -91,6 +92,7 @@ class Model(FillingModel):
                 self.standing(run.prescribed_spot, item.kind, item.height, run.fixed) for item in run.prescribed
             ],
             owner=self._owner_choice(f"free {number}"),
+            bare={kind: model.new_bool_var(f"bare {number} {kind}") for kind in (OpeningKind.SHELF, OpeningKind.HANG)},
         )
         for slot in (bay.floor, *bay.slots, bay.above, *bay.prescribed):
             self._keep_owners_apart(slot, bay.owner)
@@ -212,10 +214,8 @@ class Model(FillingModel):
                     for (kind, _), chosen in slot.choice.items():
                         if (kind is OpeningKind.HANG) is is_rod:
                             model.add_implication(chosen, has_one)
+                model.add_implication(bay.bare[OpeningKind.HANG if is_rod else OpeningKind.SHELF], has_one)
                 model.add(bay.width <= limit).only_enforce_if(has_one)
-        # a bay with nothing in it would still be built with a shelf opening
-        if not bay.prescribed:
-            model.add(sum(chosen for slot in (bay.floor, *bay.slots) for chosen in slot.choice.values()) >= bay.used)
 
     def _heights(self, bay: ModelBay) -> None:
         """Rule 3: bottom panel or rod on the floor, openings and panels, top panel."""
@@ -232,11 +232,30 @@ class Model(FillingModel):
             (height + thick) * chosen for slot in (bay.floor, *bay.slots) for (_, height), chosen in slot.choice.items()
         )
         model.add(rules.base_over(run.prescribed) * (1 - on_floor) + stacked <= upper).only_enforce_if(bay.used)
+        self._bare(bay, upper)
         if rules.highest_drawer:
             lowest = sum((height + thick) * chosen for (_, height), chosen in bay.floor.choice.items())
             self._drawers_low(bay, rules.base_over(run.prescribed) * (1 - on_floor) + lowest, highest)
         if run.blocked:
             self._avoid_blocked(bay, upper)
+
+    def _bare(self, bay: ModelBay, upper: Linear) -> None:
+        """A bay that holds nothing below its top panel has one opening there, lower than any thing needs, perhaps.
+
+        Whether a blocked part leaves room for that opening is not asked: a bound may be too high, never too low.
+        """
+        model, rules, run = self.model, self.problem.rules, self.problem.runs[bay.run]
+        if bay.prescribed:
+            return
+        model.add(
+            sum(chosen for slot in (bay.floor, *bay.slots) for chosen in slot.choice.values())
+            + sum(bay.bare.values())
+            >= bay.used
+        )
+        for kind, chosen in bay.bare.items():
+            if kind not in run.kinds:
+                model.add(chosen == 0)
+            model.add(rules.base + max(1, rules.least_of(kind)) + rules.panel <= upper).only_enforce_if(chosen)
 
     def _drawers_low(self, bay: ModelBay, start: Linear, highest: int) -> None:
         """No drawer of a bay ends too high when the drawers stand on one another from `start` on."""
