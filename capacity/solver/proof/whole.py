@@ -40,7 +40,7 @@ def is_worth_a_program(problem: Problem) -> bool:
     On other closets it has found nothing that the search had not (`tests/benchmarks/README.md`).
     """
     total = 0
-    if problem.lost or problem.most_panel:  # the model knows corners of whole walls only, and no budget
+    if problem.most_panel:  # the model knows no budget
         return False
     if all(run.is_plain and not run.fixed for run in problem.runs):
         return False
@@ -55,17 +55,12 @@ def solve_whole(problem: Problem, start: Layout, bound: int, effort: Effort) -> 
     """The best layout of all walls at once; `start` is the hint, `bound` a bound that is known already."""
     model = Model(problem)
     rows: list[list[ModelBay]] = []
-    firsts = [model.model.new_bool_var(f"corner {index}") for index in range(len(problem.corners))]
+    choices = {owners: model.model.new_bool_var(f"corners {owners}") for owners in problem.corner_choices()}
+    model.model.add_exactly_one(choices.values())
     for index, run in enumerate(problem.runs):
-        begin: Linear = run.kept_left
-        end: Linear = run.width - run.kept_right
-        for corner, first in zip(problem.corners, firsts, strict=True):
-            if corner.starts == index:
-                lost = problem.runs[corner.ends].depth + problem.rules.corner_access
-                begin = begin + max(0, lost - run.kept_left) * first
-            if corner.ends == index:
-                lost = problem.runs[corner.starts].depth + problem.rules.corner_access
-                end = end - max(0, lost - run.kept_right) * (1 - first)
+        ends = {owners: problem.ends_of(index, owners) for owners in choices}
+        begin: Linear = sum(ends[owners][0] * chosen for owners, chosen in choices.items())
+        end: Linear = sum(ends[owners][1] * chosen for owners, chosen in choices.items())
         slots = most_slots(problem, candidate_heights(model.towers(run.spot), problem.top))
         bays = [model.add_free_bay(index, begin, end, slots) for _ in range(most_bays(problem, index))]
         if run.is_between:
@@ -84,8 +79,8 @@ def solve_whole(problem: Problem, start: Layout, bound: int, effort: Effort) -> 
         built = start.walls[index].bays
         for number, bay in enumerate(bays):
             model.hint_free_bay(bay, _tight(problem, index, built[number]) if number < len(built) else None)
-    for first, owns in zip(firsts, start.owners, strict=True):
-        model.model.add_hint(first, owns)
+    for owners, chosen in choices.items():
+        model.model.add_hint(chosen, owners == start.owners)
     solver, status = effort.solve(model.model, WHOLE_WORK)
     if status == cp_model.INFEASIBLE:
         msg = "no layout at all satisfies the model, not even an empty one"
@@ -95,7 +90,7 @@ def solve_whole(problem: Problem, start: Layout, bound: int, effort: Effort) -> 
         proven = bound
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return Whole(None, proven)
-    owners = tuple(bool(solver.value(first)) for first in firsts)
+    owners = next(owners for owners, chosen in choices.items() if solver.value(chosen))
     return Whole(_read(problem, model, solver, rows, owners), proven)
 
 

@@ -248,8 +248,7 @@ class Model(FillingModel):
         if bay.prescribed:
             return
         model.add(
-            sum(chosen for slot in (bay.floor, *bay.slots) for chosen in slot.choice.values())
-            + sum(bay.bare.values())
+            sum(chosen for slot in (bay.floor, *bay.slots) for chosen in slot.choice.values()) + sum(bay.bare.values())
             >= bay.used
         )
         for kind, chosen in bay.bare.items():

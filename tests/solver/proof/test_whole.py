@@ -11,6 +11,7 @@ from support.brute_force import best_value
 from support.cases import INCH, box, problem, run, thing
 from support.scenes import (
     SMALL,
+    a_bay_that_must_be,
     a_blocked_part,
     a_corner,
     a_slope,
@@ -20,10 +21,10 @@ from support.scenes import (
 )
 
 from capacity.layout.fit_rules import stored_value, violations
-from capacity.layout.problem import FixedBay, OpeningKind, Problem
+from capacity.layout.problem import Corner, FixedBay, OpeningKind, Problem
 from capacity.solver.effort import Effort
 from capacity.solver.proof.whole import Whole, is_worth_a_program, solve_whole
-from capacity.solver.search.design import first_layout
+from capacity.solver.search.design import design, first_layout
 from capacity.solver.search.wall_parts import divide
 
 
@@ -65,10 +66,39 @@ def test_a_bay_lower_than_everything_may_be_built_for_what_lies_on_its_top() -> 
 @pytest.mark.parametrize("seed", range(3))
 @pytest.mark.parametrize(
     "scene",
-    [above_the_top, a_corner, a_blocked_part, blocked_to_the_ceiling, a_slope, between_two_bays_that_must_be],
+    [
+        above_the_top,
+        a_corner,
+        a_blocked_part,
+        blocked_to_the_ceiling,
+        a_slope,
+        a_bay_that_must_be,
+        between_two_bays_that_must_be,
+    ],
     ids=lambda scene: scene.__name__,
 )
 def test_the_program_finds_and_proves_the_best_of_all_layouts(
     scene: Callable[[random.Random], Problem], seed: int
 ) -> None:
     _agrees(scene(random.Random(seed)))
+
+
+def test_a_bay_that_must_be_beside_a_corner_is_filled_as_well_as_can_be() -> None:
+    """By HiGHS: seven drawer piles, turned, in one drawer leave a shelf for a stack of five beside a box, 32 in all.
+
+    Found by chance (closet 10,079 of `tests/benchmarks/tiny.py`): the search ended at 30, whatever the seed.
+    """
+    things = [
+        thing(1, "stack", 8, 5.5, 12.25, 2.25, most=5, owner="B"),
+        thing(2, "drawer", 4, 10.75, 8.25, 1, value=1, owner="B"),
+        thing(3, "stand", 4, 6.5, 13.25, 12.25),
+        thing(4, "drawer", 7, 4.25, 14.5, 2, owner="B"),
+    ]
+    walls = [
+        replace(run("long", 19, 18, 32), barred=(2,)),
+        replace(run("short", 21, 18, 27, 41), barred=(2, 3), kept_left=2 * INCH, kept_right=2 * INCH),
+    ]
+    sizes = {"panel": INCH // 2, "toe_kick": 2 * INCH, "max_shelf": 24 * INCH, "max_rod": 30 * INCH, "corner_access": 0}
+    facts = problem(things, walls, (Corner(1, 0),), top=29, **sizes)
+    found = design(replace(facts, fixed=(FixedBay(0, 6096, 17 * INCH, 18 * INCH),)), Effort())
+    assert (found.value, found.bound) == (32, 32)
