@@ -4,11 +4,7 @@
 Each folder is a room and says in its `__init__` what is done there; DEVELOPERS.md has their order.
 """
 
-from __future__ import annotations
-
-import importlib
-from typing import TYPE_CHECKING
-
+TYPE_CHECKING = False  # typing and importlib take longer to load than all else here
 if TYPE_CHECKING:
     from capacity.api import Makeover, check, compare, cut, draw, fit, read
     from capacity.checks.all_checks import Report
@@ -55,6 +51,8 @@ def __getattr__(name: str) -> object:
     if name not in __all__:
         msg = f"module 'capacity' has no attribute {name!r}"
         raise AttributeError(msg)
+    import importlib
+
     value: object = getattr(importlib.import_module(f"capacity.{_HOMES.get(name, 'api')}"), name)
     globals()[name] = value
     return value

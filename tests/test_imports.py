@@ -12,7 +12,7 @@ import capacity
 DEVELOPERS = Path(__file__).parents[1] / "DEVELOPERS.md"
 PACKAGE = Path(capacity.__file__).parent
 MOST_FILES = 15
-ABOVE_ALL = {"__main__", "terminal", "api", ""}
+ABOVE_ALL = {"__main__", "command_line", "terminal", "api", ""}
 """What may import from every room: the commands, what they print, and what the package hands out."""
 
 
