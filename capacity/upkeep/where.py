@@ -25,6 +25,8 @@ from capacity.wardrobe.piles import Pile
 
 LIKE = 0.8
 """How alike two words must be to be taken for one that was mistyped (chosen by us)."""
+OTHER_NAME = 0.95
+"""What a word of a kind's other names is worth beside one of the pile itself (chosen by us)."""
 
 NOT_PUT_AWAY = "nothing says where things are for this count and closet; run `capacity refill`"
 
@@ -71,7 +73,7 @@ def find(words: str, inventory: Inventory, layout: Layout) -> tuple[Found, ...]:
     and a wrong letter are forgiven.
     """
     asked = plain_words(words)
-    scores = {pile.row: sum(_answers(word, _names(pile)) for word in asked) for pile in inventory.piles if pile.count}
+    scores = {pile.row: sum(_worth(word, pile) for word in asked) for pile in inventory.piles if pile.count}
     best = max(scores.values(), default=0)
     if best <= 0:
         return ()
@@ -88,9 +90,14 @@ def _held(item: LetteredOpening, row: int) -> int:
     return sum(holding.count for holding in item.opening.holds if holding.row == row)
 
 
-def _names(pile: Pile) -> set[str]:
+def _worth(asked: str, pile: Pile) -> float:
+    """What a word says for a pile: that it is called so, or that its kind has such another name."""
     kind = find_kind(pile.kind)
-    texts = (pile.kind, pile.owner or "", pile.size, pile.label, *(kind.aliases if kind else ()))
+    own = _answers(asked, _words(pile.kind, pile.owner or "", pile.size, pile.label))
+    return max(own, OTHER_NAME * _answers(asked, _words(*kind.aliases)) if kind else 0.0)
+
+
+def _words(*texts: str) -> set[str]:
     return {word for text in texts for word in plain_words(text)}
 
 

@@ -55,6 +55,15 @@ def test_what_is_asked_for_is_found(words: str, rows: list[int], put: tuple[Clos
     assert [one.pile.row for one in find(words, inventory, layout)] == rows
 
 
+def test_what_a_thing_is_called_itself_wins_over_another_name_of_its_kind(
+    put: tuple[Closet, Inventory, Layout],
+) -> None:
+    count = parse_inventory(
+        "what,count,size,owner\nlong coat,1,M,Ann\nhat,1,,Ann\n", "in"
+    )  # "wool coat" is a long coat
+    assert [one.pile.kind for one in find("wool hat", count, put[2])] == ["hat"]
+
+
 def test_each_place_is_said_with_its_pieces_and_what_has_none(put: tuple[Closet, Inventory, Layout]) -> None:
     closet, inventory, layout = put
     (line,) = found_in_words(find("wool hat", inventory, layout), closet)
