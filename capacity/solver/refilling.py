@@ -23,7 +23,7 @@ from capacity.solver.filling.exact import FILLING_WORK, Filling
 from capacity.solver.goals.places import gathered
 from capacity.wardrobe.inventory import Inventory
 
-QUICK = 0.2
+QUICK = 0.05
 """Share of the usual work with which a sample is filled in about half a second of processor time."""
 
 PATIENCE, SMALL = 4000, 500

@@ -45,12 +45,12 @@ def refill(
         return fill(problem, layout, effort, work)
     counted = Counter(_type(problem, w, bay, o) for w, _, o, bay, _ in layout.openings())
     state = State((), tuple(sorted(counted.items())))
-    master = Master(problem, DESIGN_GRID, counted, effort)
+    master = Master(problem, DESIGN_GRID, counted, effort, builds=False)
     master.set_state(state)
     relaxed = master.generate(STEPS)
     bound = most
     if int(relaxed.bound + 1e-6) < most:
-        fine = Master(problem, FINE, counted, effort)
+        fine = Master(problem, FINE, counted, effort, builds=False)
         fine.set_state(state)
         bound = min(most, int(fine.price(relaxed.at) + 1e-6))
     patterns = choose_patterns(master, counted, effort)

@@ -10,13 +10,14 @@ them can hold.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from bisect import bisect_left
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from capacity.layout.problem import BayForm, OpeningKind, Problem
-from capacity.layout.towers import Group, room_of, towers_of
+from capacity.layout.towers import Group, Tower, room_of, towers_of
 from capacity.solver.relaxation.opening_knapsack import Bools, Floats, Grid, Ints, OpeningTables, Taken
 
 LITTLE = -1.0e18
@@ -70,12 +71,19 @@ class Stack:
         return total
 
 
+def _raised(towers: Iterable[Tower], heights: Sequence[int]) -> list[Tower]:
+    """Towers with the least of these clear heights that they stand in as their need [ticks]; none that is too high."""
+    places = [(tower, bisect_left(heights, tower.need)) for tower in towers]
+    return [replace(tower, need=heights[place]) for tower, place in places if place < len(heights)]
+
+
 class BayValues:
     """Bays of one form whose things belong to one owner (or to whomever, where owners do not matter).
 
     Widths are counted in units of the grid's step, upright included: a bay of m units is m * step - panel wide.
     In a grid for bounds it stands for every width that rounds down to m units, and has room for the widest of them.
-    `widest` is the width of the widest opening that stands already [ticks], where it may be wider than a bay. Where
+    `widest` is the width of the widest opening that stands already [ticks], where it may be wider than a bay; with
+    `standing`, clear heights by kind, only openings of these are priced, and no bay. Where
     the form is of a bay that must be there is one bay only, of just its clear width, with the openings that it says.
     """
 
@@ -87,6 +95,7 @@ class BayValues:
         owner: str | None,
         grid: Grid,
         widest: int = 0,
+        standing: Mapping[OpeningKind, Sequence[int]] | None = None,
     ) -> None:
         rules, fixed = problem.rules, form.fixed
         self.problem, self.owner, self.grid, self.form = problem, owner, grid, form
@@ -124,6 +133,8 @@ class BayValues:
         for kind in OpeningKind:
             limit = limits[kind]
             mine = [tower for tower in towers if tower.kind is kind]
+            if standing is not None:
+                mine = _raised(mine, sorted(standing.get(kind, ())))
             table = OpeningTables(groups, mine, grid, room_of(rules, kind, max(limit, widest)), highest)
             rooms = [room_of(rules, kind, min(top, limit)) // table.unit for top in tops]
             self.tables[kind] = table

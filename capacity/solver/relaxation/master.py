@@ -14,7 +14,7 @@ is a bound (Lagrangian relaxation of "nothing is stored twice"; Geoffrion 1974, 
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
@@ -96,12 +96,17 @@ class Column:
 class Master:
     """The columns found so far for one problem, and the linear program over them.
 
-    `standing` are openings that stand already and may be deeper or wider than any that would be built; `effort` counts
-    the work.
+    `standing` are openings that stand already and may be deeper or wider than any that would be built; with
+    `builds` false nothing else is priced, which is quicker. `effort` counts the work.
     """
 
     def __init__(
-        self, problem: Problem, grid: Grid, standing: Iterable[OpeningType] = (), effort: Effort | None = None
+        self,
+        problem: Problem,
+        grid: Grid,
+        standing: Iterable[OpeningType] = (),
+        effort: Effort | None = None,
+        builds: bool = True,
     ) -> None:
         self.problem, self.grid, self._effort = problem, grid, effort or Effort()
         openings = tuple(standing)
@@ -117,8 +122,12 @@ class Master:
         if problem.most_panel:  # the last price is that of panel
             self.worth = np.append(self.worth, np.inf)
             self.counts = np.append(self.counts, 0.0)
+        heights: dict[OpeningKind, set[int]] = defaultdict(set)
+        for opening in openings:
+            heights[opening.kind].add(opening.height)
+        only = None if builds else {kind: tuple(each) for kind, each in heights.items()}
         self._bays_of = {
-            form: [BayValues(problem, self.groups, form, owner, grid, widest) for owner in owners_of(problem)]
+            form: [BayValues(problem, self.groups, form, owner, grid, widest, only) for owner in owners_of(problem)]
             for form in sorted(wanted)
         }
         self._openings_of = {form.spot: values for form, values in self._bays_of.items()}
