@@ -8,9 +8,11 @@ from fractions import Fraction
 
 from capacity.checks.check import up_to_mark
 from capacity.closet.closet import Closet
+from capacity.closet.people import Person
 from capacity.drawings.labels import LetteredOpening, lettered
 from capacity.layout.layout import Holding, Layout, Opening, site_of
 from capacity.layout.problem import Problem
+from capacity.layout.reach_zones import zone_of
 from capacity.layout.rows_of_holes import fewest_moves
 from capacity.layout.towers import Tower, best_towers, columns_needed, each_alone, room_of, towers_of
 from capacity.makeover.files_to_problem import grown_inventory, size_problem
@@ -127,6 +129,7 @@ def growing_in_words(
         how = "by the median" if person.height is None else "measured"
         taller = f"{float(100 * (factor - 1)):.0f} % taller in {years} years"
         yield f"{person.name}, {age}: {taller} ({how} {float(now):.0f} cm now, then {float(then):.0f} cm)."
+        yield f"  {_reach_in_words(closet, person, years, round(then * 10 * PER_MM), factor)}"
         pairs = zip(inventory.piles, later.piles, strict=True)
         sizes = [
             f"{old.kind} {old.size} to {new.size}"
@@ -141,6 +144,15 @@ def growing_in_words(
     for one in found:
         yield from _too_small_in_words(one, closet, inventory)
     yield f"Source: {GROWTH_SOURCE}. {SHARE_RULE}"
+
+
+def _reach_in_words(closet: Closet, person: Person, years: int, stature: int, factor: Fraction) -> str:
+    """How high a child reaches now and then, by its stature then [ticks]; what was measured grows as it does."""
+    reach = None if person.reach is None else round(person.reach * factor)
+    update = {"age": (person.age or 0) + years, "height": stature, "reach": reach}
+    now, then = zone_of(person), zone_of(person.model_copy(update=update))
+    sources = "; ".join(dict.fromkeys((now.source, then.source)))
+    return f"reaches {closet.show(now.high)} now, then {closet.show(then.high)} ({sources})"
 
 
 def _too_small_in_words(one: TooSmall, closet: Closet, inventory: Inventory) -> Iterator[str]:

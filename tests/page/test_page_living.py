@@ -82,7 +82,16 @@ def test_what_goes_leaves_the_count(opened: Open, small: Path) -> None:
     page.run()
     assert not page.exception
     assert page.button(key="living_take_out").disabled  # nobody has said where it goes
-    assert "50" in (small / "inventory.csv").read_text()
+    choices = [item for item in page.selectbox if str(item.key).startswith("living_goes_")]
+    left = next(
+        int(part) for item in choices if "shirt" in item.label for part in item.label.split() if part.isdecimal()
+    )
+    next(item for item in choices if "shirt" in item.label).set_value("give").run()
+    page.button(key="living_take_out").click().run()
+    assert not page.exception
+    shirts = next(pile for pile in read_inventory(small / "inventory.csv", "in").piles if pile.kind == "shirt")
+    assert shirts.count == 50 - left
+    assert (small / "letting-go.csv").exists()
 
 
 def test_the_frames_are_around_the_openings_that_were_found(small: Path) -> None:
@@ -115,6 +124,16 @@ def test_a_year_in_a_real_window(windows: Windows, small: Path) -> None:
     fitted(small)
     page = windows.open(small, "live", WIDE)
     page.get_by_role("button", name="It is built: take the plan over").click()
+    expect(page.get_by_text("Everything fits where it was planned.")).to_be_visible(timeout=PATIENCE)
+    page.get_by_text("What was measured, bay by bay").click()
+    openings = read_plan(small / "plan.json").walls[0].bays[0].openings
+    height = page.get_by_label("Clear height").nth(next(o for o, opening in enumerate(openings) if opening.holds))
+    planned = height.input_value()
+    height.fill("2")
+    height.press("Enter")
+    expect(page.get_by_text("no longer fit in").first).to_be_visible(timeout=PATIENCE)
+    height.fill(planned)
+    height.press("Enter")
     expect(page.get_by_text("Everything fits where it was planned.")).to_be_visible(timeout=PATIENCE)
     page.get_by_role("button", name="Put everything away anew").click()
     expect(page.get_by_role("img", name="have a place")).to_be_visible(timeout=PATIENCE)

@@ -115,5 +115,6 @@ def test_check_says_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> No
     main(["check", str(tmp_path), "--years", "3"])
     said = capsys.readouterr().out
     assert "Juno, 6: 16 % taller in 3 years (by the median 115 cm now, then 133 cm)." in said
+    assert "reaches 3' 4\" now, then 3' 8\" (2010 ADA Standards" in said  # 5 to 8, and 9 to 12 years
     assert "kids top 116 cm to 134 cm" in said
     assert "too low for Juno's kids dress" in said

@@ -5,9 +5,9 @@ from __future__ import annotations
 import datetime
 from collections.abc import Callable, Iterator
 from functools import partial
+from itertools import groupby
 from pathlib import Path
 
-import pandas as pd
 import streamlit as st
 
 from capacity.closet.closet import Closet
@@ -26,6 +26,7 @@ from capacity.upkeep.swap_calendar import format_calendar
 from capacity.upkeep.where import built_by, put_away
 from capacity.wardrobe.inventory import Inventory
 
+STAYS = "stays in the count"
 STEP = 3
 """Years ahead that are offered first."""
 
@@ -107,7 +108,7 @@ def _respace(folder: Path, closet: Closet, inventory: Inventory, refilled: Refil
 
 
 def _gone(folder: Path, closet: Closet, inventory: Inventory) -> None:
-    """What has no place as a table with a choice for each, and one button that takes out what goes."""
+    """What has no place, owner by owner with a choice for each, and one button that takes out what goes."""
     try:
         lines = going(inventory, put_away(folder, closet, inventory))
     except InputError as error:
@@ -116,24 +117,10 @@ def _gone(folder: Path, closet: Closet, inventory: Inventory) -> None:
     if not lines:
         st.write("Everything has a place.")
         return
-    rows = [
-        {
-            "owner": one.owner or "shared",
-            "pile": " ".join(filter(None, (one.what, one.size, one.label))),
-            "no place": f"{one.pieces} of {one.of}",
-            "value": one.value,
-            "goes": "",
-        }
-        for one in lines
-    ]
-    answered = st.data_editor(
-        pd.DataFrame(rows),
-        hide_index=True,
-        disabled=["owner", "pile", "no place", "value"],
-        column_config={"goes": st.column_config.SelectboxColumn("where it goes", options=["", *GOES])},
-        key=f"living_goes_{hash(lines)}",
-    )
-    goes = [str(cell or "") for cell in answered["goes"]]
+    goes = []
+    for owner, mine in groupby(lines, lambda one: one.owner):
+        st.markdown(f"**{plain(owner or 'shared')}**")
+        goes += [_where_it_goes(one) for one in mine]
     st.button(
         "Take what goes out of the count",
         key="living_take_out",
@@ -141,6 +128,18 @@ def _gone(folder: Path, closet: Closet, inventory: Inventory) -> None:
         on_click=_take_out,
         args=(folder, closet, lines, goes),
     )
+
+
+def _where_it_goes(line: Going) -> str:
+    """Ask for one pile; empty for what stays in the count."""
+    name = " ".join(filter(None, (line.what, line.size, line.label)))
+    chosen: str = st.selectbox(
+        f"{plain(name)}: {line.pieces} of {line.of} without a place, value {line.value}",
+        (STAYS, *GOES),
+        key=f"living_goes_{line.row}_{line.pieces}_{line.of}",
+        persist_state="session",
+    )
+    return "" if chosen == STAYS else chosen
 
 
 def _take_out(folder: Path, closet: Closet, lines: tuple[Going, ...], goes: list[str]) -> None:
