@@ -263,6 +263,7 @@ def _say_remarks(inventory: Inventory) -> None:
 
 def _fit(options: argparse.Namespace) -> int:
     from capacity.disk.files import require_writable
+    from capacity.makeover.budget import budget_before
     from capacity.makeover.comparison import more_time_in_words
     from capacity.makeover.folder import read_folder_at_once
     from capacity.makeover.saved_plan import changed_meanwhile
@@ -271,6 +272,8 @@ def _fit(options: argparse.Namespace) -> int:
     closet, inventory, texts = read_folder_at_once(options.folder)
     require_writable(options.folder)
     _say_remarks(inventory)
+    if closet.wishes.budget and not options.json:
+        print(budget_before(closet), file=sys.stderr)
     found: list[_Found] = []
     try:
         _search(options, closet, inventory, texts, found)
@@ -310,7 +313,8 @@ def _say_costs(closet: Closet, inventory: Inventory, plan: Plan) -> None:
         job = prepare(closet, inventory, plan, Effort(factor=0.1))
     except InputError:  # nothing to build, or a part that fits on no sheet: `build` says which
         return
-    print(shopping_list(job).budget_words())
+    shopping = shopping_list(job)
+    print(f"{shopping.budget_words()} {shopping.room_words()}".rstrip())
 
 
 class _Found(NamedTuple):
@@ -453,8 +457,7 @@ def _build(options: argparse.Namespace) -> int:
         print_build(job, shopping, options.folder / "build", len(files))
     if shopping.is_over_budget:
         dearest = ", ".join(f"{line.item} {shopping.money(line.total or 0)}" for line in shopping.dearest())
-        over = f"{shopping.range_words()} is above the budget of {shopping.money(shopping.budget)}"
-        print(f"{over}; the dearest lines: {dearest}", file=sys.stderr)
+        print(f"{shopping.compared()} The dearest lines: {dearest}.", file=sys.stderr)
         return FELL_SHORT
     return FELL_SHORT if job.report.short else DONE
 

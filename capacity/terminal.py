@@ -163,27 +163,25 @@ def _print_shortfall(group: Sequence[Check]) -> None:
 def print_build(job: Job, shopping: ShoppingList, folder: Path, files: int) -> None:
     """Print a build: parts, sheets, what is proven about them, what it costs, what needs a look, what falls short."""
     from capacity.checks.check import shortfalls
+    from capacity.units import counted
     from capacity.workshop.shopping import NAMES, bound_words
 
     out = console()
-    out.print(f"{len(job.carcass.parts)} parts; put together they are the plan's openings to the tick.")
+    out.print(f"{counted(len(job.carcass.parts), 'part')}; put together they are the plan's openings to the tick.")
     for material, cut_list in job.sheets.items():
         number = len(cut_list.plan.layouts)
-        sheets = "sheet" if number == 1 else "sheets"
-        out.print(f"{NAMES[material.value]}: {number} {sheets}; {bound_words(job, cut_list)}")
+        out.print(f"{NAMES[material.value]}: {counted(number, 'sheet')}; {bound_words(job, cut_list)}")
     for use, cut_list in job.sticks.items():
         number = len(cut_list.plan.layouts)
-        lengths = "length" if number == 1 else "lengths"
-        out.print(f"{NAMES[use]}: {number} {lengths}; {bound_words(job, cut_list)}")
-    partial = "; some prices are missing, so the total is partial" if shopping.is_partial else ""
-    out.print(f"shopping list: {shopping.range_words()}{partial}")
+        out.print(f"{NAMES[use]}: {counted(number, 'length')}; {bound_words(job, cut_list)}")
+    out.print(shopping.budget_words())
     for remark in job.carcass.remarks:
         out.print(f"look at: {remark}")
     for group in shortfalls(job.report.checks):
         _print_shortfall(group)
     for line in job.report.not_checked:
         out.print(f"not checked: {line}")
-    out.print(f"wrote {folder} ({files} files; print packet.pdf)")
+    out.print(f"wrote {folder} ({counted(files, 'file')}; print packet.pdf)")
 
 
 class ProgressLine:

@@ -8,6 +8,7 @@ up, what gives room is rounded down.
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from decimal import Decimal
 from enum import Enum
 from fractions import Fraction
@@ -291,6 +292,50 @@ def length_to_write(length: Ticks, units: Units) -> str | int | float:
     if units == "in" and length % 127 == 0:
         return without_unit(_mixed(Fraction(length, PER_INCH)), units)
     return without_unit(f"{_decimal(Fraction(length, PER_MM))} mm", units)
+
+
+def counted(number: int, thing: str, several: str = "") -> str:
+    """A number with its noun.
+
+    Examples
+    --------
+    >>> counted(1, "part"), counted(2, "part"), counted(0, "box", "boxes")
+    ('1 part', '2 parts', '0 boxes')
+    """
+    return f"{number} {thing if number == 1 else several or thing + 's'}"
+
+
+@dataclass(frozen=True, slots=True)
+class Tape:
+    """How lengths are printed: in inches alone, feet and inches or millimetres, and the finest mark [ticks]."""
+
+    unit: Literal["in", "ft", "mm"]
+    mark: int
+
+    def words(self, length: int, with_unit: bool = True) -> str:
+        """A length as it is set on a fence or marked on a stick.
+
+        What is on no mark is given to the mark below, so that a part never comes out too long, with a + for the rest.
+
+        Examples
+        --------
+        >>> Tape("in", PER_INCH // 8).words(14 * PER_INCH + 15 * PER_INCH // 16), Tape("mm", PER_MM).words(320, False)
+        ('14 7/8+"', '1')
+        """
+        over = "" if length % self.mark == 0 else "+"
+        marked = Ticks(length // self.mark * self.mark)
+        if self.unit == "mm":
+            words = format_length(marked, "mm").removesuffix(" mm") + over
+            return f"{words} mm" if with_unit else words
+        if self.unit == "ft":
+            return format_length(marked, "in") + over
+        whole, part = divmod(Fraction(marked, PER_INCH), 1)
+        words = (f"{whole} {part}" if whole and part else str(part or whole)) + over
+        return f'{words}"' if with_unit else words
+
+
+INCHES, MILLIMETRES = Tape("in", PER_INCH // 16), Tape("mm", PER_MM)
+"""The usual tapes: 1/16 in and 1 mm."""
 
 
 def format_about(length: float, units: Units) -> str:

@@ -28,10 +28,13 @@ FILL_LB_PER_FT3 = 8.5
 DRAWER_CLEARANCE = inches(1 / 8)
 """What is taken off a drawer's clear height there: the same guidance (published)."""
 
-SHEET_LB = "60 to 100 lb (27 to 45 kg)"
-"""What a full sheet of 3/4 in board weighs, from plywood to particle board (common practice, no published source)."""
+SHEET = {
+    "in": "A 4 x 8 ft sheet of 3/4 in board weighs 60 to 100 lb (27 to 45 kg)",
+    "mm": "A sheet of 1220 x 2440 mm and 18 mm thick weighs 27 to 45 kg",
+}
+"""What a full sheet of board weighs, from plywood to particle board (common practice, no published source)."""
 
-SCREW_DEPTH = "1 1/4 in"
+SCREW_DEPTH = {"in": "1 1/4 in", "mm": "32 mm"}
 """A cable is at least so far behind the face of a stud: NEC 300.4 (from memory)."""
 
 DUST_NIOSH, DUST_OSHA = 1, 15
@@ -73,16 +76,17 @@ def in_tip_over_scope(height: int, weight_kg: float, volume_ft3: float, is_fixed
 
 def cautions(closet: Closet, problem: Problem, layout: Layout) -> tuple[Caution, ...]:
     """The cautions that apply to this closet and layout, in the order of the work."""
+    lead = f"{LEAD_ROOM_FT2} ft2" if closet.units == "in" else f"{LEAD_ROOM_FT2 * 0.3048**2:.1f} m²"
     found = [
         Caution("old paint", "Built before 1978? Presume lead in the paint: no dry sanding or scraping, wet methods, "
-                f"clean up the dust; contractors are bound above {LEAD_ROOM_FT2} ft2 a room. {DEFER}"),
+                f"clean up the dust; contractors are bound above {lead} a room. {DEFER}"),
         Caution("old flooring and sprayed ceilings", "Tile, sheet backing, black adhesive or a sprayed ceiling from "
                 "before about 1986 may hold asbestos: have it tested first, do not sand, scrape or cut it. "
                 f"{DEFER}"),
         Caution("breaker", "Switch the breaker off and test that the wires are dead before work near outlets, "
                 f"switches or lamps. {DEFER}"),
         Caution("buried cables and pipes", "Find cables and pipes before you drill; a screw deeper than "
-                f"{SCREW_DEPTH} into a stud can meet a cable. {DEFER}"),
+                f"{SCREW_DEPTH[closet.units]} into a stud can meet a cable. {DEFER}"),
         Caution("anchoring and tip-over", _tip_over_words(closet, problem, layout)),
         Caution("dust", "Wood dust harms the lungs: cut outdoors or with extraction, and wear a fitting mask. US "
                 f"limits are {DUST_NIOSH} (NIOSH) to {DUST_OSHA} (OSHA) mg/m3. {DEFER}"),
@@ -100,7 +104,7 @@ def cautions(closet: Closet, problem: Problem, layout: Layout) -> tuple[Caution,
 
 def _lift_words(closet: Closet, problem: Problem, layout: Layout) -> str:
     """What two people lift: a sheet of board always, a carcass where it is heavy."""
-    words = f"A 4 x 8 ft sheet of 3/4 in board weighs {SHEET_LB}: two people carry it."
+    words = f"{SHEET[closet.units]}: two people carry it."
     lift = _heaviest(closet, problem, layout)
     if lift > ALONE_KG:
         words += f" The heaviest carcass weighs about {_weight(lift, closet.units)}: two people lift it, never one."

@@ -7,7 +7,7 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, JsonValue
 
-from capacity.units import Ticks, Units, inches, millimetres, to_number
+from capacity.units import INCHES, MILLIMETRES, PER_INCH, PER_MM, Ticks, Units, counted, inches, millimetres, to_number
 
 
 class _Record(BaseModel):
@@ -60,6 +60,8 @@ class Check(_Record):
     how_known: str
     note: str = ""
     cure: Cure | None = None
+    advice: str = ""
+    """What to do where no single change was found that mends it."""
 
 
 class Filler(_Record):
@@ -78,10 +80,20 @@ class Filler(_Record):
     note: str
 
 
+NO_CURE = "no cure was found; change the closet's file and run `capacity fit` again"
+
+
 def figures(computed: float, limit: float, sense: str, unit: str) -> str:
-    """Computed and limit in words, to two decimals where these do not look alike."""
+    """Computed and limit in words: lengths on the marks of a rule, others, and what is smaller, to two decimals."""
     if unit == "pieces":
-        return f"{computed:g} {'piece' if computed == 1 else 'pieces'}"
+        return counted(round(computed), "piece")
+    if unit in ("in", "mm") and not 0 < abs(limit) < (1 if unit == "in" else 25):
+        tape, per = (INCHES, PER_INCH) if unit == "in" else (MILLIMETRES, PER_MM)
+        found, most = (
+            ("-" if number < 0 else "") + tape.words(round(abs(number) * per), False) for number in (computed, limit)
+        )
+        if found != most or computed == limit:
+            return f"{found} {unit}, {sense} {most}"
     near = computed if round(computed, 2) == round(limit, 2) else round(computed, 2)
     return f"{near:g} {unit}, {sense} {limit:g}"
 
@@ -102,7 +114,7 @@ def told(group: Sequence[Check]) -> tuple[str, str, str]:
     what = f"{worst.name}, {'; '.join(str(check.place) for check in group)}"
     found = f"{figures(worst.computed, worst.limit, worst.sense, worst.unit)}; {worst.note}".removesuffix("; ")
     if worst.cure is None:
-        return what, found, "no cure was found; change the closet's file and run `capacity fit` again"
+        return what, found, worst.advice or NO_CURE
     after = figures(worst.cure.computed, worst.cure.limit, worst.sense, worst.unit)
     return what, found, f"{worst.cure.sentence}; then {after}"
 

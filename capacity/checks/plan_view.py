@@ -78,7 +78,7 @@ def plan_checks(closet: Closet, problem: Problem, inventory: Inventory, layout: 
 
 def _aisles(closet: Closet, solids: tuple[Solid, ...]) -> Iterator[Check]:
     """Between two walls of built-ins that face each other, and between one and what its `front` says faces it."""
-    places = frames(closet)
+    places, comfort = frames(closet), "36 in" if closet.units == "in" else "915 mm"
     seated = any(person.posture == "seated" for person in closet.person)
     limit = AISLE_SEATED if seated else AISLE
     source, known = (SEATED_AISLE_SOURCE, "from memory") if seated else (AISLE_SOURCE, "published, second hand")
@@ -103,7 +103,7 @@ def _aisles(closet: Closet, solids: tuple[Solid, ...]) -> Iterator[Check]:
             "at least",
             source,
             known,
-            f"to {other}, in front of what hangs there; 36 in is comfortable",
+            f"to {other}, in front of what hangs there; {comfort} is comfortable",
             _shallower(closet, walls, reaches, aisle, limit),
         )
 

@@ -33,11 +33,16 @@ from capacity.wardrobe.piles import Use
 MOST_STEP = inches(20)
 """Highest step that is proposed: two steps of a step stool (common practice, no published source)."""
 
+LEAST_STEP = {"in": inches(8), "mm": millimetres(200)}
+"""The lowest step stools that are sold (common practice, no published source) [ticks]."""
+
 SMALL = millimetres(1525)
 """Somebody smaller counts as small: the 5th percentile of women, ANSUR II (computed) [ticks]."""
 
 MOST_CHANGES = 3
 """More changes of places than these are no cure; then the closet is filled anew (our proposal)."""
+
+REFILL = "fill the closet anew: `capacity refill`, or let somebody who reaches higher hand it down"
 
 OpeningIndex = tuple[int, int, int]
 """Wall, bay and opening, from 0."""
@@ -108,13 +113,14 @@ def reach_checks(closet: Closet, problem: Problem, inventory: Inventory, layout:
             how_known="published" if zone is not None and (zone.is_seated or not zone.is_adult) else "computed",
             note=_note(closet, zone, names, cure is None),
             cure=cure,
+            advice=REFILL if far and cure is None else "",
         )
 
 
 def _note(closet: Closet, zone: Zone | None, names: str, is_stuck: bool) -> str:
     words = f"out of reach: {names}" if names else ""
     if names and is_stuck:
-        words += f"; {MOST_CHANGES} changes of places are not enough, so fill the closet anew: `capacity refill`"
+        words += f"; {MOST_CHANGES} changes of places are not enough"
     if zone is not None:
         low, high = (format_about(height, closet.units) for height in (zone.low, zone.high))
         words = f"reaches {low} to {high}{'; ' if words else ''}{words}"
@@ -335,7 +341,7 @@ def _step(
     if zone.is_seated or not zone.is_adult:  # no child is sent up a stool
         return None
     far = far_things(problem, inventory, layout, owner, zones)
-    step = up_to_mark(max(0, max(item.hand - zone.highest(item.into) for item in far)), units)
+    step = up_to_mark(max(LEAST_STEP[units], *(item.hand - zone.highest(item.into) for item in far)), units)
     reach = Ticks(zone.high + step)
     people = tuple(
         person.model_copy(update={"reach": reach}) if person.name == who else person for person in closet.person

@@ -21,7 +21,7 @@ from capacity.closet.walls import MOST_PLACES, BayToday, Wall, before_faults, co
 from capacity.closet.wishes import UNDER_CEILING, Wishes
 from capacity.disk.files import read_text
 from capacity.errors import Fault, InputError
-from capacity.units import PER_INCH, Ticks, Units, format_length, shorten
+from capacity.units import PER_INCH, PER_MM, Tape, Ticks, Units, format_length, shorten
 
 FILE_NAME = "closet.toml"
 MOST_BYTES, MOST_WALLS, MOST_PEOPLE = 1_000_000, 8, 50
@@ -66,9 +66,16 @@ class Closet(Table):
     minutes: Minutes = Field(default={}, validate_default=True)
 
     @property
-    def lengths(self) -> Literal["in", "ft", "mm"]:
-        """How the packet prints lengths."""
-        return "ft" if self.units == "in" and self.print.lengths == "feet" else self.units
+    def lengths(self) -> Tape:
+        """How the packet prints lengths: `round` is the finest mark where a tape has it, 1/8 in or 3 mm at most."""
+        inch, mark = self.units == "in", self.wishes.round
+        per, most = (PER_INCH, PER_INCH // 8) if inch else (PER_MM, 3 * PER_MM)
+        is_mark = 0 < mark <= most and (
+            per % mark == 0 and 64 % (per // mark) == 0 if inch else mark % (PER_MM // 2) == 0
+        )
+        usual = PER_INCH // 16 if inch else PER_MM
+        unit: Literal["in", "ft", "mm"] = "ft" if inch and self.print.lengths == "feet" else self.units
+        return Tape(unit, mark if is_mark else usual)
 
     def show(self, length: int) -> str:
         """A length [ticks] as a message of this folder prints it."""

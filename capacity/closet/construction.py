@@ -203,6 +203,7 @@ class Prices(Table):
     slides: Money | None = None
     pulls: Money | None = None
     wall_anchors: Money | None = None
+    wall_brackets: Money | None = None
     glue: Money | None = None
     sandpaper: Money | None = None
     shims: Money | None = None
@@ -227,6 +228,7 @@ class Hardware(Table):
     back_screws: Pack | None = None
     box_screws: Pack | None = None
     wall_anchors: Pack | None = None
+    wall_brackets: Pack | None = None
     sandpaper: Pack | None = None
     shims: Pack | None = None
 
@@ -249,6 +251,7 @@ class Have(Table):
     slides: Owned = 0
     pulls: Owned = 0
     wall_anchors: Owned = 0
+    wall_brackets: Owned = 0
     glue: Owned = 0
     sandpaper: Owned = 0
     shims: Owned = 0

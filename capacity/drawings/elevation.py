@@ -36,6 +36,8 @@ from capacity.drawings.labels import (
     lettered,
     opening_words,
     plate,
+    sawn_words,
+    tape_of,
     thickness_words,
 )
 from capacity.drawings.pile_drawing import arranged, dressed, heaped
@@ -45,7 +47,7 @@ from capacity.layout.layout import Bay, Layout, panels_of
 from capacity.layout.problem import OpeningKind, Problem, Run
 from capacity.layout.reach_zones import zones_of
 from capacity.layout.rods import rod_height
-from capacity.units import PER_INCH, PER_MM
+from capacity.units import PER_INCH, PER_MM, Tape
 from capacity.wardrobe.inventory import Inventory
 
 LEFT_MARGIN, RIGHT_MARGIN = 2.4, 4.4
@@ -101,6 +103,11 @@ class View:
     def ems(self, number: float) -> int:
         """So many heights of a letter [ticks]."""
         return round(number * self.letter)
+
+    def length(self, ticks: int) -> str:
+        """A length of the drawing in words: for the workshop down to a mark, for reading to the nearest one."""
+        as_printed = sawn_words if isinstance(self.units, Tape) else length_words
+        return as_printed(ticks, self.units, False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -242,7 +249,8 @@ def with_key(problem: Problem, drawing: Drawing, view: View) -> Drawing:
 
 
 def _scale_bar(problem: Problem, width: int, middle: int, view: View) -> Iterator[Shape]:
-    long, words = (12 * PER_INCH, "1 ft") if view.units != "mm" else (500 * PER_MM, "500 mm")
+    is_metric = tape_of(view.units).unit == "mm"
+    long, words = (12 * PER_INCH, "1 ft") if not is_metric else (500 * PER_MM, "500 mm")
     left = view.ems(0.5)
     half = long // 2
     yield Rectangle(left, middle - view.ems(0.2), half, view.ems(0.4), Style.ROD)
@@ -250,7 +258,7 @@ def _scale_bar(problem: Problem, width: int, middle: int, view: View) -> Iterato
     start = left + long + view.ems(0.6)
     thick = thickness_words(problem.rules.panel, view.units)
     note = f"uprights and shelves {thick} thick"
-    note = note if view.units != "mm" else f"lengths in mm; {note}"
+    note = note if not is_metric else f"lengths in mm; {note}"
     for full in (f"{words}   {note}", words):
         if start + text_size(full, view.letter)[0] <= width:
             yield Text(start, middle, full, view.letter, "left")
@@ -408,7 +416,7 @@ def _reaches(run: Run, highest: int, shapes: Sequence[Shape], view: View) -> Ite
         if person.reach >= highest:
             continue
         yield Line(0, person.reach, run.width, person.reach, Style.REACH)
-        step = 10 * PER_MM if view.units == "mm" else PER_INCH
+        step = 10 * PER_MM if tape_of(view.units).unit == "mm" else PER_INCH
         words = f"{person.name} reaches {length_words(round(person.reach / step) * step, view.units)}"
         size = round(view.letter * 0.9)
         wide, high = text_size(words, size)
@@ -498,7 +506,7 @@ def _widths(
     tall = text_size("0", view.letter)[1]
     printed: list[tuple[int, int, str, bool]] = []
     for start, end in pairwise(places):
-        words, is_turned = _fitted(length_words(end - start, view.units, False), end - start, view)
+        words, is_turned = _fitted(view.length(end - start), end - start, view)
         is_named = (start, end) in clear or (not is_turned and end - start > 2 * problem.rules.panel)
         printed.append((start, end, words if is_named else "", is_turned))
         if is_named:
@@ -508,7 +516,7 @@ def _widths(
     dimensions = [
         Dimension("x", start, end, chain, words, view.letter, turned) for start, end, words, turned in printed
     ]
-    words = length_words(run.width, view.units, False)
+    words = view.length(run.width)
     dimensions.append(Dimension("x", 0, run.width, whole, words, view.letter))
     return -whole + view.ems(0.8), tuple(dimensions)
 
@@ -523,9 +531,7 @@ def _fitted(words: str, room: int, view: View) -> tuple[str, bool]:
 
 def _heights(problem: Problem, run: Run, is_built: bool, view: View) -> Iterator[Dimension]:
     """Ceiling height right of the wall, both ends where it slopes, and the height of the built-ins."""
-
-    def words(length: int) -> str:
-        return length_words(length, view.units, False)
+    words = view.length
 
     first, second = run.width + view.ems(1.9), run.width + view.ems(3.9)
     top = problem.head_under(run, max(run.ceiling_left, run.ceiling_right))

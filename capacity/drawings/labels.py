@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from fractions import Fraction
-from typing import Literal
 
 from capacity.drawings.drawing import Extent, Rectangle, Text, text_size
 from capacity.layout.layout import Bay, Layout, Opening
 from capacity.layout.problem import OpeningKind
-from capacity.units import PER_INCH, PER_MM, Ticks, format_length
+from capacity.units import INCHES, MILLIMETRES, PER_INCH, PER_MM, Tape, Units
 from capacity.wardrobe.inventory import Inventory
 
 LONG = 12
@@ -67,34 +65,37 @@ def opening_words(item: LetteredOpening, inventory: Inventory, units: Lengths) -
     return f"{item.letter}: {kind}, {width} wide, {height} high: {holds}"
 
 
-Lengths = Literal["in", "ft", "mm"]
-"""How lengths are printed: inches alone, as on a fence and a tape; feet and inches; or millimetres."""
+Lengths = Tape | Units
+"""How lengths are printed; of units alone with their usual marks."""
+
+
+def tape_of(lengths: Lengths) -> Tape:
+    """The tape of a folder's packet, or the usual one of its units."""
+    return lengths if isinstance(lengths, Tape) else INCHES if lengths == "in" else MILLIMETRES
 
 
 def length_words(length: int, lengths: Lengths, with_unit: bool = True) -> str:
-    """A length as a drawing prints it: exact to 1/16 in or 1 mm, anything else to 1/8 in or 1 mm and marked `about`.
+    """A length as a drawing prints it: exact on a mark, anything else to 1/8 in or 1 mm and marked `about`.
 
     Millimetres may leave their unit out, where the drawing says once that its lengths are in mm.
     """
-    if length % (PER_MM if lengths == "mm" else PER_INCH // 16) == 0:
-        return _on_tape(length, lengths, with_unit or lengths != "mm")
-    step = PER_MM if lengths == "mm" else PER_INCH // 8
-    return f"about {_on_tape(round(length / step) * step, lengths, with_unit or lengths != 'mm')}"
+    tape = tape_of(lengths)
+    with_unit = with_unit or tape.unit != "mm"
+    if length % tape.mark == 0:
+        return tape.words(length, with_unit)
+    step = max(tape.mark, PER_MM if tape.unit == "mm" else PER_INCH // 8)
+    return f"about {tape.words(round(length / step) * step, with_unit)}"
 
 
 def sawn_words(length: int, lengths: Lengths, with_unit: bool = True) -> str:
-    """A length as it is set on a fence or marked on a stick, to 1/16 in or 1 mm.
-
-    What is on no mark is given to the mark below, so that a part never comes out too long, with a + for the hair over.
+    """A length as it is set on a fence or marked on a stick: see `Tape.words`.
 
     Examples
     --------
     >>> sawn_words(14 * PER_INCH + 15 * PER_INCH // 16, "in"), sawn_words(14 * PER_INCH + 1, "in", False)
     ('14 15/16"', '14+')
     """
-    mark = PER_MM if lengths == "mm" else PER_INCH // 16
-    over = "" if length % mark == 0 else "+"
-    return _on_tape(length // mark * mark, lengths, with_unit, over)
+    return tape_of(lengths).words(length, with_unit)
 
 
 def thickness_words(length: int, lengths: Lengths) -> str:
@@ -105,20 +106,10 @@ def thickness_words(length: int, lengths: Lengths) -> str:
     >>> thickness_words(23 * PER_INCH // 32, "in"), thickness_words(5714, "in"), thickness_words(5728, "mm")
     ('23/32"', '0.703"', '17.9 mm')
     """
-    if length % (PER_MM if lengths == "mm" else PER_INCH // 64) == 0:
-        return _on_tape(length, lengths, True)
-    return f"{length / PER_MM:.1f} mm" if lengths == "mm" else f'{length / PER_INCH:.3f}"'
-
-
-def _on_tape(length: int, lengths: Lengths, with_unit: bool, over: str = "") -> str:
-    if lengths == "mm":
-        words = format_length(Ticks(length), "mm").removesuffix(" mm") + over
-        return f"{words} mm" if with_unit else words
-    if lengths == "ft":
-        return format_length(Ticks(length), "in") + over
-    whole, part = divmod(Fraction(length, PER_INCH), 1)
-    words = f"{whole} {part}" if whole and part else str(part or whole)
-    return f'{words}{over}"' if with_unit else words + over
+    unit = tape_of(lengths).unit
+    if length % (PER_MM if unit == "mm" else PER_INCH // 64) == 0:
+        return Tape(unit, 1).words(length)
+    return f"{length / PER_MM:.1f} mm" if unit == "mm" else f'{length / PER_INCH:.3f}"'
 
 
 @dataclass(frozen=True, slots=True)

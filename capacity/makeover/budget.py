@@ -29,6 +29,17 @@ def affordable_panel(closet: Closet) -> int:
     return max(1, int(Fraction(str(closet.wishes.budget)) / price))
 
 
+def budget_before(closet: Closet) -> str:
+    """What the budget means while a layout is looked for, in one sentence."""
+    budget = f"{closet.prices.currency}{closet.wishes.budget:.2f}"
+    width, length = closet.panel.sheet or USUAL_SHEET
+    sheets = affordable_panel(closet) / SHARE_USED / (width * length)
+    return (
+        f"The budget of {budget} limits boards while a layout is looked for: to {float(sheets):.1f} sheets. Rods, "
+        "hardware, drawers and paint are held against it when one is found."
+    )
+
+
 def panel_cost(closet: Closet, area: float) -> float | None:
     """What panels of so much area cost by the same estimate; None where boards have no price.
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import pandas as pd
 import streamlit as st
 
-from capacity.checks.check import Cure, figures, shortfalls, tally_of
+from capacity.checks.check import NO_CURE, Cure, figures, shortfalls, tally_of
 from capacity.closet.closet import FILE_NAME as CLOSET_NAME
 from capacity.closet.text_edits import Edit, changed_text
 from capacity.disk.folder_swap import NAME as BUILD
@@ -65,15 +65,7 @@ def sentence(plan: Plan, record: BuildRecord | None) -> str:
         return f"{words}; the packet is not made yet."
     sheets = f"{record.sheet_count} {'sheet' if record.sheet_count == 1 else 'sheets'}"
     shopping = record.shopping
-    cost = shopping.money(shopping.total)
-    if shopping.is_partial:
-        cost = f"at least {cost}, as some prices are missing"
-    if shopping.is_over_budget:
-        over = shopping.money(shopping.total - shopping.budget)
-        return f"{words}; {sheets}, {cost}: {over} above the budget of {shopping.money(shopping.budget)}."
-    if shopping.budget > 0:
-        cost += f", of a budget of {shopping.money(shopping.budget)}"
-    return f"{words}; {sheets}, {cost}."
+    return f"{words}; {sheets}. {shopping.in_words}"
 
 
 def _packet(folder: Path) -> tuple[BuildRecord | None, str]:
@@ -117,7 +109,7 @@ def _making(household: Household, is_running: bool) -> None:
     st.fragment(_watch, run_every="500ms" if is_running else None)(folder)
     if not is_running:
         for line in PACKET.failure(folder).splitlines():
-            if "is above the budget" not in line:  # that is an answer, and stands in the first line
+            if "above the budget of" not in line:  # that is an answer, and stands in the first line
                 st.error(plain(line))
 
 
@@ -204,7 +196,7 @@ def _checks(plan: Plan, folder: Path | None = None) -> None:
             st.write(plain(f"{figures(worst.computed, worst.limit, worst.sense, worst.unit)}{note}."))
             cure = worst.cure
             if cure is None:
-                st.markdown("**Cure:** none was found; change the closet and find a layout again.")
+                st.markdown(f"**Cure:** {plain(worst.advice or NO_CURE)}.")
             else:
                 then = figures(cure.computed, cure.limit, worst.sense, worst.unit)
                 st.markdown(f"**Cure:** {plain(f'{cure.sentence}; then {then}.')}")

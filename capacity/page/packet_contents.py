@@ -12,7 +12,7 @@ from capacity.disk.files import read_bytes
 from capacity.drawings.labels import length_words, sawn_words
 from capacity.page.household import plain
 from capacity.units import from_number
-from capacity.workshop.build_record import BuildRecord, BuiltDrawing, BuiltPart
+from capacity.workshop.build_record import BuildRecord, BuiltDrawing, BuiltLine, BuiltPart, BuiltShopping
 
 SHEET_WIDTH, DRAWING_WIDTH = 480, 720
 """As wide as a sheet, which stands upright, and another drawing are shown at most [pixels]."""
@@ -48,18 +48,19 @@ def _shopping(record: BuildRecord) -> None:
     shopping = record.shopping
     if shopping.is_over_budget:
         dearest = ", ".join(f"{line.article} {shopping.money(line.total or 0)}" for line in shopping.dearest())
-        st.warning(plain(f"{_against(record)} The dearest lines: {dearest}."))
+        st.warning(plain(f"{shopping.in_words} The dearest lines: {dearest}."))
     else:
-        st.write(plain(_against(record)))
+        st.write(plain(shopping.in_words))
     rows = [
         {
             "article": line.article,
             "buy": f"{line.packs} × {line.packed_as}",
-            "total": "no price yet" if line.total is None else shopping.money(line.total),
+            "total": _cost(shopping, line),
         }
         for line in shopping.lines
     ]
-    sums = [("sum", shopping.sum), ("tax", shopping.tax), ("reserve", shopping.reserve), ("total", shopping.total)]
+    whole = "total of what has a price" if shopping.is_partial else "total"
+    sums = [("sum", shopping.sum), ("tax", shopping.tax), ("reserve", shopping.reserve), (whole, shopping.total)]
     rows += [{"article": name, "buy": "", "total": shopping.money(amount)} for name, amount in sums]
     st.table(escaped(pd.DataFrame(rows)), hide_index=True, border="horizontal")
     with st.expander("How each number was reckoned"):
@@ -75,22 +76,14 @@ def _shopping(record: BuildRecord) -> None:
         st.table(escaped(pd.DataFrame(rows)), hide_index=True, border="horizontal")
 
 
-def _against(record: BuildRecord) -> str:
-    """The total against the budget, and how many lines have no price yet."""
-    shopping = record.shopping
-    total = f"{shopping.money(shopping.total)} in all"
-    if shopping.is_over_budget:
-        over = shopping.money(shopping.total - shopping.budget)
-        words = f"{total}, {over} above the budget of {shopping.money(shopping.budget)}."
-    elif shopping.budget > 0:
-        left = shopping.money(shopping.budget - shopping.total)
-        words = f"{total}; {left} of the budget of {shopping.money(shopping.budget)} are left."
-    else:
-        words = f"{total}; no budget is set."
-    missing = sum(line.price is None for line in shopping.lines)
-    if missing:
-        words += f" {missing} of {len(shopping.lines)} lines have no price yet, so it will be more."
-    return words
+def _cost(shopping: BuiltShopping, line: BuiltLine) -> str:
+    """What a line costs: as written, else the range of the guess, else nothing that is known."""
+    if line.total is not None:
+        return shopping.money(line.total)
+    if line.guess is None:
+        return "no price yet"
+    low, high = (end * line.packs for end in line.guess)
+    return f"{low:.0f}–{high:.0f} ?"
 
 
 def _drawings(build: Path, record: BuildRecord) -> None:

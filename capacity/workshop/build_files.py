@@ -214,6 +214,7 @@ def parts_record(
             "sum": shopping.subtotal / 100, "tax": shopping.tax / 100, "reserve": shopping.reserve / 100,
             "total": shopping.total / 100, "likely": [x / 100 for x in shopping.likely],
             "is_partial": shopping.is_partial,
+            "in_words": shopping.budget_words(),
             "budget": shopping.budget / 100, "is_over_budget": shopping.is_over_budget,
         },
     }  # fmt: skip

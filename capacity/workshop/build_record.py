@@ -67,6 +67,7 @@ class BuiltLine(_Record):
     packed_as: str
     price: float | None
     total: float | None
+    guess: tuple[float, float] | None
 
 
 class BuiltShopping(_Record):
@@ -81,6 +82,8 @@ class BuiltShopping(_Record):
     is_partial: bool
     budget: float
     is_over_budget: bool
+    in_words: str
+    """What all of it costs, beside the budget: the sentence of the packet."""
 
     def money(self, amount: float) -> str:
         """An amount as printed: no thousands mark."""

@@ -19,7 +19,7 @@ from capacity.layout.layout import Opening
 from capacity.layout.problem import OpeningKind
 from capacity.layout.rods import rod_height
 from capacity.makeover.comparison import headline, multiple_in_words, proof
-from capacity.units import to_mm
+from capacity.units import counted, to_mm
 from capacity.workshop.build_record import sheet_name
 from capacity.workshop.cutting.cutting_plan import SheetLayout
 from capacity.workshop.cutting.saw_steps import cuts_of
@@ -39,6 +39,9 @@ Paper = Literal["letter", "a4"]
 PAPERS: dict[Paper, str] = {"letter": "us-letter", "a4": "a4"}
 LONGEST_WORD = 18
 TEMPLATE = "packet.typ"
+
+LENGTHS = {"in": "inches", "ft": "feet and inches", "mm": "mm"}
+"""How the foot of each page says what lengths are in."""
 
 NO_FONT = (
     "Letters for which no font of this machine has a shape are printed as empty boxes; install a font for them and run "
@@ -120,7 +123,6 @@ def packet_data(
     job: Job, shopping: ShoppingList, paper: Paper, drawn: Sequence[Picture] = (), date: str = ""
 ) -> dict[str, Any]:
     """Everything that the document says, as plain lists, dictionaries and texts."""
-    units = job.closet.lengths
     walls = [(n, run.name) for n, run in enumerate(job.problem.runs, 1) if job.layout.walls[n - 1].bays]
     found, steps = shortfalls_of(job), order_of_work(job)
     data = {
@@ -128,7 +130,7 @@ def packet_data(
         "fonts": [*FONT.removesuffix(", sans-serif").split(", "), "Libertinus Serif"],
         "title": job.plan.name or "Closet",
         "revision": job.revision,
-        "footer": "Built-ins, lengths in inches" if units != "mm" else "Built-ins, lengths in mm",
+        "footer": f"Built-ins, lengths in {LENGTHS[job.closet.lengths.unit]}",
         "headline": headline(job.plan),
         "proof": [proof(job.plan), *multiple_in_words(job.plan, job.inventory)],
         "chart": "gain.svg",
@@ -209,16 +211,16 @@ def _millimetres(length: int) -> str:
 
 
 def _dollars(cents: int) -> str:
-    return f"{cents / 100:.0f}" if cents >= 1000 else f"{cents / 100:g}"
+    return f"{cents // 100}"
 
 
 def _summary(job: Job, shopping: ShoppingList) -> Iterator[str]:
     for material, cut_list in job.sheets.items():
         count = sum(cut_list.plan.counts().values())
-        sheets = "sheet" if count == 1 else "sheets"
-        yield f"{NAMES[material.value]}: {count} {sheets}; {bound_words(job, cut_list)}"
+        yield f"{NAMES[material.value]}: {counted(count, 'sheet')}; {bound_words(job, cut_list)}"
     yield f"shopping list: {shopping.range_words()}"
-    yield f"{len(job.carcass.parts)} parts, a diagram for each sheet, story sticks, order of work, where each pile goes"
+    parts = counted(len(job.carcass.parts), "part")
+    yield f"{parts}, a diagram for each sheet, story sticks, order of work, where each pile goes"
 
 
 def _shopping(shopping: ShoppingList) -> dict[str, Any]:
@@ -255,7 +257,7 @@ def _shopping(shopping: ShoppingList) -> dict[str, Any]:
     elif shopping.is_partial:
         notes.append("The total is partial: add the missing prices to the table [prices] of closet.toml.")
     if shopping.budget:
-        notes.append(f"This is {shopping.against_budget} the budget of {shopping.money(shopping.budget)}.")
+        notes.append(shopping.compared())
     if shopping.is_over_budget:
         dearest = ", ".join(f"{line.item} {shopping.money(line.total or 0)}" for line in shopping.dearest())
         notes.append(f"The dearest lines: {dearest}.")
@@ -270,8 +272,9 @@ def _cut_note(job: Job) -> str:
     built, units = job.closet.construction, job.closet.lengths
     band = f"{sawn_words(built.band, units)} of edge band is taken off the sizes. " if built.band else ""
     return (
-        f"Sizes as cut, in {'mm' if units == 'mm' else 'inches'}; length runs with the grain. Behind each label stands "
-        f"its sheet. {band}A + is a hair over the mark named: cut to the mark and fit; cut-list.csv has it exactly."
+        f"Sizes as cut, in {LENGTHS[units.unit]}; length runs with the grain. Behind each label stands "
+        f"its sheet. {band}A + is less "
+        "than a mark over what is named: cut to the mark and fit; cut-list.csv has it exactly."
     )
 
 
@@ -286,7 +289,7 @@ def _cut_list(job: Job, marked: Mapping[str, str]) -> Iterator[dict[str, Any]]:
         parts = job.carcass.sheet_parts(material)
         thick = thickness_words(parts[0].thickness, job.closet.lengths)
         yield {
-            "title": f"{NAMES[material.value].capitalize()}, {thick} thick: {len(parts)} parts",
+            "title": f"{NAMES[material.value].capitalize()}, {thick} thick: {counted(len(parts), 'part')}",
             "rows": list(group_rows(job, parts, where, marked)),
             "fence": list(fence_rows(job, cut_list)),
             "offcuts": list(offcut_rows(job, material, cut_list)),
@@ -302,7 +305,7 @@ def _sticks(job: Job, use: str, cut_list: CutList) -> dict[str, Any]:
         rest = layout.stock.length - (pieces[-1].y + pieces[-1].along)
         rows.append([layout.stock.name, words, sawn_words(rest, units)])
     return {
-        "title": f"{use.capitalize()}: {len(rows)} length{'s' * (len(rows) != 1)}",
+        "title": f"{use.capitalize()}: {counted(len(rows), 'length')}",
         "note": bound_words(job, cut_list),
         "rows": rows,
     }

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from capacity.closet.edging import rod_support_every, shelf_support_every
 from capacity.drawings.labels import length_words
 from capacity.layout.problem import OpeningKind
-from capacity.units import PER_INCH, PER_MM, to_mm
+from capacity.units import PER_INCH, PER_MM, counted, to_mm
 from capacity.workshop.job import Job
 from capacity.workshop.parts.carpentry import Carcass
 from capacity.workshop.parts.drawer_boxes import drawer_box
@@ -81,26 +81,35 @@ def _every(job: Job, length: int) -> str:
 def _rods(job: Job) -> Iterator[Quantity]:
     rods = job.carcass.of(Role.ROD)
     if rods:
-        yield Quantity("rod_sockets", len(rods), "pairs", f"{len(rods)} rods, a pair each")
+        yield Quantity("rod_sockets", len(rods), "pairs", f"{counted(len(rods), 'rod')}, a pair each")
     every = rod_support_every(job.closet)
     if every is not None:
         number = sum((rod.length - 1) // every for rod in rods)
         if number:
             words = length_words(every, job.closet.units)
-            yield Quantity("rod_brackets", number, "pieces", f"{len(rods)} rods, a bracket at most every {words}")
+            yield Quantity(
+                "rod_brackets", number, "pieces", f"{counted(len(rods), 'rod')}, a bracket at most every {words}"
+            )
 
 
 def _shelf_hardware(job: Job) -> Iterator[Quantity]:
     built, loose = job.closet.construction, job.carcass.of(Role.LOOSE)
     if built.supports == "pins" and loose:
-        yield Quantity("shelf_pins", 4 * len(loose), "pins", f"{len(loose)} loose shelves x 4")
+        yield Quantity(
+            "shelf_pins", 4 * len(loose), "pins", f"{counted(len(loose), 'loose shelf', 'loose shelves')} x 4"
+        )
     every = shelf_support_every(job.closet)
     if every is not None:
         shelves = job.carcass.of(*SHELVES)
         number = sum((shelf.length - 1) // every for shelf in shelves)
         if number:
             words = length_words(every, job.closet.units)
-            yield Quantity("shelf_brackets", number, "pieces", f"{len(shelves)} shelves, one at most every {words}")
+            yield Quantity(
+                "shelf_brackets",
+                number,
+                "pieces",
+                f"{counted(len(shelves), 'shelf', 'shelves')}, one at most every {words}",
+            )
 
 
 def _joints(job: Job) -> Iterator[Quantity]:
@@ -108,8 +117,11 @@ def _joints(job: Job) -> Iterator[Quantity]:
     ends = Counter(screws_in(part.width) for part in fixed)
     number = 2 * sum(screws * count for screws, count in ends.items())
     strips = job.carcass.of(Role.KICK, Role.CLEAT)
-    shelf_words = " + ".join(f"{count} fixed shelves x 2 ends x {screws}" for screws, count in sorted(ends.items()))
-    strip_words = f"{len(strips)} kick boards and cleats x 2 ends x 2"
+    shelf_words = " + ".join(
+        f"{counted(count, 'fixed shelf', 'fixed shelves')} x 2 ends x {screws}"
+        for screws, count in sorted(ends.items())
+    )
+    strip_words = f"{counted(len(strips), 'kick board or cleat', 'kick boards and cleats')} x 2 ends x 2"
     is_pocket = job.closet.construction.joint == "pocket screws"
     if is_pocket:
         yield Quantity("pocket_screws", number + 4 * len(strips), "screws", f"{shelf_words} + {strip_words}")
@@ -122,30 +134,38 @@ def halves(carcass: Carcass) -> Iterator[Quantity]:
     """What joins the two pieces of an upright, and the frames of bases."""
     joints = sum(1 for part in carcass.of(Role.UPRIGHT) if part.note.startswith("upper piece"))
     if joints:
-        yield Quantity("joining_plates", 2 * joints, "plates", f"{joints} uprights in two pieces x 2")
+        yield Quantity("joining_plates", 2 * joints, "plates", f"{counted(joints, 'upright')} in two pieces x 2")
     frames = len(carcass.of(Role.BASE)) // 4
     if frames:
-        yield Quantity("frame_screws", 8 * frames, "screws", f"{frames} bases x 4 corners x 2")
+        yield Quantity("frame_screws", 8 * frames, "screws", f"{counted(frames, 'base')} x 4 corners x 2")
 
 
 def _to_the_wall(job: Job) -> Iterator[Quantity]:
     cleats = job.carcass.of(Role.CLEAT)
     studs = sum(cleat.length // STUD + 1 for cleat in cleats)
-    how = f"{len(cleats)} cleats meet at most {studs} studs {_every(job, STUD)} apart x 2"
+    how = f"{counted(len(cleats), 'cleat')} on at most {counted(studs, 'stud')} {_every(job, STUD)} apart x 2"
     yield Quantity("wall_screws", 2 * studs, "screws", how)
     short = [cleat for cleat in cleats if cleat.length // STUD < 2]
     if short:
-        how = f"{len(short)} cleats may meet fewer than two studs x 2"
+        how = f"{counted(len(short), 'cleat')} with perhaps fewer than two studs x 2"
         yield Quantity("wall_anchors", 2 * len(short), "anchors", how, "besides the screws, never instead")
+    missing = job.carcass.without_cleat
+    if missing:
+        how = f"{counted(missing, 'place')} without room for a wall cleat x 2"
+        yield Quantity("wall_brackets", 2 * missing, "brackets", how)
     strips = job.carcass.of(Role.SCRIBE, Role.FILLER)
     supports = job.carcass.of(Role.SUPPORT)
     fronts = job.carcass.of(Role.FRONT)
     under = job.carcass.of(Role.SHELF_CLEAT)
     number = sum(strip.length // STUD + 1 for strip in (*strips, *under)) + 3 * len(supports) + 4 * len(fronts)
-    words = [f"{len(fronts)} drawer fronts x 4"] if fronts else []
-    words += [f"{len(supports)} shelf supports x 3"] if supports else []
-    words += [f"{len(strips)} scribes and fillers, one every {_every(job, STUD)}"] if strips else []
-    words += [f"{len(under)} strips under shelves, one every {_every(job, STUD)}"] if under else []
+    words = [f"{counted(len(fronts), 'drawer front')} x 4"] if fronts else []
+    words += [f"{counted(len(supports), 'shelf support')} x 3"] if supports else []
+    words += (
+        [f"{counted(len(strips), 'scribe or filler', 'scribes and fillers')}, one every {_every(job, STUD)}"]
+        if strips
+        else []
+    )
+    words += [f"{counted(len(under), 'strip')} under shelves, one every {_every(job, STUD)}"] if under else []
     if number:
         yield Quantity("short_screws", number, "screws", " + ".join(words))
 
@@ -163,9 +183,11 @@ def _drawers(job: Job) -> Iterator[Quantity]:
         return
     for length, number in sorted(slides.items()):
         words = f"{length // PER_INCH} in" if job.closet.units == "in" else f"{50 * int(to_mm(length) // 50)} mm"
-        yield Quantity("slides", number, "pairs", f"{number} drawers, a pair each", f"{words} long")
-    yield Quantity("pulls", pulls, "pieces", f"{drawers} drawers, two where wider than {_every(job, WIDE_DRAWER)}")
-    yield Quantity("box_screws", 12 * drawers, "screws", f"{drawers} drawers x 4 corners x 3")
+        yield Quantity("slides", number, "pairs", f"{counted(number, 'drawer')}, a pair each", f"{words} long")
+    yield Quantity(
+        "pulls", pulls, "pieces", f"{counted(drawers, 'drawer')}, two where wider than {_every(job, WIDE_DRAWER)}"
+    )
+    yield Quantity("box_screws", 12 * drawers, "screws", f"{counted(drawers, 'drawer')} x 4 corners x 3")
 
 
 def _back(job: Job) -> Iterator[Quantity]:
@@ -173,7 +195,10 @@ def _back(job: Job) -> Iterator[Quantity]:
     number = sum(2 * (-(-part.length // BACK_EVERY) + -(-part.width // BACK_EVERY)) for part in backs)
     if number:
         yield Quantity(
-            "back_screws", number, "screws", f"{len(backs)} backs, one every {_every(job, BACK_EVERY)} around each"
+            "back_screws",
+            number,
+            "screws",
+            f"{counted(len(backs), 'back')}, one every {_every(job, BACK_EVERY)} around each",
         )
 
 
@@ -183,9 +208,9 @@ def _finish(job: Job) -> Iterator[Quantity]:
     uprights = job.carcass.of(Role.UPRIGHT)
     feet = len({(part.wall, part.left) for part in uprights})
     if feet:
-        yield Quantity("shims", 2 * feet, "shims", f"{feet} uprights x 2")
+        yield Quantity("shims", 2 * feet, "shims", f"{counted(feet, 'upright')} x 2")
     boards = len(job.sheets[StockKind.PANEL].plan.layouts)
-    yield Quantity("sandpaper", 2 * boards, "sheets", f"{boards} boards x 2")
+    yield Quantity("sandpaper", 2 * boards, "sheets", f"{counted(boards, 'board')} x 2")
     walls = sorted({part.wall for part in uprights})
     run = sum(bay.width for wall in job.layout.walls for bay in wall.bays)
     length = sum(2 * max(part.seen.top for part in uprights if part.wall == wall) for wall in walls) + run
@@ -195,7 +220,7 @@ def _finish(job: Job) -> Iterator[Quantity]:
     area = sum(_painted(part) for part in job.carcass.parts if part.material in (StockKind.PANEL, StockKind.BACK))
     for name, coats in COATS.items():
         feet = -(-coats * area // SQUARE_FOOT)
-        yield Quantity(name, feet, "sq ft", f"boards, both sides, x {coats} coat{'s' * (coats > 1)}")
+        yield Quantity(name, feet, "sq ft", f"boards, both sides, x {counted(coats, 'coat')}")
 
 
 def _painted(part: Part) -> int:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import csv
 import math
+import re
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
@@ -14,13 +15,19 @@ from pathlib import Path
 
 from capacity.closet.construction import USUAL_SHEET, USUAL_STICK
 from capacity.drawings.labels import length_words, thickness_words
-from capacity.units import PER_MM, Units
+from capacity.units import PER_MM, Units, counted
 from capacity.workshop.job import CutList, Job
 from capacity.workshop.parts.parts import StockKind
 from capacity.workshop.quantities import SQUARE_FOOT, quantities
 
 GUESSED = 2026
 """Year of the price ranges in `shopping.csv`: US shops, our guesses, marked so wherever they are shown."""
+
+ONE = {
+    "pairs": "pair", "pieces": "piece", "pins": "pin", "screws": "screw", "plates": "plate", "anchors": "anchor",
+    "brackets": "bracket", "joints": "joint", "shims": "shim", "sheets": "sheet",
+}  # fmt: skip
+"""One of what is counted in the needs."""
 
 NAMES = {
     "panel": "board for uprights and shelves", "back": "board for backs", "drawer box": "board for drawer boxes",
@@ -127,7 +134,9 @@ class ShoppingList:
         low, high = self.likely
         if low == high:
             return self.money(self.total)
-        return f"likely between {self.money(low)} and {self.money(high)} (guesses of {GUESSED} for what has no price)"
+        low, high = low // 100, -(-high // 100)
+        guesses = f"guesses of {GUESSED} for what has no price"
+        return f"likely between {self.currency}{low} and {self.currency}{high} ({guesses})"
 
     @property
     def against_budget(self) -> str:
@@ -142,7 +151,23 @@ class ShoppingList:
         cost = f"All to buy: {self.range_words()}{', some prices missing' if has_gaps else ''}."
         if not self.budget:
             return f"{cost} No budget is set."
-        return f"{cost} That is {self.against_budget} the budget of {self.money(self.budget)}."
+        return f"{cost} {self.compared()}"
+
+    def compared(self) -> str:
+        """Where the total is beside the budget, and how far above it at least."""
+        over = f"{self.money(max(self.total, self.likely[0]) - self.budget)} " if self.is_over_budget else ""
+        more = "or more " if over and self.has_guesses else ""
+        return f"That is {over}{more}{self.against_budget} the budget of {self.money(self.budget)}."
+
+    def room_words(self) -> str:
+        """Perhaps above the budget: what boards may cost so that the rest has room; the search limits them alone."""
+        if not (self.is_over_budget or self.may_be_over_budget):
+            return ""
+        high = sum(line.likely[1] for line in self.lines if not line.item.startswith(NAMES["panel"]))
+        rest = math.ceil(high * (1 + self.tax_share) * (1 + self.reserve_share) / 100)
+        words = f"What is no board for uprights and shelves takes up to {self.currency}{rest} of it"
+        left = self.budget // 100 - rest
+        return f"{words}; `budget = {left}` in [wishes] leaves room for that." if left > 0 else f"{words}."
 
     def dearest(self, number: int = 3) -> tuple[ShoppingLine, ...]:
         """The lines that cost most, dearest first."""
@@ -181,12 +206,13 @@ def shopping_list(job: Job) -> ShoppingList:
         owned = getattr(job.closet.have, quantity.key)
         wanted = max(0, quantity.number - owned)
         note = f", {quantity.note}" if quantity.note else ""
-        packed = article.packed_in if pack == 1 else f"{article.packed_in} of {pack}"
+        packed_in = in_units(article.packed_in, job.closet.units)
+        packed = packed_in if pack == 1 else f"{packed_in} of {pack}"
         if quantity.unit in ("joints", "ft", "sq ft"):
-            packed = f"{article.packed_in} for {_measure(pack, quantity.unit, job.closet.units)}"
+            packed = f"{packed_in} for {_measure(pack, quantity.unit, job.closet.units)}"
         lines.append(
             ShoppingLine(
-                article.item + note,
+                in_units(article.item, job.closet.units) + note,
                 _measure(quantity.number, quantity.unit, job.closet.units),
                 quantity.how,
                 -(-wanted // pack),
@@ -206,20 +232,34 @@ def shopping_list(job: Job) -> ShoppingList:
     )
 
 
+def in_units(words: str, units: Units) -> str:
+    """The name of an article or a pack, with inches, ounces and quarts only where the folder is in inches.
+
+    Examples
+    --------
+    >>> in_units("wood screws #8 x 1 in (4 x 25 mm)", "mm"), in_units("quart (0.95 l)", "mm")
+    ('wood screws 4 x 25 mm', 'tin of 0.95 l')
+    """
+    if units == "in":
+        return words
+    words = re.sub(r"(#[0-9]+ x )?[0-9][0-9 /]* (in|oz) \(([^)]*)\)", r"\3", words)
+    return re.sub(r"quart \(([^)]*)\)", r"tin of \1", words)
+
+
 def _measure(number: int, unit: str, units: Units) -> str:
     """A number with its unit; feet and square feet as metres where the folder is metric."""
     if units == "mm" and unit == "ft":
         return f"{number * 0.3048:.1f} m"
     if units == "mm" and unit == "sq ft":
         return f"{number * 0.3048**2:.1f} m²"
-    return f"{number} {unit}"
+    return counted(number, ONE.get(unit, unit), unit)
 
 
 def _guess(job: Job, guess: tuple[int, int], share: Fraction = Fraction(1)) -> tuple[int, int] | None:
     """A range of `shopping.csv` in proportion to what is bought; none in another currency, which it does not know."""
     if job.closet.prices.currency != "$":
         return None
-    return math.floor(guess[0] * share), math.ceil(guess[1] * share)
+    return 100 * math.floor(guess[0] * share / 100), 100 * math.ceil(guess[1] * share / 100)
 
 
 def _cents(price: float | None) -> int | None:
@@ -238,7 +278,7 @@ def _sheet_lines(job: Job, material: StockKind, cut_list: CutList) -> list[Shopp
         number = sum(len(layout.placed) for layout in layouts)
         share = 100 * area // (len(layouts) * stock.width * stock.length)
         sheets = "sheets" if len(layouts) > 1 else "sheet"
-        how = f"{number} parts, {area_words(job, area)}; {share} % of the {sheets} used"
+        how = f"{counted(number, 'part')}, {area_words(job, area)}; {share} % of the {sheets} used"
         price = cut_list.choice.prices[stock.name]
         need = f"{len(layouts)} {sheets}"
         item = f"{NAMES[material.value]}, {thick} thick"
@@ -267,7 +307,7 @@ def _stick_lines(job: Job, use: str, cut_list: CutList) -> list[ShoppingLine]:
             continue
         pieces = [piece for layout in layouts for piece in layout.placed]
         length = sum(piece.along for piece in pieces)
-        how = f"{len(pieces)} pieces, {length_words(length, job.closet.units)} in all"
+        how = f"{counted(len(pieces), 'piece')}, {length_words(length, job.closet.units)} in all"
         if use == "edge band":
             how += ", 2 in more at each end"
         price = cut_list.choice.prices[stock.name]
@@ -279,7 +319,7 @@ def _stick_lines(job: Job, use: str, cut_list: CutList) -> list[ShoppingLine]:
         lines.append(
             ShoppingLine(
                 item,
-                f"{len(pieces)} pieces",
+                counted(len(pieces), "piece"),
                 f"{how}; {bound_words(job, cut_list)}",
                 max(0, len(layouts) - owned),
                 packed,

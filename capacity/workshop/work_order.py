@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from capacity.checks.way_in import carcasses, passes
 from capacity.drawings.labels import sawn_words, thickness_words
+from capacity.units import counted
 from capacity.workshop.cutting.saw_steps import cuts_of
 from capacity.workshop.job import Job
 from capacity.workshop.pages.drilling import HoleKind, holes
@@ -64,7 +65,7 @@ def _make_parts(job: Job) -> Iterator[WorkStep]:
     trim = f"Trim {thickness_words(built.trim, units)} off each factory edge. " if built.trim else ""
     yield WorkStep(
         "Cut",
-        f"{sheets} sheets, one diagram each. {trim}Make the cuts in the order of their numbers; the kerf of "
+        f"{counted(sheets, 'sheet')}, one diagram each. {trim}Make the cuts in the order of their numbers; the kerf of "
         f"{thickness_words(built.kerf, units)} is reckoned in. Write the label on every part as it comes off the saw. "
         "Where a + stands behind a size, cut to the mark named and fit it in place.",
         _minutes(cuts, rates.cut),
@@ -72,7 +73,8 @@ def _make_parts(job: Job) -> Iterator[WorkStep]:
     pins, bored = counted_holes(job)
     yield WorkStep(
         "Drill",
-        f"{bored} holes, {pins} of them for pins, as the drilling page has them, before anything is put together.",
+        f"{counted(bored, 'hole')}, {pins} of them for pins, as the drilling page has them, before anything is put "
+        "together.",
         _minutes(bored, rates.hole),
     )
     if built.joint == "dado":
@@ -129,7 +131,9 @@ def _put_in(job: Job) -> Iterator[WorkStep]:
     rods = job.carcass.of(Role.ROD)
     loose = len(job.carcass.of(Role.LOOSE))
     yield WorkStep(
-        "Shelves and rods", f"Put in {loose} loose shelves and {len(rods)} rods; load each once and look again."
+        "Shelves and rods",
+        f"Put in {counted(loose, 'loose shelf', 'loose shelves')} and "
+        f"{counted(len(rods), 'rod')}; load each once and look again.",
     )
     own = job.closet.wishes.unit if not job.problem.keeps_bays else ()
     if own:

@@ -172,7 +172,7 @@ def _holes(
     """Pins 1/8 in (2.5 mm) under each loose shelf, pockets on each fixed one, sockets in the middle of each rod."""
     units, built = closet.units, closet.construction
     under = 1016 if units == "in" else 800
-    edge = 3 * 8128 // 2 if units == "in" else 37 * 320
+    edge, wall = (3 * 8128 // 2, 12 * 8128) if units == "in" else (37 * 320, 305 * 320)
     found = Counter(
         (hole["for"], hole["part"], round(hole["height"] * unit), round(hole["from_front"] * unit)) for hole in holes
     )
@@ -185,13 +185,14 @@ def _holes(
         if part["part"] in ("bottom", "top", "fixed shelf") and built.joint == "pocket screws":
             number = max(2, -(-(bay["depth"] - 4 * 8128) // (8 * 8128)) + 1)
             mark = 508 if units == "in" else 320
-            later = 8128 if part["bay"] % 2 == 0 else 0
+            apart = 8128 if units == "in" else 25 * 320
+            later = apart if part["bay"] % 2 == 0 else 0
             for at in range(number):
-                place = 2 * 8128 + (bay["depth"] - 5 * 8128) * at // (number - 1) + later
+                place = 2 * 8128 + (bay["depth"] - 4 * 8128 - apart) * at // (number - 1) + later
                 wanted["pocket screw", label, part["bottom"], place // mark * mark] += 1
         if part["part"] == "rod":
             middle = part["bottom"] + part["thickness"] // 2
-            wanted["rod socket", label, middle, max(3 * 8128 // 2, bay["depth"] - 12 * 8128)] += 1
+            wanted["rod socket", label, middle, max(3 * 8128 // 2, bay["depth"] - wall)] += 1
         if part["part"] == "drawer front":
             low = max(one["bottom"] for one in bay["openings"] if one["bottom"] <= part["bottom"])
             wanted["slide", label, low + 8128 // 2 + 7 * 8128 // 8, closet.panel.thickness] += 1

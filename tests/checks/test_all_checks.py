@@ -175,7 +175,7 @@ def test_no_chain_of_changes_is_a_cure_and_all_things_count_for_somebody_small()
         robin = next(check for check in report.checks if check.place.thing == "Robin")
         assert robin.name == name
         if robin.cure is None and not robin.passed:
-            assert "capacity refill" in robin.note
+            assert "capacity refill" in robin.advice
         elif robin.cure is not None:
             assert len(robin.cure.settings.get("layout.change", [])) <= 3  # type: ignore[arg-type]
 

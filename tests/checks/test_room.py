@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 from support.quick import changed, closet_of, inventory_of, quick_layout, report_on, sample
 
+from capacity.checks.check import figures
 from capacity.checks.floor_plan import built_ins
 from capacity.checks.room import fillers, room_checks
 from capacity.checks.wall_gaps import Gap, built_out, closers, gaps_of
@@ -170,3 +171,19 @@ def test_measured_boards_are_counted_with_over_all_uprights() -> None:
     assert f"over {len(layout.walls[0].bays) + 1} uprights" in check.note
     fits = next(check for check in report.checks if check.name == "built-ins fit between the walls")
     assert not fits.passed
+
+
+@pytest.mark.parametrize(
+    ("computed", "limit", "sense", "unit", "words"),
+    [
+        (84.5, 79.5, "at most", "in", "84 1/2 in, at most 79 1/2"),
+        (31.9, 34.9375, "at most", "in", "31 7/8+ in, at most 34 15/16"),
+        (890.4, 914.4, "at least", "mm", "890+ mm, at least 914+"),
+        (914.1, 914.4, "at least", "mm", "914.1 mm, at least 914.4"),  # on one mark, so decimals tell them apart
+        (0.13, 0.11, "at most", "in", "0.13 in, at most 0.11"),  # of a sag
+        (2, 0, "at most", "in", "2 in, at most 0"),
+        (1, 0, "at most", "pieces", "1 piece"),
+    ],
+)
+def test_figures_are_on_the_marks_of_a_rule(computed: float, limit: float, sense: str, unit: str, words: str) -> None:
+    assert figures(computed, limit, sense, unit) == words

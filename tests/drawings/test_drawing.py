@@ -34,7 +34,7 @@ from capacity.layout.fit_rules import filling_violations
 from capacity.layout.layout import Bay, Holding, Layout, Opening, WallLayout
 from capacity.layout.problem import OpeningKind, Problem
 from capacity.makeover.files_to_problem import size_problem, todays_layout
-from capacity.units import Rounding, parse_length
+from capacity.units import Rounding, Tape, parse_length
 from capacity.wardrobe.inventory import Inventory, parse_inventory
 
 SAMPLE_FOLDER = Path(__file__).parents[2] / "inventory_samples"
@@ -364,7 +364,7 @@ def test_a_free_place_hides_nothing_when_there_is_one() -> None:
 
 def test_lengths_are_exact_or_about() -> None:
     assert length_words(INCH * 65 // 2, "in") == '32 1/2"'
-    assert length_words(INCH * 65 // 2, "ft") == "2' 8 1/2\""
+    assert length_words(INCH * 65 // 2, Tape("ft", INCH // 16)) == "2' 8 1/2\""
     assert length_words(INCH + 1, "in") == 'about 1"'
     assert length_words(464 * 320, "mm", with_unit=False) == "464"
     assert length_words(464 * 320 + 40, "mm") == "about 464 mm"

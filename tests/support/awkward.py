@@ -116,6 +116,7 @@ diameter = 32
 back = 6
 [wishes]
 budget = 250
+toe_kick = 75
 [panel]
 thickness = 18
 price = 58
@@ -141,7 +142,11 @@ HOUSEHOLDS = {"old house": (OLD_HOUSE, OLD_THINGS), "child": (CHILD, CHILD_THING
 
 def household(name: str, folder: Path) -> Path:
     """Fill a folder with one of them and the rule of thumb's plan for it, and return it."""
-    toml, things = HOUSEHOLDS[name]
+    return furnished(*HOUSEHOLDS[name], folder)
+
+
+def furnished(toml: str, things: str, folder: Path) -> Path:
+    """Fill a folder with a closet, a count and a quick plan for both, and return it."""
     closet = parse_closet(toml)
     inventory = parse_inventory(things, closet.units)
     folder.mkdir(parents=True, exist_ok=True)

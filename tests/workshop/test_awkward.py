@@ -8,10 +8,11 @@ import math
 import re
 from pathlib import Path
 
+import pikepdf
 import pypdf
 import pytest
 from rebuilt_parts import faults
-from support.awkward import HOUSEHOLDS, household
+from support.awkward import HOUSEHOLDS, furnished, household
 
 from capacity.__main__ import main
 from capacity.solver import effort
@@ -35,6 +36,33 @@ def _heights_of_rods(run: str) -> list[str]:
     return re.findall(r"-\drod([0-9/']+\+?\"|[0-9]+mm)", run[run.rindex("Whereeachpilegoes") :])
 
 
+def assert_valid(pdf: bytes, paper: tuple[int, int]) -> None:
+    """No general reader finds a fault, every page is of that size [points], and it is tagged, titled, bookmarked."""
+    with pikepdf.open(io.BytesIO(pdf), suppress_warnings=False) as opened:
+        assert opened.check_pdf_syntax() == []
+        root = opened.Root
+        assert root.MarkInfo.Marked
+        assert str(root.Lang) == "en"
+        assert root.StructTreeRoot.K
+        assert str(opened.docinfo.Title)
+        sizes = {tuple(sorted(round(float(side)) for side in page.mediabox[2:])) for page in opened.pages}
+        with opened.open_outline() as outline:
+            titles = [item.title for item in outline.root]
+    assert sizes == {paper}
+    assert {"Shopping list", "Cut list", "Drilling", "Order of work"} <= set(titles)
+
+
+def _words_of(pdf: bytes) -> str:
+    return "\n".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(pdf)).pages).replace("\u200b", "")
+
+
+ONE = (
+    r"(?<![\w/.+×,-])1 (?:fixed |loose |wall |drawer |kick )?(?:parts|pieces|pairs|rods|sheets|lengths|cleats|uprights"
+    r"|shelves|shelfs|drawers|fronts|screws|brackets|pins|boards|places|bays|files|joints|shims|anchors|studs|coats|holes)\b"
+)
+"""One of what is several."""
+
+
 @pytest.mark.usefixtures("_cut_in_the_first_way")
 @pytest.mark.parametrize("name", HOUSEHOLDS)
 def test_the_packet_of_an_awkward_household(name: str, tmp_path: Path) -> None:
@@ -43,9 +71,8 @@ def test_the_packet_of_an_awkward_household(name: str, tmp_path: Path) -> None:
     assert faults(folder) == []
     pdf = (folder / "build" / "packet.pdf").read_bytes()
     assert b"/Suspects" not in pdf  # some readers grumble at it
+    assert_valid(pdf, (595, 842) if name == "seated" else (612, 792))
     reader = pypdf.PdfReader(io.BytesIO(pdf))
-    assert reader.outline
-    assert reader.trailer["/Root"]["/MarkInfo"]["/Marked"]  # type: ignore[index]
     small: list[str] = []
 
     def note_small(text: str, around: list[float], own: list[float], font: object, size: float) -> None:
@@ -75,6 +102,12 @@ def test_the_packet_of_an_awkward_household(name: str, tmp_path: Path) -> None:
         assert "notchedoverit" in run
         assert "baseboardwheretheuprightsstand" not in run
         assert '0.703"' in run
+        (line,) = [line for line in record["shopping"]["lines"] if line["article"].startswith("angle brackets")]
+        assert (line["needed"], line["packs"]) == ("4 brackets", 2)  # two places have no room for a cleat
+    if name == "child":  # no chain of changes: the closet is filled anew
+        (reach,) = [item for item in record["falls_short"] if item["what"].startswith("things within reach")]
+        assert reach["cure"].startswith("fill the closet anew")
+        assert "toy chest" in whole
 
 
 def test_a_metric_packet_speaks_of_no_inches_and_what_is_owned_is_not_bought(tmp_path: Path) -> None:
@@ -93,6 +126,42 @@ def test_a_metric_packet_speaks_of_no_inches_and_what_is_owned_is_not_bought(tmp
     low, high = record["shopping"]["likely"]
     assert record["shopping"]["total"] < low < high
     assert record["shopping"]["is_over_budget"]
+    text = _words_of((folder / "build" / "packet.pdf").read_bytes()).replace("4 in above, 100 mm", "")
+    assert re.findall(r"[0-9] ?(?:in|ft|ft2|oz|lb|lbs)\b|[0-9]\"|quart|inch", text) == []
+
+
+TINY = 'ceiling = 96\ntop = 84\n[[wall]]\nname = "back"\nwidth = 26\ndepth = 14\n'
+
+
+def test_one_of_a_kind_is_told_as_one_and_marks_are_no_finer_than_those_that_are_wished_for(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A closet of one bay with one rod, in eighths of an inch; its boards are 3/4 in thick."""
+    wish = '[panel]\nthickness = "3/4"\nprice = 60\n[wishes]\nround = "1/8"\npitch = 0\nplay = "1/8"\n'
+    folder = furnished(TINY + wish, "what,count\nshirt,6\ncoat,1\n", tmp_path / "home")
+    main(["build", str(folder), "--paper", "a4"])
+    told = capsys.readouterr().out
+    pdf = (folder / "build" / "packet.pdf").read_bytes()
+    assert_valid(pdf, (595, 842))
+    text = _words_of(pdf)
+    for line in json.loads((folder / "build" / "parts.json").read_text())["shopping"]["lines"]:
+        text = text.replace(f"{line['packs']} {line['article']}", "")  # so many bundles of them
+    assert re.findall(ONE, text) == []
+    assert re.findall(ONE, told) == []
+    assert re.findall(ONE, "1 rods, a pair each; 1 fixed shelfs") != []
+    assert "1 rod, a pair each" in text
+    assert re.findall(r"[0-9]/(?:16|32|64)", text.replace("5/16", "", 1)) == []  # how deep a pin hole is
+
+
+def test_one_sentence_says_what_it_costs_wherever_that_is_said(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = furnished(TINY + "[panel]\nprice = 60\n", "what,count\nshirt,6\n", tmp_path / "home")
+    main(["build", str(folder)])
+    words = json.loads((folder / "build" / "parts.json").read_text())["shopping"]["in_words"]
+    assert words.startswith("All to buy: likely between $")
+    assert words in capsys.readouterr().out
+    assert "".join(words.split()) in "".join(_words_of((folder / "build" / "packet.pdf").read_bytes()).split())
 
 
 def test_a_fit_under_a_budget_holds_everything_to_buy_against_it(
@@ -105,5 +174,7 @@ def test_a_fit_under_a_budget_holds_everything_to_buy_against_it(
     )
     (tmp_path / "inventory.csv").write_text("what,count\nsneakers,2\nshirt,3\n")
     main(["fit", str(tmp_path), "--effort", "quick"])
-    (line,) = [line for line in capsys.readouterr().out.splitlines() if line.startswith("All to buy: ")]
-    assert line.endswith("above the budget of $100.00.")
+    said = capsys.readouterr()
+    assert "The budget of $100.00 limits boards while a layout is looked for: to 1.7 sheets." in said.err
+    (line,) = [line for line in said.out.splitlines() if line.startswith("All to buy: ")]
+    assert "above the budget of $100.00. What is no board for uprights and shelves takes up to $" in line

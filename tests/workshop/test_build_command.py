@@ -204,7 +204,7 @@ def test_over_budget_exits_1_and_names_the_dearest(folder: Path, capsys: pytest.
     _with(folder, "budget = 100\n")
     assert main(["build", str(folder)]) == 1
     error = capsys.readouterr().err
-    assert "above the budget of $100.00; the dearest lines: board for uprights and shelves" in error
+    assert "above the budget of $100.00. The dearest lines: board for uprights and shelves" in error
     assert (folder / "build" / "packet.pdf").exists()
     assert json.loads((folder / "build" / "parts.json").read_text())["shopping"]["is_over_budget"]
 

@@ -31,11 +31,14 @@ PIN_BELOW = {"in": PER_INCH // 8, "mm": 5 * PER_MM // 2}
 PITCH = {"in": 5 * PER_INCH // 4, "mm": 32 * PER_MM}
 """Distance of pin holes, over one another [ticks]."""
 
-STAGGER = PER_INCH
+STAGGER = {"in": PER_INCH, "mm": 25 * PER_MM}
 """Pocket screws of every other bay are so much further back, so that they do not meet in one upright [ticks]."""
 
 SLIDE_MIDDLE = 7 * PER_INCH // 8
 """Middle of a side-mounted slide over the lower edge of its box [ticks]."""
+
+FROM_WALL = {"in": ROD_FROM_WALL, "mm": 305 * PER_MM}
+"""Middle of a rod from the wall, on a mark of the folder's rule [ticks]."""
 
 SOCKET_EDGE = 3 * PER_INCH // 2
 """A rod socket is at least so far from the front edge of its upright [ticks]."""
@@ -89,7 +92,7 @@ def _holes_for(job: Job, part: Part, bay: Bay) -> Iterator[Hole]:
         for from_front in pocket_places(bay.depth, part.bay, units == "mm"):
             yield hole(HoleKind.POCKET, part.bottom, from_front)
     elif part.role is Role.ROD:
-        from_front = max(SOCKET_EDGE, bay.depth - ROD_FROM_WALL)
+        from_front = max(SOCKET_EDGE, bay.depth - FROM_WALL[units])
         yield hole(HoleKind.ROD, part.bottom + part.thickness // 2, from_front)
     elif part.role is Role.FRONT:
         opening = next(
@@ -111,8 +114,9 @@ def pocket_places(depth: int, bay: int, is_metric: bool) -> tuple[int, ...]:
     [3, 8, 14]
     """
     number, mark = screws_in(depth), PER_MM if is_metric else PER_INCH // 16
-    shift = STAGGER if bay % 2 == 0 else 0
-    last = depth - SCREW_EDGE - STAGGER
+    stagger = STAGGER["mm" if is_metric else "in"]
+    shift = stagger if bay % 2 == 0 else 0
+    last = depth - SCREW_EDGE - stagger
     return tuple((SCREW_EDGE + (last - SCREW_EDGE) * at // (number - 1) + shift) // mark * mark for at in range(number))
 
 
@@ -175,10 +179,10 @@ def notes(job: Job) -> Iterator[str]:
     if HoleKind.POCKET in kinds:
         yield (
             "Pocket holes: on the underside of the shelf at both ends. The places are staggered: in bays of even "
-            f"number {words(STAGGER)} further back, so that screws from two sides do not meet in one upright."
+            f"number {words(STAGGER[units])} further back, so that screws from two sides do not meet in one upright."
         )
     if HoleKind.ROD in kinds:
-        far = sawn_words(ROD_FROM_WALL, lengths)
+        far = words(FROM_WALL[units])
         yield f"Rod sockets: their middle {far} from the wall where the upright is deep enough (planning textbook)."
     if HoleKind.SLIDE in kinds:
         yield (

@@ -17,11 +17,11 @@ from capacity.units import PER_MM
 from capacity.workshop.job import Job
 from capacity.workshop.parts.parts import SHELVES, Part, Role
 
-PAPER = (176 * PER_MM, 212 * PER_MM)
+PAPER = (178 * PER_MM, 212 * PER_MM)
 """Room for a drawing on a page of letter or A4 [ticks of paper]."""
 
-LETTER = 3 * PER_MM
-"""Height of the letters on paper: 8.5 points [ticks]."""
+LETTER = 29 * PER_MM // 10
+"""Height of the letters on paper: 8.2 points [ticks]."""
 
 WIDEST = "00 15/16+"
 """The longest text in a bay; two stand side by side."""

@@ -48,6 +48,8 @@ class Carcass:
 
     parts: tuple[Part, ...]
     remarks: tuple[str, ...]
+    without_cleat: int = 0
+    """Places where two angle brackets hold the built-ins to the wall, because there is no room for a cleat."""
 
     def of(self, *roles: Role) -> tuple[Part, ...]:
         """The parts with one of these roles."""
@@ -73,6 +75,7 @@ def make_parts(closet: Closet, problem: Problem, layout: Layout) -> Carcass:
     The parts with labels, and remarks on what needs the builder's eye.
     """
     parts: list[Part] = []
+    without_cleat = 0
     remarks = list(_thickness_remarks(closet))
     for wall, built in enumerate(layout.walls, 1):
         if not built.bays:
@@ -82,7 +85,8 @@ def make_parts(closet: Closet, problem: Problem, layout: Layout) -> Carcass:
         for number, bay in enumerate(built.bays, 1):
             made += maker.bay(number, bay)
         parts += _labelled(made)
-    return Carcass(tuple(parts), tuple(remarks))
+        without_cleat += maker.without_cleat
+    return Carcass(tuple(parts), tuple(remarks), without_cleat)
 
 
 def _thickness_remarks(closet: Closet) -> Iterator[str]:
@@ -114,6 +118,8 @@ class _Maker:
         self._bays = layout.walls[wall - 1].bays
         self._uprights = uprights_of(problem, wall - 1, self._bays, closet.assembly)
         self._thick = problem.rules.panel
+        self.without_cleat = 0
+        """Places of wall cleats for which there is no room."""
 
     def _words(self, length: int) -> str:
         return length_words(length, self._closet.units)
@@ -242,11 +248,12 @@ class _Maker:
             open_places = [item for item in places if all(abs(item[1] - other) > 2 * high for other in taken)]
             if not open_places:
                 name = f'wall "{self._run.name}", bay {number}'
-                near = sawn_words(target, self._closet.units)
+                near = f"near {sawn_words(target, self._closet.lengths)}" if target else "near the floor"
                 self._remarks.append(
-                    f"{name}: no opening has room for a wall cleat near {near}; fix the nearest fixed board to a stud "
-                    "with an angle bracket, which is not on the shopping list."
+                    f"{name}: no opening has room for a wall cleat {near}; fix the nearest fixed board to the studs "
+                    "with two angle brackets."
                 )
+                self.without_cleat += 1
                 continue
             opening, place = min(
                 open_places, key=lambda item: (self._in_the_way(bay, *item), abs(item[1] - target), item[1])
