@@ -103,10 +103,14 @@ def _larger_goal(plan: dict[str, Any]) -> None:
     plan["goals"][0]["value"] += 1
 
 
+def _one_size_less(plan: dict[str, Any]) -> None:
+    next(goal for goal in plan["goals"] if goal["name"] == "sizes")["value"] -= 1
+
+
 @pytest.mark.parametrize(
     "spoil",
     [_moved, _narrowed, _lowered, _one_more, _other_kind, _nothing_left_out, _less_possible, _not_proven,
-     _better_today, _larger_goal],
+     _better_today, _larger_goal, _one_size_less],
 )  # fmt: skip
 def test_the_judge_sees_a_spoiled_plan(
     judged: tuple[Household, dict[str, Any]], spoil: Callable[[dict[str, Any]], None]

@@ -79,10 +79,13 @@ class Writer:
             is_plain = field.name in ("rows_deep", "owners_apart", "keep_bays", "spare", "budget")
             shown = str(float(value) if isinstance(value, Fraction) else value).lower() if is_plain else say(value)
             lines.append(f"{field.name} = {shown}")
+        lines += ['prefer = "plywood"'] if home.is_described else []
         return "\n".join([*lines, *self._tables(home)]) + "\n"
 
     def _tables(self, home: Household) -> list[str]:
         say, lines = self._said, []
+        if home.is_described:
+            lines += ["[[person]]", 'name = "Ada"', f"height = {say(62 * INCH)}"]
         for bay in home.must:
             unit = self._unit(home, bay)
             if unit is not None:

@@ -193,6 +193,8 @@ class Household:
     built: tuple[Today, ...] = ()
     firsts: tuple[tuple[str | None, str | None], ...] = ()
     """(what, owner) of what must have a place, None: any; `with_firsts` weighs the piles."""
+    is_described: bool = False
+    """Whether somebody says who reaches, and would rather spare plywood than have room to grow."""
 
     @property
     def standing(self) -> tuple[Today, ...]:
@@ -325,6 +327,7 @@ def read_household(folder: Path) -> Household:
             budget=told["budget"],
         ),
         must=must,
+        is_described="person" in data,
         keeps=tuple(
             Keep(keep["wall"], keep.get("owner"), keep.get("what"), keep.get("alone", False))
             for keep in told.get("keep_to", ())

@@ -72,8 +72,14 @@ def _goal_faults(home: Household, plan: dict[str, Any]) -> Iterator[str]:
         pieces = weight_of(home, read_layout(plan["walls"], plan["units"])) // (1 + home.all)
         if (plan["goals"][0]["name"], plan["goals"][0]["value"]) != ("what must have a place", pieces):
             yield f"{pieces} pieces that must have a place have one, the plan says {plan['goals'][0]}"
-    area = goals.get("panel area")
-    exact = panel_area(home, read_layout(plan["walls"], plan["units"])) / PER[plan["units"]] ** 2
+    area, layout = goals.get("panel area"), read_layout(plan["walls"], plan["units"])
+    exact = panel_area(home, layout) / PER[plan["units"]] ** 2
+    heights = {
+        o.height for bays in layout for b in bays for o in b.openings if o.kind == "shelf" and o.bottom < home.top
+    }
+    sizes = len(heights) + len({bay.width for bays in layout for bay in bays})
+    if goals["sizes"]["value"] != sizes:
+        yield f"{sizes} sizes, the plan says {goals['sizes']['value']}"
     if area is not None and abs(area["value"] - exact) > 0.001:
         yield f"panel area {exact}, the plan says {area['value']}"
     room = goals.get("capacity multiple")

@@ -27,6 +27,7 @@ def variants_of(home: Household, seed: int) -> list[Variant]:
         Variant("rows permuted", replace(home, piles=tuple(rows)), "same"),
         Variant("owners renamed", _renamed(home), "same"),
     ]
+    found.append(Variant("people described", replace(home, is_described=True), "same"))
     if not home.wishes.play:  # it is kept at the right end, and under a ceiling in round figures of each system
         found.append(Variant("mirrored", mirrored(home), "same"))
     if not home.wishes.play and home.wishes.pitch != AUTO:
