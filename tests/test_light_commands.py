@@ -69,6 +69,13 @@ def test_what_only_reads_loads_no_solver_no_table_and_no_page(folder: Path) -> N
     assert _loaded_by("check", str(folder)) <= reading | {"rich", "numpy"}
 
 
+def test_the_page_reads_a_folder_without_the_solver(folder: Path) -> None:
+    """The digest by which a plan knows its inputs, asked for by every run of the page, and the folder itself."""
+    ask = "from pathlib import Path; from capacity.page.household import fingerprint, read_household"
+    reads = f"{ask}; place = Path({str(folder)!r}); assert fingerprint(place); assert not read_household(place).faults"
+    assert _loaded(reads) & {"ortools", "highspy"} == set()
+
+
 def test_a_notebook_loads_a_table_only_when_it_asks_for_one(folder: Path) -> None:
     ask = f"import capacity; found = capacity.compare(capacity.read({str(folder)!r}))"
     assert "pandas" not in _loaded(ask)

@@ -63,6 +63,16 @@ def _best_content(facts: Problem, towers: list[Tower], height: int, room: int, p
     return rest(0, room)
 
 
+def _width_taken(towers: list[Tower], height: int, holds: dict[tuple[int, bool], int]) -> int:
+    """Width that pieces take, each pile in its highest columns, turned or not as is said [ticks]."""
+    taken = 0
+    for (group, turned), pieces in holds.items():
+        fitting = [t for t in towers if (t.group, t.turned) == (group, turned) and t.need <= height]
+        best = max(fitting, key=lambda tower: tower.pieces)
+        taken += -(-pieces // best.pieces) * best.width
+    return taken
+
+
 @pytest.mark.parametrize("seed", range(8))
 def test_openings_hold_what_trying_everything_finds(seed: int) -> None:
     chance = random.Random(seed)
@@ -81,6 +91,7 @@ def test_openings_hold_what_trying_everything_finds(seed: int) -> None:
                 assert values.opening_value(kind, height, width) == pytest.approx(expected, abs=1e-9)
                 holds = values.opening_contents(kind, height, width)
                 assert sum(prices[group] * number for (group, _), number in holds.items()) == pytest.approx(expected)
+                assert _width_taken(mine, height, holds) <= room_of(facts.rules, kind, width)
                 compared += 1
     assert compared >= 6
 
