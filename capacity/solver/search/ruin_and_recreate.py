@@ -11,8 +11,8 @@ Voudouris and Tsang 1999, European Journal of Operational Research 113, 469-499;
 from __future__ import annotations
 
 import random
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
 from heapq import heapify, heappop, heapreplace
 from typing import NamedTuple
 
@@ -89,6 +89,35 @@ class ScoredBay:
     pieces: tuple[tuple[int, int], ...]
     is_fixed: bool
     area: int
+
+
+Scored = tuple[float, ScoredBay]
+"""A bay with the weighted value by which bays built for the same place are compared."""
+
+
+class BayRoom(NamedTuple):
+    """Where a bay is to be built: wall, most clear width, ceiling and, where it matters, clear left face [ticks]."""
+
+    run: int
+    width: int
+    ceiling: int
+    left: int | None
+
+
+@dataclass(slots=True)
+class _RisingBay:
+    """A bay while it is built: height left, for all and for drawers, width needed so far [ticks], and its openings."""
+
+    room: int
+    drawers: int
+    needed: int
+    floor: OpeningSketch | None = None
+    pieces: list[OpeningSketch] = field(default_factory=list)
+    chosen: list[Content] = field(default_factory=list)
+
+    def room_for(self, kind: OpeningKind) -> int:
+        """Height left for an opening of a kind with its panel [ticks]."""
+        return min(self.room, self.drawers) if kind is OpeningKind.DRAWER else self.room
 
 
 class Recreator:
@@ -338,13 +367,13 @@ class Recreator:
         """The best of a bay on a toe kick and one whose lowest rod stands on the floor, for each owner."""
         apart, may_stand = self._problem.rules.owners_apart, not self._problem.runs[w].prescribed
         owners: Sequence[str | None] = (self._problem.owners or (None,)) if apart else (None,)
-        before = self._supply
+        before, place = self._supply, BayRoom(w, width, ceiling, left)
         best: tuple[float, ScoredBay, list[int]] | None = None
         for owner in owners:
             known: dict[int, Content] = {}
             for on_floor in (False, True) if may_stand else (False,):
                 self._supply = list(before)
-                score, built = self._stack(w, width, ceiling, left, owner, on_floor, known)
+                score, built = self._stack(place, owner, on_floor, known)
                 if best is None or score > best[0]:
                     best = score, built, self._supply
         if best is None:
@@ -353,99 +382,112 @@ class Recreator:
         self._supply = best[2]
         return best[1]
 
-    def _stack(
-        self,
-        w: int,
-        width: int,
-        ceiling: int,
-        left: int | None,
-        owner: str | None,
-        on_floor: bool,
-        known: dict[int, Content],
-    ) -> tuple[float, ScoredBay]:
+    def _stack(self, place: BayRoom, owner: str | None, on_floor: bool, known: dict[int, Content]) -> Scored:
         """Openings from the floor up, the most value for height first; `known` are contents while all is free."""
-        problem, run, draw = self._problem, self._problem.runs[w], self._chance.random
+        problem, run = self._problem, self._problem.runs[place.run]
         rules = problem.rules
-        upper = problem.head_under(run, ceiling)
-        space = {kind: room_of(rules, kind, width) for kind in OpeningKind}
-        allowed = {kind: kind in run.kinds and width <= problem.longest(w, kind) for kind in space}
-        panel = self._panel_price * width * run.depth
-        base = rules.base_over(run.prescribed)
-        room = upper - (0 if on_floor else base)
-        drawers = 0 if on_floor else drawer_room(problem, base, upper)  # what they may still take
-        floor: OpeningSketch | None = None
-        pieces: list[OpeningSketch] = []
-        chosen: list[Content] = []
-        needed = rules.min_bay
+        upper, base = problem.head_under(run, place.ceiling), rules.base_over(run.prescribed)
+        rising = _RisingBay(
+            room=upper - (0 if on_floor else base),
+            drawers=0 if on_floor else drawer_room(problem, base, upper),
+            needed=rules.min_bay,
+        )
         for item in run.prescribed:
-            given = self._content(
-                self._given_option(run.prescribed_spot, item.kind, item.height), space[item.kind], owner
-            )
-            self._take(given)
-            chosen.append(given)
-            pieces.append(OpeningSketch(item.kind, item.height, self._holds(given)))
+            option = self._given_option(run.prescribed_spot, item.kind, item.height)
+            content = self._content(option, room_of(rules, item.kind, place.width), owner)
+            self._put(rising, item.kind, item.height, content)
+        self._rise(rising, place, owner, on_floor, known)
+        above = self._above(rising, place, owner)
+        counted: dict[int, int] = {}
+        for content in rising.chosen:
+            for index, pieces_held, _ in content.taken:
+                counted[index] = counted.get(index, 0) + pieces_held
+        value = sum(content.value for content in rising.chosen)
+        is_wide = place.left is not None or run.fixed
+        width = place.width if is_wide else min(place.width, rules.width_up(rising.needed))
+        sketch = BaySketch(width, rising.floor, tuple(rising.pieces), above, place.left)
+        built = ScoredBay(sketch, value, tuple(counted.items()), False, self._area(place.run, sketch))
+        return sum(content.score for content in rising.chosen), built
+
+    def _rise(
+        self, rising: _RisingBay, place: BayRoom, owner: str | None, on_floor: bool, known: dict[int, Content]
+    ) -> None:
+        """Add openings, the best for its height first, as long as one fits and is worth its panel."""
+        rules, run = self._problem.rules, self._problem.runs[place.run]
         options, supply = self._options[run.spot], self._supply
-        chance = [(0.9 + 0.2 * draw()) / option.cost for option in options]
+        space = {kind: room_of(rules, kind, place.width) for kind in OpeningKind}
+        panel = self._panel_price * place.width * run.depth
+        chance = [(0.9 + 0.2 * self._chance.random()) / option.cost for option in options]
         ranked = []
-        for number, option in enumerate(options):
-            if option.cost <= room and allowed[option.kind]:
-                content = known.get(number)
-                if content is None:
-                    content = known[number] = self._content(option, space[option.kind], owner)
-                if content.score > panel:
-                    ranked.append(((panel - content.score) * chance[number], number))
+        for number, option in self._allowed(place, rising.room):
+            content = known.get(number)
+            if content is None:
+                content = known[number] = self._content(option, space[option.kind], owner)
+            if content.score > panel:
+                ranked.append(((panel - content.score) * chance[number], number))
         self._work += LOOK * len(options)
         heapify(ranked)
-        known = dict(known)
+        latest = dict(known)
         while ranked:
             _, at = ranked[0]
-            if on_floor and floor is None:
+            if on_floor and rising.floor is None:
                 at = min((item for item in ranked if options[item[1]].kind is OpeningKind.HANG), default=(0.0, -1))[1]
                 if at < 0:
                     break
-            option, content = options[at], known[at]
-            if option.cost > (min(room, drawers) if option.kind is OpeningKind.DRAWER else room):
+            option, content = options[at], latest[at]
+            if option.cost > rising.room_for(option.kind):
                 heappop(ranked)
                 continue
             if any(supply[index] < much for index, much, _ in content.taken):
                 # some of it was taken meanwhile
-                content = known[at] = self._content(option, space[option.kind], owner)
+                content = latest[at] = self._content(option, space[option.kind], owner)
                 if content.score > panel:
                     heapreplace(ranked, ((panel - content.score) * chance[at], at))
                 else:
                     heappop(ranked)
                 continue
-            self._take(content)
-            chosen.append(content)
-            room -= option.cost
-            drawers -= option.cost if option.kind is OpeningKind.DRAWER else 0
-            needed = max(needed, width_for(rules, option.kind, content.width))
-            piece = OpeningSketch(option.kind, option.height, self._holds(content))
-            if on_floor and floor is None:
-                floor = piece
-            else:
-                pieces.append(piece)
-        above: tuple[Holding, ...] = ()
-        over = problem.above_under(run, ceiling)
-        is_short = width <= problem.longest(w, OpeningKind.SHELF)
-        if over and is_short and (left is None or not run.blocked):
-            content = self._content(
-                self._given_option(run.spot, OpeningKind.SHELF, over), space[OpeningKind.SHELF], owner
-            )
-            if content.value:
-                self._take(content)
-                chosen.append(content)
-                above = self._holds(content)
-                needed = max(needed, width_for(rules, OpeningKind.SHELF, content.width))
-        counted: dict[int, int] = {}
-        for content in chosen:
-            for index, pieces_held, _ in content.taken:
-                counted[index] = counted.get(index, 0) + pieces_held
-        value = sum(content.value for content in chosen)
-        width = width if left is not None or run.fixed else min(width, rules.width_up(needed))
-        sketch = BaySketch(width, floor, tuple(pieces), above, left)
-        built = ScoredBay(sketch, value, tuple(counted.items()), False, self._area(w, sketch))
-        return sum(content.score for content in chosen), built
+            rising.room -= option.cost
+            rising.drawers -= option.cost if option.kind is OpeningKind.DRAWER else 0
+            rising.needed = max(rising.needed, width_for(rules, option.kind, content.width))
+            self._put(rising, option.kind, option.height, content, on_floor)
+
+    def _allowed(self, place: BayRoom, room: int) -> Iterator[tuple[int, Option]]:
+        """The openings that the wall may have in a bay so wide and so high, with their numbers."""
+        run = self._problem.runs[place.run]
+        kinds = {
+            kind for kind in OpeningKind if kind in run.kinds and place.width <= self._problem.longest(place.run, kind)
+        }
+        for number, option in enumerate(self._options[run.spot]):
+            if option.cost <= room and option.kind in kinds:
+                yield number, option
+
+    def _put(
+        self, rising: _RisingBay, kind: OpeningKind, height: int, content: Content, on_floor: bool = False
+    ) -> None:
+        """Put an opening with its contents on what has risen so far, the first one on the floor where told."""
+        self._take(content)
+        rising.chosen.append(content)
+        piece = OpeningSketch(kind, height, self._holds(content))
+        if on_floor and rising.floor is None:
+            rising.floor = piece
+        else:
+            rising.pieces.append(piece)
+
+    def _above(self, rising: _RisingBay, place: BayRoom, owner: str | None) -> tuple[Holding, ...]:
+        """What lies on the top panel, where the room under the ceiling holds anything."""
+        problem, run = self._problem, self._problem.runs[place.run]
+        over = problem.above_under(run, place.ceiling)
+        is_short = place.width <= problem.longest(place.run, OpeningKind.SHELF)
+        if not over or not is_short or (place.left is not None and run.blocked):
+            return ()
+        option = self._given_option(run.spot, OpeningKind.SHELF, over)
+        content = self._content(option, room_of(problem.rules, OpeningKind.SHELF, place.width), owner)
+        if not content.value:
+            return ()
+        self._take(content)
+        rising.chosen.append(content)
+        rising.needed = max(rising.needed, width_for(problem.rules, OpeningKind.SHELF, content.width))
+        return self._holds(content)
 
     def _given_option(self, spot: Site, kind: OpeningKind, height: int) -> Option:
         """An opening whose height nobody chooses: over the top panel, or prescribed."""
