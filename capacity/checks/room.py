@@ -20,6 +20,7 @@ from capacity.checks.wall_gaps import (
 from capacity.closet.closet import Closet
 from capacity.closet.materials import PERFORMANCE_CATEGORIES, PERFORMANCE_SOURCE
 from capacity.closet.walls import Wall
+from capacity.layout.corners import ends_of
 from capacity.layout.layout import Layout
 from capacity.layout.problem import Problem
 from capacity.layout.uprights import has_kick
@@ -107,7 +108,7 @@ def _width_check(closet: Closet, problem: Problem, layout: Layout, index: int) -
     wall, units = closet.wall[index], closet.units
     bays = layout.walls[index]
     thick = max(closet.panel.thickness, closet.panel.thickest)
-    start, end = problem.ends_of(index, layout.owners)
+    start, end = ends_of(problem, index, layout.owners)
     room = Ticks(end - start)
     built = built_out(bays, closet.panel.thickness) + (thick - closet.panel.thickness) * (len(bays.bays) + 1)
     return length_check(
@@ -132,13 +133,13 @@ def _width_note(closet: Closet, wall: Wall) -> str:
 def _width_cure(closet: Closet, problem: Problem, layout: Layout, index: int, built: int) -> Cure:
     """Take the baseboard off where that is enough, else find a new layout for the room as it is."""
     board = closet.baseboard
-    start, end = problem.ends_of(index, layout.owners)
+    start, end = ends_of(problem, index, layout.owners)
     if board is not None and board.keep:
         removed = closet.model_copy(update={"baseboard": board.model_copy(update={"keep": False})})
         kept_left, kept_right = removed.design_ends(closet.wall[index])
         bare = replace(problem.runs[index], kept_left=kept_left, kept_right=kept_right)
         runs = (*problem.runs[:index], bare, *problem.runs[index + 1 :])
-        bare_start, bare_end = replace(problem, runs=runs).ends_of(index, layout.owners)
+        bare_start, bare_end = ends_of(replace(problem, runs=runs), index, layout.owners)
         if built <= bare_end - bare_start:
             return length_cure(
                 closet.units,

@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from capacity.closet.closet import Closet
+from capacity.layout.corners import reaches_walls
 from capacity.layout.layout import Layout, WallLayout
 from capacity.layout.problem import Problem
 from capacity.units import Ticks, inches
@@ -81,7 +82,7 @@ def gaps_of(closet: Closet, problem: Problem, layout: Layout, index: int) -> tup
     """
     wall, run, thick = closet.wall[index], problem.runs[index], problem.rules.panel
     bays = layout.walls[index].bays
-    at_left, at_right = problem.reaches_walls(index, layout.owners)
+    at_left, at_right = reaches_walls(problem, index, layout.owners)
     crooked = wall.lean + wall.out_of_square
     more = max(wall.width) - min(wall.width) + crooked
     first, last = bays[0].left - thick, bays[-1].left + bays[-1].width + thick

@@ -1,4 +1,4 @@
-"""The people who use the closet, and how far they reach."""
+"""The people who use the closet, as the file describes them; `layout.reach_zones` knows who reaches how high."""
 
 from __future__ import annotations
 

@@ -43,6 +43,7 @@ from capacity.drawings.labels import (
 from capacity.drawings.pile_drawing import arranged, dressed, heaped
 from capacity.drawings.silhouettes import standing_person
 from capacity.drawings.text_places import first_free, in_box
+from capacity.layout.corners import ends_of, reaches_walls
 from capacity.layout.layout import Bay, Layout, panels_of
 from capacity.layout.problem import OpeningKind, Problem, Run
 from capacity.layout.reach_zones import zones_of
@@ -292,8 +293,8 @@ def blocked_parts(run: Run, view: View, start: int = 0, end: int | None = None) 
 def _lost_to_corners(problem: Problem, layout: Layout, wall: int, view: View) -> Iterator[Shape]:
     """What this wall gives up so that the neighbour's end can be reached: hatched, and said in words."""
     run = problem.runs[wall]
-    start, end = problem.ends_of(wall, layout.owners)
-    at_left, at_right = problem.reaches_walls(wall, layout.owners)
+    start, end = ends_of(problem, wall, layout.owners)
+    at_left, at_right = reaches_walls(problem, wall, layout.owners)
     for left, right, is_kept in ((0, start, not at_left), (end, run.width, not at_right)):
         if not is_kept or right <= left:
             continue

@@ -6,8 +6,8 @@ Towers say how one pile stands in an opening. Nothing here searches, and no file
 
 __all__ = [
     "changes",
+    "corners",
     "drawer_rule",
-    "exchange",
     "fit_rules",
     "fixed_boards",
     "layout",

@@ -6,7 +6,7 @@ them reads a user's file.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
@@ -404,33 +404,3 @@ class Problem:
         """The widest bay of a run that may have an opening of this kind [ticks]."""
         limit = self.rules.max_rod if kind is OpeningKind.HANG else self.rules.max_shelf
         return max(limit, self.runs[run].fixed) if self.runs[run].is_kept else limit
-
-    def corner_choices(self) -> Iterator[tuple[bool, ...]]:
-        """Every way to give each corner an owner; True: the run that ends there owns it."""
-        if self.lost:
-            yield from (owners for owners, _ in self.lost)
-            return
-        for number in range(2 ** len(self.corners)):
-            yield tuple(not number >> index & 1 for index in range(len(self.corners)))
-
-    def ends_of(self, run: int, owners: tuple[bool, ...]) -> tuple[int, int]:
-        """Left and right end of what a run may use, when the corners are owned so [ticks]."""
-        whole = self.runs[run]
-        left, right = whole.kept_left, whole.width - whole.kept_right
-        if self.lost:
-            at_left, at_right = dict(self.lost)[owners][run]
-            return min(at_left, whole.width), max(min(at_left, whole.width), whole.width - at_right)
-        for corner, first_owns in zip(self.corners, owners, strict=True):
-            if corner.starts == run and first_owns:
-                left = max(left, self.runs[corner.ends].depth + self.rules.corner_access)
-            if corner.ends == run and not first_owns:
-                right = min(right, whole.width - self.runs[corner.starts].depth - self.rules.corner_access)
-        return left, max(left, right)
-
-    def reaches_walls(self, run: int, owners: tuple[bool, ...]) -> tuple[bool, bool]:
-        """Whether a run's left and right end are its own, at a wall, not given up to the owner of a corner."""
-        taken = {
-            (corner.starts, "left") if first_owns else (corner.ends, "right")
-            for corner, first_owns in zip(self.corners, owners, strict=True)
-        }
-        return (run, "left") not in taken, (run, "right") not in taken

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from capacity.layout.corners import ends_of
 from capacity.layout.layout import Bay, Holding, Layout, Opening, WallLayout, is_within_budget
 from capacity.layout.needs import needed_height
 from capacity.layout.problem import BlockedPart, OpeningKind, Problem, Run, Site
@@ -49,7 +50,7 @@ def build_wall(problem: Problem, run_index: int, owners: tuple[bool, ...], sketc
     """Set up the bays of one wall side by side (or where they say) from its left end, or at an upright to share."""
     run, thick = problem.runs[run_index], problem.rules.panel
     sketches = or_empty(problem, run_index, sketches)
-    start, end = problem.ends_of(run_index, owners)
+    start, end = ends_of(problem, run_index, owners)
     place = start + thick
     if problem.has_marked_widths(run):  # what they hold was counted with just such widths
         sketches = [replace(sketch, width=problem.rules.width_down(sketch.width)) for sketch in sketches]
@@ -312,7 +313,7 @@ def finish_within_budget(problem: Problem, layout: Layout, has_extra_shelves: bo
 def _widened(problem: Problem, run_index: int, owners: tuple[bool, ...], bays: list[BaySketch]) -> list[BaySketch]:
     """Spread the width left over; between two bays that must be so that no gap is narrower than a panel."""
     thick = problem.rules.panel
-    start, end = problem.ends_of(run_index, owners)
+    start, end = ends_of(problem, run_index, owners)
     left_over = end - start - thick - sum(sketch.width + thick for sketch in bays)
     for kept in (0, thick):
         made = closed(problem, run_index, _spread(problem, run_index, bays, left_over - kept))

@@ -1,4 +1,4 @@
-"""A budget as an area of panel, and what a layout's panel costs."""
+"""A budget as an area of panel, and what panel costs; `layout.layout.is_within_budget` holds a layout to it."""
 
 from __future__ import annotations
 

@@ -15,10 +15,10 @@ from capacity.closet.closet import Closet
 from capacity.disk.files import read_text, write_text
 from capacity.errors import Fault, InputError
 from capacity.layout.drawer_rule import DRAWER_RULE
-from capacity.layout.exchange import PLACE, SIZE
 from capacity.layout.fit_rules import filling_violations, stored_value, violations
 from capacity.layout.layout import Bay, Holding, Layout, Opening, WallLayout
 from capacity.layout.problem import OpeningKind, Problem
+from capacity.layout.reach_zones import PLACE, SIZE
 from capacity.makeover.files_to_problem import size_problem
 from capacity.units import LONGEST, Ticks, Units, from_number, to_number
 from capacity.wardrobe.inventory import Inventory

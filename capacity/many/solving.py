@@ -1,4 +1,7 @@
-"""One task: two texts in, what a table says of its plan out. Pure, so that it may run anywhere, once or twice."""
+"""One task of many, which `workers` hands out: two texts in, what a table says of its plan out.
+
+Pure, so that it may run anywhere, once or twice.
+"""
 
 from __future__ import annotations
 

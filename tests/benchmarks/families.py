@@ -16,6 +16,7 @@ import random
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from capacity.layout.corners import corner_choices
 from capacity.layout.problem import BlockedPart, Corner, Problem, Rules, Run, Thing
 from capacity.solver.relaxation.master import Master
 from capacity.solver.relaxation.opening_knapsack import Grid
@@ -108,7 +109,7 @@ def scaled(problem: Problem, scale: float) -> Problem:
 def bound_of(problem: Problem) -> int:
     """The Lagrangian bound on the design grid, largest over the corner choices."""
     master, most = Master(problem, Grid(False, INCH // 2)), 0
-    for owners in problem.corner_choices():
+    for owners in corner_choices(problem):
         master.set_state(open_state(problem, owners))
         most = max(most, int(master.generate(60).bound + 1e-6))
     return most

@@ -19,6 +19,7 @@ from ortools.sat.python import cp_model
 from reading import Reading
 from solvers import Clock, Outcome, Trace, run_cpsat, with_cpsat, with_highs
 
+from capacity.layout.corners import corner_choices
 from capacity.layout.fit_rules import stored_value, violations
 from capacity.layout.layout import Layout, value_of
 from capacity.layout.problem import Problem
@@ -96,7 +97,7 @@ def rule(case: Case, _seconds: float) -> Result:
     clock, facts = Clock(1), case.problem
     quick = [
         refill(facts, layout, Effort(), 0.1)
-        for owners in facts.corner_choices()
+        for owners in corner_choices(facts)
         for layout in rule_of_thumb(facts, owners)
     ]
     fillings = [refill(facts, filling.layout, Effort(), 3.0) for filling in sorted(quick, key=_by_value)[-2:]]
@@ -157,7 +158,7 @@ class _TwoWorkers(Effort):
 def aggregated(case: Case, seconds: float) -> Result:
     """Numbers of columns and candidate heights, no ordering rows, in CP-SAT; begun with the rule of thumb's layout."""
     facts, rival = case.problem, _TwoWorkers(seconds)
-    first = next(iter(facts.corner_choices()))
+    first = next(iter(corner_choices(facts)))
     start = max(
         (refill(facts, layout, Effort(), 0.1).layout for layout in rule_of_thumb(facts, first)),
         key=lambda layout: value_of(facts, layout),

@@ -25,6 +25,7 @@ from unittest.mock import patch
 from families import CLOSETS, base, case, full_scale, household, scaled
 from methods import ours_for
 
+from capacity.layout.corners import corner_choices
 from capacity.layout.fit_rules import filling_violations
 from capacity.layout.layout import without_surplus
 from capacity.layout.problem import Problem
@@ -60,7 +61,7 @@ class _Noted(Master):
 def converged(facts: Problem, steps: int = 400) -> tuple[float, float, float]:
     """Seconds to within 0.5 per cent of the final bound and to the end, over all choices of corners; and that bound."""
     near = total = most = 0.0
-    for number, owners in enumerate(facts.corner_choices()):
+    for number, owners in enumerate(corner_choices(facts)):
         if number == 0:
             master = _Noted(facts)
         else:

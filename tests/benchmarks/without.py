@@ -22,6 +22,7 @@ from unittest.mock import patch
 
 from families import CLOSETS, FULLNESS, base, case, full_scale
 
+from capacity.layout.corners import corner_choices
 from capacity.layout.layout import Layout, WallLayout
 from capacity.layout.problem import Problem
 from capacity.layout.sketches import finish
@@ -38,7 +39,7 @@ Row = dict[str, Any]
 
 
 def _nothing(problem: Problem) -> Layout:
-    owners = next(iter(problem.corner_choices()))
+    owners = next(iter(corner_choices(problem)))
     empty = Layout(tuple(WallLayout(run.name, ()) for run in problem.runs), owners)
     return finish(problem, empty, has_extra_shelves=False)
 

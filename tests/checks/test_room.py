@@ -13,6 +13,7 @@ from capacity.checks.floor_plan import built_ins
 from capacity.checks.room import fillers, room_checks
 from capacity.checks.wall_gaps import Gap, built_out, closers, gaps_of
 from capacity.closet.closet import Closet
+from capacity.layout.corners import reaches_walls
 from capacity.layout.layout import Bay, Layout, Opening, WallLayout
 from capacity.layout.problem import OpeningKind, Problem
 from capacity.makeover.files_to_problem import size_problem
@@ -91,7 +92,7 @@ def test_every_part_stands_where_the_plan_has_it(name: str) -> None:
     ]
     for index, wall in enumerate(layout.walls):
         bays, thick = wall.bays, problem.rules.panel
-        at_left, at_right = problem.reaches_walls(index, layout.owners)
+        at_left, at_right = reaches_walls(problem, index, layout.owners)
         if not bays:
             continue
         faces = bays[0].left - thick, bays[-1].left + bays[-1].width + thick

@@ -30,6 +30,7 @@ from capacity.closet.boards import Panel, Rod
 from capacity.closet.closet import parse_closet
 from capacity.closet.materials import PERFORMANCE_CATEGORIES, PERFORMANCE_SOURCE, materials, names_of
 from capacity.errors import InputError
+from capacity.layout.corners import ends_of
 from capacity.makeover.files_to_problem import size_problem
 from capacity.units import MM_PER_INCH, NEWTONS_PER_POUND, Ticks, inches, to_mm
 from capacity.wardrobe.inventory import parse_inventory
@@ -292,7 +293,7 @@ def test_the_straight_width_loses_lean_square_play_and_a_kept_baseboard() -> Non
     assert removed.built_width(removed.wall[0]) == Ticks(inches(89.375))
     assert kept.built_width(kept.wall[0]) == Ticks(inches(88.375))
     facts = size_problem(kept, parse_inventory(HEAVY, "in"))
-    assert facts.ends_of(0, ()) == (inches(0.5), inches(88.875))
+    assert ends_of(facts, 0, ()) == (inches(0.5), inches(88.875))
 
 
 def test_names_of_materials_are_sorted_by_family() -> None:

@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 from support.cases import INCH, problem, run, thing
 
+from capacity.layout.corners import corner_choices, ends_of, reaches_walls
 from capacity.layout.problem import Corner
 
 
@@ -31,23 +32,23 @@ def test_a_row_stands_once_and_an_unknown_one_is_an_error() -> None:
 
 def test_a_corner_takes_the_owners_depth_and_the_access_off_the_other_wall() -> None:
     facts = problem([], [run("a", 60, 15), run("b", 50, 20)], (Corner(0, 1),))
-    assert list(facts.corner_choices()) == [(True,), (False,)]
-    assert [facts.ends_of(wall, (True,)) for wall in (0, 1)] == [(0, 60 * INCH), (27 * INCH, 50 * INCH)]
-    assert [facts.ends_of(wall, (False,)) for wall in (0, 1)] == [(0, 28 * INCH), (0, 50 * INCH)]
+    assert list(corner_choices(facts)) == [(True,), (False,)]
+    assert [ends_of(facts, wall, (True,)) for wall in (0, 1)] == [(0, 60 * INCH), (27 * INCH, 50 * INCH)]
+    assert [ends_of(facts, wall, (False,)) for wall in (0, 1)] == [(0, 28 * INCH), (0, 50 * INCH)]
 
 
 def test_ends_that_are_kept_free_are_lost_to_a_corner_only_once() -> None:
     walls = [replace(run("a", 60, 15), kept_left=3, kept_right=5), replace(run("b", 50, 20), kept_left=7, kept_right=2)]
     facts = problem([], walls, (Corner(0, 1),))
-    assert [facts.ends_of(wall, (True,)) for wall in (0, 1)] == [(3, 60 * INCH - 5), (27 * INCH, 50 * INCH - 2)]
-    assert [facts.ends_of(wall, (False,)) for wall in (0, 1)] == [(3, 28 * INCH), (7, 50 * INCH - 2)]
-    assert [facts.reaches_walls(wall, (True,)) for wall in (0, 1)] == [(True, True), (False, True)]
-    assert [facts.reaches_walls(wall, (False,)) for wall in (0, 1)] == [(True, False), (True, True)]
+    assert [ends_of(facts, wall, (True,)) for wall in (0, 1)] == [(3, 60 * INCH - 5), (27 * INCH, 50 * INCH - 2)]
+    assert [ends_of(facts, wall, (False,)) for wall in (0, 1)] == [(3, 28 * INCH), (7, 50 * INCH - 2)]
+    assert [reaches_walls(facts, wall, (True,)) for wall in (0, 1)] == [(True, True), (False, True)]
+    assert [reaches_walls(facts, wall, (False,)) for wall in (0, 1)] == [(True, False), (True, True)]
 
 
 def test_a_wall_that_a_corner_takes_whole_has_no_room_but_not_less() -> None:
     facts = problem([], [run("a", 20, 15), run("b", 50, 20)], (Corner(0, 1),))
-    assert facts.ends_of(0, (False,)) == (0, 0)
+    assert ends_of(facts, 0, (False,)) == (0, 0)
 
 
 def test_the_ceiling_over_a_bay_is_the_lower_of_its_ends_rounded_down() -> None:

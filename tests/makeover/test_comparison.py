@@ -8,6 +8,7 @@ import pytest
 from support.cases import INCH, ONE_WALL, problem, run, thing
 
 from capacity.closet.closet import parse_closet
+from capacity.layout.corners import corner_choices, ends_of
 from capacity.layout.fit_rules import violations
 from capacity.layout.layout import Bay, Holding, Layout, Opening, WallLayout
 from capacity.layout.problem import Corner, OpeningKind
@@ -94,11 +95,11 @@ def test_the_rule_of_thumb_builds_wherever_a_bay_may_stand(width: float) -> None
         [thing(1, "stand", 9, 5, 8, 5)], [run("a", 2 * width), run("b", width + 27 - 1)],
         (Corner(0, 1), Corner(1, 0)), max_shelf=14 * INCH, max_rod=14 * INCH,
     )  # fmt: skip
-    for owners in facts.corner_choices():
+    for owners in corner_choices(facts):
         for layout in rule_of_thumb(facts, owners):
             assert violations(facts, layout) == ()
             for index, wall in enumerate(layout.walls):
-                start, end = facts.ends_of(index, owners)
+                start, end = ends_of(facts, index, owners)
                 assert bool(wall.bays) is (end - start >= 12 * INCH + 2 * facts.rules.panel)
 
 

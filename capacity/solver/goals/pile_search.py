@@ -16,11 +16,11 @@ from collections import Counter, defaultdict
 from collections.abc import Callable, Mapping
 from typing import NamedTuple
 
-from capacity.layout.exchange import PLACE, SIZE
+from capacity.layout.corners import ends_of
 from capacity.layout.layout import Holding, Layout
 from capacity.layout.needs import width_for
 from capacity.layout.problem import OpeningKind, Problem, Site
-from capacity.layout.reach_zones import PriceList, Zone, hand_height
+from capacity.layout.reach_zones import PLACE, SIZE, PriceList, Zone, hand_height
 from capacity.layout.sketches import (
     BaySketch,
     OpeningSketch,
@@ -138,7 +138,7 @@ class PileSearch:
         self._room = {
             w: end - start - problem.rules.panel
             for w in range(len(problem.runs))
-            for start, end in [problem.ends_of(w, layout.owners)]
+            for start, end in [ends_of(problem, w, layout.owners)]
         }
         self._bays = list(self._start)
         self._slots: list[SlotIndex] = []

@@ -22,10 +22,9 @@ from typing import Any
 import highspy
 import numpy as np
 
-from capacity.layout.exchange import PLACE
 from capacity.layout.layout import Holding, Layout, site_of
 from capacity.layout.problem import OpeningKind, Problem, Site
-from capacity.layout.reach_zones import PriceList, Zone
+from capacity.layout.reach_zones import PLACE, PriceList, Zone
 from capacity.layout.towers import Tower, best_towers, each_alone, room_of, towers_of
 from capacity.solver.effort import Effort
 from capacity.solver.relaxation.highs import new_program, solve_relaxed, solve_whole_numbers

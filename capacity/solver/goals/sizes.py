@@ -11,12 +11,12 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from capacity.layout.exchange import SIZE
+from capacity.layout.corners import ends_of
 from capacity.layout.fit_rules import violations
 from capacity.layout.layout import Bay, Layout, WallLayout, is_within_budget
 from capacity.layout.needs import needed_width
 from capacity.layout.problem import OpeningKind, Problem, Site
-from capacity.layout.reach_zones import PriceList, Zone, inconvenience
+from capacity.layout.reach_zones import SIZE, PriceList, Zone, inconvenience
 from capacity.layout.sketches import (
     NEW_SHELF,
     USUAL_SHELF,
@@ -101,7 +101,7 @@ def _with_few_widths(problem: Problem, layout: Layout, effort: Effort) -> Layout
         run = problem.runs[w]
         if not run.is_plain or run.fixed or run.is_between or not wall.bays:
             continue
-        start, end = problem.ends_of(w, layout.owners)
+        start, end = ends_of(problem, w, layout.owners)
         free[w] = end - start - thick
         for b, bay in enumerate(wall.bays):
             least = -(-_least_width(problem, w, bay) // mark) * mark
@@ -135,7 +135,7 @@ def _widened(
         mine = [place for place, size in made.items() if size == width]
         more = min(most[place] for place in mine) - width
         for w in {w for w, _ in mine}:
-            start, end = problem.ends_of(w, layout.owners)
+            start, end = ends_of(problem, w, layout.owners)
             left = end - start - thick - sum(size + thick for (other, _), size in made.items() if other == w)
             more = min(more, left // sum(place[0] == w for place in mine))
         for place in mine:

@@ -6,6 +6,7 @@ import random
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
+from capacity.layout.corners import corner_choices
 from capacity.layout.layout import is_within_budget, value_of
 from capacity.layout.problem import Problem, Rules, Run
 from capacity.solver.effort import Effort
@@ -107,7 +108,7 @@ def _deeper(found: Design) -> Problem | None:
         parts = divide(replace(whole, runs=runs, fixed=fixed)).problem
     except ValueError:
         return None
-    return parts if found.in_parts.layout.owners in parts.corner_choices() else None
+    return parts if found.in_parts.layout.owners in corner_choices(parts) else None
 
 
 def _with(items: tuple[Run, ...], index: int, item: Run) -> tuple[Run, ...]:

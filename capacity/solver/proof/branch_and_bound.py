@@ -15,6 +15,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from capacity.layout.corners import corner_choices, ends_of
 from capacity.layout.fit_rules import violations
 from capacity.layout.layout import Layout
 from capacity.layout.problem import Problem
@@ -68,7 +69,7 @@ def prover_of(problem: Problem, known: int, prices: Floats) -> Prover | None:
         return None
     if len(problem.things) > PILES or sum(thing.count for thing in problem.things) > PIECES:
         return None
-    start, end = problem.ends_of(0, next(iter(problem.corner_choices())))
+    start, end = ends_of(problem, 0, next(iter(corner_choices(problem))))
     wall = wall_rows(problem, 0, end - start)
     return None if wall is None else Prover(wall, end - start, known, prices)
 

@@ -18,6 +18,7 @@ import json
 from collections.abc import Iterable
 from typing import Any
 
+from capacity.layout.corners import corner_choices
 from capacity.layout.problem import Problem, Thing
 from capacity.layout.towers import groups_of
 from capacity.solver.relaxation.value_bound import FINE, MILLION, CornerBound
@@ -41,7 +42,7 @@ def certificate(problem: Problem, parts: Problem, choices: Iterable[CornerBound]
     # what fits nowhere has a price that takes its value away
     bare = [[thing.row, 0 if fits else thing.value * MILLION] for thing, fits in fitting]
     everything = sum(thing.value * thing.count for thing, fits in fitting if fits)
-    told = dict.fromkeys(parts.corner_choices(), (bare, 0))
+    told = dict.fromkeys(corner_choices(parts), (bare, 0))
     for choice in choices:
         if choice.bound < everything:
             prices = [

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 
 from ortools.sat.python import cp_model
 
+from capacity.layout.corners import corner_choices, ends_of
 from capacity.layout.layout import Bay, Holding, Layout
 from capacity.layout.problem import OpeningKind, Problem
 from capacity.layout.sketches import BaySketch, OpeningSketch, build_wall, sketch_of
@@ -55,10 +56,10 @@ def solve_whole(problem: Problem, start: Layout, bound: int, effort: Effort) -> 
     """The best layout of all walls at once; `start` is the hint, `bound` a bound that is known already."""
     model = Model(problem)
     rows: list[list[ModelBay]] = []
-    choices = {owners: model.model.new_bool_var(f"corners {owners}") for owners in problem.corner_choices()}
+    choices = {owners: model.model.new_bool_var(f"corners {owners}") for owners in corner_choices(problem)}
     model.model.add_exactly_one(choices.values())
     for index, run in enumerate(problem.runs):
-        ends = {owners: problem.ends_of(index, owners) for owners in choices}
+        ends = {owners: ends_of(problem, index, owners) for owners in choices}
         begin: Linear = sum(ends[owners][0] * chosen for owners, chosen in choices.items())
         end: Linear = sum(ends[owners][1] * chosen for owners, chosen in choices.items())
         slots = most_slots(problem, candidate_heights(model.towers(run.spot), problem.top))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass
 
+from capacity.layout.corners import ends_of
 from capacity.layout.layout import Layout
 from capacity.layout.problem import OpeningKind, Problem
 from capacity.layout.sketches import sketch_of
@@ -39,7 +40,7 @@ def open_state(problem: Problem, owners: tuple[bool, ...]) -> State:
     """Every wall free from end to end."""
     return State(
         tuple(
-            _last_stretch(problem, index, *problem.ends_of(index, owners), run.shares_left)
+            _last_stretch(problem, index, *ends_of(problem, index, owners), run.shares_left)
             for index, run in enumerate(problem.runs)
         )
     )
@@ -63,7 +64,7 @@ def state_of(problem: Problem, structure: Structure, step: int) -> State:
         whole = problem.runs[run]
         upper = problem.head_under(whole, max(whole.ceiling_left, whole.ceiling_right))
         area += sum(bay_area(problem, run, bay, upper) for bay in bays)
-        start, end = problem.ends_of(run, structure.owners)
+        start, end = ends_of(problem, run, structure.owners)
         for bay in bays:
             counted.update(opening_types(problem, run, bay))
         if problem.runs[run].is_plain:

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from capacity.layout.corners import corner_choices
 from capacity.layout.problem import Problem
 from capacity.solver.effort import Effort
 from capacity.solver.relaxation.master import Master
@@ -78,7 +79,7 @@ def bound_choices(problem: Problem, master: Master, effort: Effort, known: int) 
     found: list[CornerBound] = []
     number = len(master.groups)
     steps, smooth = max(STEPS, number), SMOOTHER if number > MANY else SMOOTH
-    for owners in problem.corner_choices():
+    for owners in corner_choices(problem):
         master.set_state(open_state(problem, owners))
         relaxed = master.generate(steps if not effort.is_over else 1, smooth=smooth)
         # the design grid's own bound says whether a finer look can lower the printed one

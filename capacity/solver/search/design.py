@@ -16,6 +16,7 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from functools import cached_property
 
+from capacity.layout.corners import corner_choices
 from capacity.layout.fit_rules import violations
 from capacity.layout.layout import Layout, WallLayout, is_within_budget, value_of, without_surplus
 from capacity.layout.problem import OpeningKind, Problem
@@ -160,7 +161,7 @@ def design(
     bound = sum(thing.value * thing.count for thing, fits in zip(parts.things, able, strict=True) if fits)
     search = _Search(parts, effort, first_layout(parts), bound)
     if today is None:
-        first = next(iter(problem.corner_choices()))
+        first = next(iter(corner_choices(problem)))
         today = Layout(tuple(WallLayout(run.name, ()) for run in problem.runs), first)
     # what the design is compared with does not depend on it, and is filled on the other core meanwhile
     aside = effort.aside()
@@ -201,7 +202,7 @@ def design(
 
 def first_layout(problem: Problem) -> Layout:
     """A layout to begin with: the rule of thumb, or as good as nothing where that is above the budget."""
-    owners = next(iter(problem.corner_choices()))
+    owners = next(iter(corner_choices(problem)))
     rule = rule_of_thumb(problem, owners)[0]
     if is_within_budget(problem, rule):
         return rule
@@ -231,7 +232,7 @@ def _compared(problem: Problem, today: Layout, effort: Effort) -> Compared:
 def _comparator(problem: Problem, effort: Effort) -> Filling:
     """The best of the rule of thumb's layouts, filled as well as possible."""
     best: Layout | None = None
-    for owners in problem.corner_choices():
+    for owners in corner_choices(problem):
         for layout in rule_of_thumb(problem, owners):
             if best is not None and effort.is_over:
                 break

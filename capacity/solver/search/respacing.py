@@ -16,6 +16,7 @@ from math import gcd
 
 import numpy as np
 
+from capacity.layout.corners import ends_of
 from capacity.layout.layout import Bay, Holding, Layout, is_within_budget, panel_area, value_of
 from capacity.layout.needs import needed_width
 from capacity.layout.problem import BlockedPart, OpeningKind, Problem
@@ -73,7 +74,7 @@ def with_slack_moved(problem: Problem, layout: Layout, places: Iterable[BayIndex
             least = max((needed_width(problem, towers, opening) for opening in walls[w].bays[b].openings), default=0)
             least = problem.rules.width_up(max(problem.rules.min_bay, least))
             sketches[b] = replace(sketches[b], width=min(sketches[b].width, least))
-        start, end = problem.ends_of(w, layout.owners)
+        start, end = ends_of(problem, w, layout.owners)
         thick = problem.rules.panel
         slack = end - start - thick - sum(sketch.width + thick for sketch in sketches)
         taker = chance.choice(mine)

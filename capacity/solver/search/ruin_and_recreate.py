@@ -16,6 +16,7 @@ from dataclasses import dataclass, field
 from heapq import heapify, heappop, heapreplace
 from typing import NamedTuple
 
+from capacity.layout.corners import ends_of
 from capacity.layout.layout import Bay, Holding, Layout
 from capacity.layout.needs import width_for
 from capacity.layout.problem import OpeningKind, Problem, Site
@@ -324,7 +325,7 @@ class Recreator:
                 left, width = bay.sketch.left or 0, bay.sketch.width
                 made.append(self._bay(w, width, run.ceiling_over(left, left + width), left))
             return kept + made
-        start, end = self._problem.ends_of(w, owners)
+        start, end = ends_of(self._problem, w, owners)
         room = end - start - less - thick - sum(bay.sketch.width + thick for bay in kept)
         made = []
         widths = self._widths(room)

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+from capacity.layout.corners import ends_of
 from capacity.layout.drawer_rule import DRAWER_HEIGHT
 from capacity.layout.layout import Bay, Layout, WallLayout
 from capacity.layout.problem import OpeningKind, Problem, Run
@@ -76,7 +77,7 @@ def _equal_bays(problem: Problem, run_index: int, owners: tuple[bool, ...]) -> I
     if problem.runs[run_index].fixed:
         yield thick, problem.runs[run_index].fixed
         return
-    start, end = problem.ends_of(run_index, owners)
+    start, end = ends_of(problem, run_index, owners)
     stretches: list[tuple[int, int]] = []
     for box in sorted(problem.runs[run_index].blocked, key=lambda box: box.left):
         stretches.append((start, min(box.left, end)))

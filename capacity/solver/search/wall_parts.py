@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from capacity.layout.corners import corner_choices, ends_of
 from capacity.layout.layout import Layout, WallLayout
 from capacity.layout.problem import BlockedPart, FixedBay, Problem, Run
 
@@ -56,7 +57,7 @@ class Divided:
             mine = [bays.pop(key) for key in inside]
             walls.append(WallLayout(run.name, tuple(replace(bay, left=bay.left - run.offset) for bay in mine)))
         owners = layout.owners if self.problem.corners else ()
-        if owners not in self.problem.corner_choices():
+        if owners not in corner_choices(self.problem):
             return None
         return None if bays else Layout(tuple(walls), owners)
 
@@ -150,10 +151,10 @@ def _lost(
 ) -> tuple[tuple[tuple[bool, ...], tuple[tuple[int, int], ...]], ...]:
     """For each choice of corners that leaves the fixed bays whole, what each part loses at its two ends."""
     found = []
-    for owners in problem.corner_choices():
+    for owners in corner_choices(problem):
         losses = []
         for run, wall in zip(runs, origin, strict=True):
-            start, end = problem.ends_of(wall, owners)
+            start, end = ends_of(problem, wall, owners)
             losses.append((max(0, start - run.offset), max(0, run.offset + run.width - end)))
         if all(loss == (0, 0) for loss, run in zip(losses, runs, strict=True) if run.fixed):
             found.append((owners, tuple(losses)))

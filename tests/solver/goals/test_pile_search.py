@@ -8,11 +8,10 @@ from dataclasses import replace
 from support.cases import INCH, problem, run, thing
 from support.reach_closets import CLOSETS, PEOPLE, _household
 
-from capacity.layout.exchange import PLACE, SIZE
 from capacity.layout.fit_rules import violations
 from capacity.layout.layout import Bay, Holding, Layout, Opening, WallLayout, panel_area, value_of
 from capacity.layout.problem import OpeningKind, Problem
-from capacity.layout.reach_zones import inconvenience
+from capacity.layout.reach_zones import PLACE, SIZE, inconvenience
 from capacity.layout.sketches import finish
 from capacity.solver.effort import Effort
 from capacity.solver.goals.later_goals import pursue

@@ -18,6 +18,7 @@ import pytest
 from support.cases import INCH, box, problem, random_things, run
 
 from capacity.closet.closet import parse_closet
+from capacity.layout.corners import corner_choices
 from capacity.layout.fit_rules import violations
 from capacity.layout.problem import Corner, Problem, Rules
 from capacity.layout.towers import groups_of
@@ -58,7 +59,7 @@ def _bound(facts: Problem, prices: dict[int, float]) -> float:
     """The Lagrangian function at these prices, the largest over the choices of corners."""
     master, most = Master(facts, FINE), 0.0
     at = np.array([prices[facts.things[group.members[0]].row] for group in groups_of(facts)])
-    for owners in facts.corner_choices():
+    for owners in corner_choices(facts):
         master.set_state(open_state(facts, owners))
         most = max(most, master.price(at))
     return most
