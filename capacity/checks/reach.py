@@ -17,15 +17,7 @@ from capacity.closet.people import Person
 from capacity.layout.fit_rules import filling_violations
 from capacity.layout.layout import Bay, Holding, Layout, Opening
 from capacity.layout.problem import Problem
-from capacity.layout.reach_zones import (
-    OUT_OF_REACH,
-    Zone,
-    hand_depth,
-    hand_height,
-    level_for,
-    zone_of,
-    zones_of,
-)
+from capacity.layout.reach_zones import OUT_OF_REACH, Zone, hand_depth, hand_height, level_for, zone_of, zones_of
 from capacity.units import Ticks, format_about, format_length, inches, millimetres
 from capacity.wardrobe.inventory import Inventory
 from capacity.wardrobe.piles import Use

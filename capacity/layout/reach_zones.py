@@ -58,10 +58,6 @@ BELONGS_RULE = (
 )
 """What `use_cost` prices, in words for whoever reads a plan."""
 
-PLACE, SIZE = 50, 6
-"""What one place more counts, and one size more, so that one number compares what people live with and what is built
-[inconvenience]; our proposal."""
-
 SEASONAL = 1
 """What a stored seasonal piece is worth (rule 11)."""
 

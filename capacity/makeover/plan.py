@@ -18,7 +18,6 @@ from capacity.layout.drawer_rule import DRAWER_RULE
 from capacity.layout.fit_rules import filling_violations, stored_value, violations
 from capacity.layout.layout import Bay, Holding, Layout, Opening, WallLayout
 from capacity.layout.problem import OpeningKind, Problem
-from capacity.layout.reach_zones import PLACE, SIZE
 from capacity.makeover.files_to_problem import size_problem
 from capacity.units import LONGEST, Ticks, Units, from_number, to_number
 from capacity.wardrobe.inventory import Inventory
@@ -27,6 +26,10 @@ FILE_NAME = "plan.json"
 MOST_BYTES = 20_000_000
 MOST_FAULTS = 8
 """So many faults of a plan are said at most."""
+
+PLACE, SIZE = 50, 6
+"""What one place more counts, and one size more, so that one number compares what people live with and what is built
+[inconvenience]; our proposal."""
 
 EXCHANGE_RULE = (
     f"Stored value is kept whatever the later goals ask for. These may be exchanged: a place more for {PLACE} less of "

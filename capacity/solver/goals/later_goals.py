@@ -18,9 +18,10 @@ from dataclasses import dataclass, replace
 from capacity.layout.fit_rules import violations
 from capacity.layout.layout import Layout, is_within_budget, panel_area, value_of, without_surplus
 from capacity.layout.problem import Problem, Rules
-from capacity.layout.reach_zones import PLACE, Zone, inconvenience
+from capacity.layout.reach_zones import Zone, inconvenience
 from capacity.layout.rows_of_holes import on_rows
 from capacity.layout.sketches import finish_within_budget
+from capacity.makeover.plan import PLACE
 from capacity.solver.effort import Effort
 from capacity.solver.filling.capacity_multiple import scaled
 from capacity.solver.filling.exact import Filling

@@ -20,7 +20,7 @@ from capacity.layout.corners import ends_of
 from capacity.layout.layout import Holding, Layout
 from capacity.layout.needs import width_for
 from capacity.layout.problem import OpeningKind, Problem, Site
-from capacity.layout.reach_zones import PLACE, SIZE, PriceList, Zone, hand_height
+from capacity.layout.reach_zones import PriceList, Zone, hand_height
 from capacity.layout.sketches import (
     BaySketch,
     OpeningSketch,
@@ -30,6 +30,7 @@ from capacity.layout.sketches import (
     uprights_besides,
 )
 from capacity.layout.towers import each_alone, towers_of
+from capacity.makeover.plan import PLACE, SIZE
 from capacity.solver.effort import Effort
 from capacity.units import PER_INCH
 

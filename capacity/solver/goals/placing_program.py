@@ -24,8 +24,9 @@ import numpy as np
 
 from capacity.layout.layout import Holding, Layout, site_of
 from capacity.layout.problem import OpeningKind, Problem, Site
-from capacity.layout.reach_zones import PLACE, PriceList, Zone
+from capacity.layout.reach_zones import PriceList, Zone
 from capacity.layout.towers import Tower, best_towers, each_alone, room_of, towers_of
+from capacity.makeover.plan import PLACE
 from capacity.solver.effort import Effort
 from capacity.solver.relaxation.highs import new_program, solve_relaxed, solve_whole_numbers
 

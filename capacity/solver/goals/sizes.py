@@ -16,7 +16,7 @@ from capacity.layout.fit_rules import violations
 from capacity.layout.layout import Bay, Layout, WallLayout, is_within_budget
 from capacity.layout.needs import needed_width
 from capacity.layout.problem import OpeningKind, Problem, Site
-from capacity.layout.reach_zones import SIZE, PriceList, Zone, inconvenience
+from capacity.layout.reach_zones import PriceList, Zone, inconvenience
 from capacity.layout.sketches import (
     NEW_SHELF,
     USUAL_SHELF,
@@ -31,6 +31,7 @@ from capacity.layout.sketches import (
     widest,
 )
 from capacity.layout.towers import groups_of, towers_of
+from capacity.makeover.plan import SIZE
 from capacity.solver.effort import Effort
 from capacity.solver.goals.assortment import Need, assorted
 from capacity.solver.goals.reach_order import best_order

@@ -11,8 +11,9 @@ from support.reach_closets import CLOSETS, PEOPLE, _household
 from capacity.layout.fit_rules import violations
 from capacity.layout.layout import Bay, Holding, Layout, Opening, WallLayout, panel_area, value_of
 from capacity.layout.problem import OpeningKind, Problem
-from capacity.layout.reach_zones import PLACE, SIZE, inconvenience
+from capacity.layout.reach_zones import inconvenience
 from capacity.layout.sketches import finish
+from capacity.makeover.plan import PLACE, SIZE
 from capacity.solver.effort import Effort
 from capacity.solver.goals.later_goals import pursue
 from capacity.solver.goals.pile_search import PileSearch
