@@ -7,6 +7,7 @@ checked on the largest upright and the longest shelf and rod that the design may
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from pydantic import BaseModel, ConfigDict
@@ -103,32 +104,73 @@ def check_layout(closet: Closet, inventory: Inventory, problem: Problem, layout:
         longest_rod=in_units(problem.rules.max_rod, closet.units),
         checks=tuple(checks),
         fillers=tuple(fillers(closet, problem, layout)),
-        not_checked=tuple(_not_checked(closet, inventory)),
-        cautions=_cautions(closet, problem, layout),
+        not_checked=tuple(item.in_the_file for item in unchecked(closet, inventory)),
+        cautions=caution_records(closet, problem, layout),
     )
 
 
-def _not_checked(closet: Closet, inventory: Inventory) -> Iterator[str]:
-    """What was left unchecked because the file does not say it, and what to write."""
+@dataclass(frozen=True, slots=True)
+class Unchecked:
+    """One thing: what it is, what to write into the file, and as a whole sentence for the page."""
+
+    what: str
+    to_write: str
+    on_the_page: str
+
+    @property
+    def in_the_file(self) -> str:
+        """What was not checked, and what to write."""
+        return f"{self.what}: write {self.to_write}"
+
+
+def unchecked(closet: Closet, inventory: Inventory) -> Iterator[Unchecked]:
+    """Everything that the file leaves open, in the order of the checks."""
     if closet.door is None:
-        yield "the closet's door: write [door]"
+        yield Unchecked(
+            "the closet's door", "[door]",
+            "Nothing is known of the closet's door, so nothing is held against it: add it under Door of the closet.",
+        )  # fmt: skip
     elif closet.door.faces is None:
-        yield "door swing, depth for hangers and drawers at the door: write faces, left and distance in [door]"
+        yield Unchecked(
+            "door swing, depth for hangers and drawers at the door", "faces, left and distance in [door]",
+            "Whether the door swings free, and hangers and drawers clear it, is not checked: say where the door is, "
+            "under Door of the closet.",
+        )  # fmt: skip
     if closet.door is not None and inside_depth(closet) is None:
-        yield "turning an upright inside the closet: write front, the depth inside, at its longest [[wall]]"
+        yield Unchecked(
+            "turning an upright inside the closet", "front, the depth inside, at its longest [[wall]]",
+            "Whether an upright can be turned inside the closet is not checked: enter the free floor in front of the "
+            "longest wall, under More about this wall.",
+        )  # fmt: skip
     if not closet.way:
-        yield "the way into the room: write [[way]]"
+        yield Unchecked(
+            "the way into the room", "[[way]]",
+            "Whether everything gets into the room is not checked: enter doors, stairs and corners under Way in.",
+        )  # fmt: skip
     if closet.room is None:
-        yield "the room in front, taken as high as the closet and wide enough: write [room]"
+        yield Unchecked(
+            "the room in front, taken as high as the closet and wide enough", "[room]",
+            "The room in front is taken to be wide enough and as high as the closet: measure it under Room in front.",
+        )  # fmt: skip
     if not closet.lamp:
-        yield "lamps: write [[lamp]]"
+        yield Unchecked(
+            "lamps", "[[lamp]]", "Whether things keep clear of a lamp is not checked: enter lamps under Lamps."
+        )
     if not closet.person:
-        yield "reach: write [[person]]"
+        yield Unchecked(
+            "reach", "[[person]]",
+            "Whether everybody reaches what they use is not checked: enter how tall they are, under People.",
+        )  # fmt: skip
     known = {person.name.casefold() for person in closet.person}
     strangers = [owner for owner in inventory.owners if owner.casefold() not in known]
     if closet.person and strangers:
-        yield f"reach of {', '.join(strangers)}: write a [[person]] of that name"
+        names = ", ".join(strangers)
+        yield Unchecked(
+            f"reach of {names}", "a [[person]] of that name",
+            f"What {names} can reach is not checked: enter how tall they are, under People.",
+        )  # fmt: skip
 
 
-def _cautions(closet: Closet, problem: Problem, layout: Layout) -> tuple[CautionRecord, ...]:
+def caution_records(closet: Closet, problem: Problem, layout: Layout) -> tuple[CautionRecord, ...]:
+    """The cautions that apply to a closet and its layout, as they are written."""
     return tuple(CautionRecord(topic=item.topic, words=item.words) for item in cautions(closet, problem, layout))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from capacity.checks.all_checks import Report, _cautions, _not_checked, check_layout
+from capacity.checks.all_checks import Report, caution_records, check_layout, unchecked
 from capacity.checks.check import Check, Place, in_units, length_check, length_cure
 from capacity.checks.lamps import lamp_checks
 from capacity.checks.strength import LOOKS_STRAIGHT_SOURCE, ROD_BOW_SOURCE, longest_rod, longest_shelf
@@ -59,8 +59,8 @@ def check_without_plan(closet: Closet, inventory: Inventory) -> Report:
         longest_rod=in_units(problem.rules.max_rod, closet.units),
         checks=tuple(checks),
         fillers=(),
-        not_checked=(missing, *_not_checked(closet, inventory)),
-        cautions=_cautions(closet, problem, empty),
+        not_checked=(missing, *(item.in_the_file for item in unchecked(closet, inventory))),
+        cautions=caution_records(closet, problem, empty),
     )
 
 

@@ -19,6 +19,12 @@ from capacity.wardrobe import inventory as inventory_file
 from capacity.wardrobe.inventory import Inventory, read_inventory
 
 NAMES = (closet_file.FILE_NAME, inventory_file.FILE_NAME)
+UNREAD = (
+    "name", "season", "door", "way", "lamp", "room", "assembly", "fillers", "construction", "stick", "hardware", "have",
+    "print", "minutes",
+)  # fmt: skip
+"""Settings of the closet that only the checks and the packet read, so that a layout stays good when they change."""
+
 MOST_TRIES = 20
 """So often the files are read when they change meanwhile."""
 
@@ -33,7 +39,7 @@ class FolderTexts:
     def digest(self) -> str:
         """A digest of what a search reads of both, by which a plan can tell that it is stale.
 
-        A remark, the closet's name, the price of glue or what was built makes no plan stale.
+        A remark, the closet's name, a price, the way in, a lamp or what was built makes no plan stale.
         """
         digest = hashlib.sha256(_searched(self.files[closet_file.FILE_NAME]))
         digest.update(self.files[inventory_file.FILE_NAME])
@@ -48,10 +54,13 @@ def _searched(data: bytes) -> bytes:
         return data
     wishes = settings.get("wishes")
     wishes = wishes if isinstance(wishes, dict) else {}
-    unread = {"name", "season", *([] if wishes.get("keep_bays") else ["built"])}
+    unread = set(UNREAD if wishes.get("keep_bays") else (*UNREAD, "built"))
     if not wishes.get("budget"):
-        unread |= {"prices", "hardware"}
-    return json.dumps({key: settings[key] for key in settings.keys() - unread}, sort_keys=True, default=str).encode()
+        unread |= {"prices", "sheet"}
+        if isinstance(panel := settings.get("panel"), dict):
+            settings["panel"] = {key: value for key, value in panel.items() if key != "price"}
+    read = {key: settings[key] for key in settings.keys() - unread if settings[key] != {}}
+    return json.dumps(read, sort_keys=True, default=str).encode()
 
 
 def read_folder_at_once(folder: Path) -> tuple[Closet, Inventory, FolderTexts]:

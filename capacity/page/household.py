@@ -10,10 +10,11 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 import streamlit as st
 
+from capacity.checks.all_checks import Report
 from capacity.closet import closet as closet_file
 from capacity.closet.closet import Closet, read_closet
 from capacity.closet.saving import closet_faults, missing_settings, read_data, units_in
@@ -21,21 +22,25 @@ from capacity.disk.files import read_bytes, read_text
 from capacity.disk.folder_lock import one_program
 from capacity.disk.versions import write_version
 from capacity.errors import InputError
+from capacity.makeover.checked_plan import check_plan
 from capacity.makeover.folder import fingerprint as digest
 from capacity.makeover.plan import FILE_NAME as PLAN_NAME
-from capacity.makeover.plan import Plan, read_plan, require_sound
+from capacity.makeover.plan import Plan, read_plan
 from capacity.units import Units
 from capacity.wardrobe import inventory as inventory_file
 from capacity.wardrobe.inventory import MOST_BYTES, Inventory, format_inventory, read_inventory
 from capacity.wardrobe.inventory_rows import is_blank
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 _T = TypeVar("_T")
 
 _latest: dict[Path, tuple[tuple[Path, Units, tuple[int, int, int]], Inventory]] = {}
 """The inventory of each folder as last read or written, with what its file looked like then."""
 
-_judged: dict[Path, tuple[tuple[tuple[int, int, int], ...], tuple[str, ...]]] = {}
-"""What is untrue in the plan of each folder as it stood last, with what its files looked like then."""
+_judged: dict[Path, tuple[tuple[tuple[int, int, int], ...], tuple[str, ...], Report | None]] = {}
+"""What is untrue in the plan of each folder as it stood last, else what the checks say of it, and its files then."""
 
 NO_LINK = "\u2060"
 """The word joiner, of no width."""
@@ -62,6 +67,8 @@ class Household:
     faults: tuple[str, ...]
     units: Units = "in"
     people: tuple[str, ...] = ()
+    report: Report | None = None
+    """What the checks say of the layout, with the closet as it stands; None without a layout for it."""
 
     @property
     def name(self) -> str:
@@ -83,7 +90,7 @@ def read_household(folder: Path) -> Household:
     faults: list[str] = []
     if not folder.is_dir():
         return Household(folder, None, None, None, False, (f"There is no folder {folder}.",))
-    inventory = plan = None
+    inventory = plan = report = None
     closet = _closet(folder, faults)
     units = closet.units if closet else units_in(folder / closet_file.FILE_NAME)
     if not is_blank(folder / inventory_file.FILE_NAME):
@@ -94,10 +101,10 @@ def read_household(folder: Path) -> Household:
         is_read = closet is not None and inventory is not None
         is_stale = plan is not None and (not is_read or plan.inputs != fingerprint(folder))
         if plan is not None and closet is not None and inventory is not None and not is_stale:
-            untrue = _untrue(folder, closet, inventory, plan)
+            untrue, report = _judgement(folder, closet, inventory, plan)
             faults += untrue
             plan = None if untrue else plan
-    return Household(folder, closet, inventory, plan, is_stale, tuple(faults), units, _people(folder))
+    return Household(folder, closet, inventory, plan, is_stale, tuple(faults), units, _people(folder), report)
 
 
 def _people(folder: Path) -> tuple[str, ...]:
@@ -220,15 +227,20 @@ def plain(text: str) -> str:
     return "".join(f"\\{sign}" if sign in "\\`*_{}[]()<>#+-.!|~$:^=&" else sign for sign in text)
 
 
-def _untrue(folder: Path, closet: Closet, inventory: Inventory, plan: Plan) -> tuple[str, ...]:
-    """What a hand edit has made untrue in a plan; looked for once for the files as they stand."""
+def escaped(table: pd.DataFrame) -> pd.DataFrame:
+    """The table with its texts safe from being read as Markdown."""
+    return table.map(lambda cell: plain(cell) if isinstance(cell, str) else cell)
+
+
+def _judgement(folder: Path, closet: Closet, inventory: Inventory, plan: Plan) -> tuple[tuple[str, ...], Report | None]:
+    """What a hand edit has made untrue in a plan, else all checks of it; once for the files as they stand."""
     key = tuple(_stamp(folder / name) for name in (closet_file.FILE_NAME, inventory_file.FILE_NAME, PLAN_NAME))
     known = _judged.get(folder)
     if known is None or known[0] != key:
         found: list[str] = []
-        _read(lambda: require_sound(closet, inventory, plan), found)
-        known = _judged[folder] = (key, tuple(found))
-    return known[1]
+        report = _read(lambda: check_plan(closet, inventory, plan), found)
+        known = _judged[folder] = (key, tuple(found), report)
+    return known[1], known[2]
 
 
 @st.cache_resource

@@ -11,7 +11,8 @@ from typing import NamedTuple
 import streamlit as st
 
 from capacity.makeover.guide import TOPICS, guide_text, title_of
-from capacity.page import build, start
+from capacity.page import start
+from capacity.page.building import step as build_step
 from capacity.page.closet import step as closet_step
 from capacity.page.compare import step as compare_step
 from capacity.page.count import step as count_step
@@ -35,7 +36,7 @@ STEPS = (
     PageStep("Closet", "closet", closet_step.show, "Walls, today's openings, door and wishes"),
     PageStep("Fit", "fit", fit_step.show, "Find a layout"),
     PageStep("Compare", "compare", compare_step.show, "Before and after"),
-    PageStep("Build", "build", build.show, "Checks, parts, sheets, shopping list and packet"),
+    PageStep("Build", "build", build_step.show, "Checks, parts, sheets, shopping list and packet"),
     PageStep("Live with it", "live", living_step.show, "Where everything is, counts, seasons and what the years bring"),
 )
 

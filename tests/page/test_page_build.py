@@ -4,21 +4,27 @@ from __future__ import annotations
 
 import json
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 
 import pytest
 from streamlit.testing.v1 import AppTest
 from support.built_samples import stand_for
-from support.opened_pages import Open, fitted, said
+from support.opened_pages import Open, fitted, packed, said
 
+from capacity.checks.all_checks import Report
 from capacity.checks.check import NO_CURE, Check, Cure, Place, shortfalls
-from capacity.closet.closet import read_closet
+from capacity.closet.closet import Closet, read_closet
 from capacity.errors import InputError
-from capacity.makeover.plan import Plan, read_plan, write_plan
-from capacity.page import build, packet_contents
+from capacity.makeover.checked_plan import check_plan
+from capacity.makeover.plan import Plan, read_plan
+from capacity.page import household
+from capacity.page.building import contents
+from capacity.page.building import step as build
 from capacity.units import PER_INCH
+from capacity.wardrobe.inventory import Inventory
 from capacity.workshop.build_record import read_build, revision_of
+from capacity.workshop.pages.shopping_page import format_shopping_page, shopping_data
 
 
 def _made(page: AppTest, folder: Path) -> AppTest:
@@ -60,14 +66,19 @@ def test_the_packet_is_made_and_all_of_it_is_on_the_page(opened: Open, small: Pa
     assert plan.checks
     words = _checked(plan)
     assert page.header[0].value == plain_of(f"{words}; the packet is not made yet.")
-    assert not page.get("download_button")
+    assert [button.label for button in page.get("download_button")] == ["List for the door (PDF)"]
+    assert [tab.label for tab in page.tabs] == ["Falls short", "Shopping", "Sheets", "Parts", "Cautions"]
+    assert said(page).count("The packet is not made yet; it brings this.") == 3
     page = _made(page, small)
     record = read_build(small)
     assert record is not None
     sheets = f"{record.sheet_count} sheet{'s' if record.sheet_count > 1 else ''}"
     assert page.header[0].value.replace("\\", "") == f"{words}; {sheets}. {record.shopping.in_words}"
     labels = [button.label for button in page.get("download_button")]
-    assert labels[:3] == ["The packet to print (PDF)", "Cut list (CSV)", "Shopping list (CSV)"]
+    assert labels[:5] == [
+        "The packet to print (PDF)", "Cut list (CSV)", "Shopping list (CSV)", "List for the door (PDF)",
+        "Shopping list, one page (PDF)",
+    ]  # fmt: skip
     assert {"This drawing (SVG)"} < set(labels)
     assert len(page.get("image")) == 1
     tables = "\n".join(str(cell) for table in page.table for cell in table.value.to_numpy().ravel()).replace("\\", "")
@@ -75,7 +86,11 @@ def test_the_packet_is_made_and_all_of_it_is_on_the_page(opened: Open, small: Pa
         assert line.article in tables
     for part in record.parts:
         assert part.label in tables
-    assert "breaker" in said(page)
+    assert "Breaker" in said(page)
+    assert said(page).count("ocal codes and licensed practice decide") == 1
+    assert "How high everybody reaches" not in said(page)
+    assert "Whether everything gets into the room is not checked: enter doors, stairs and corners under" in said(page)
+    assert not [line for line in said(page).splitlines() if "[[" in line or "[door]" in line]
     assert not page.error
     assert not page.warning
 
@@ -89,6 +104,40 @@ def plain_of(text: str) -> str:
     from capacity.page.household import plain
 
     return plain(text)
+
+
+def test_what_a_search_does_not_read_is_checked_anew_and_an_old_packet_says_that_it_is(
+    opened: Open, small: Path
+) -> None:
+    """Found so: the price of a sheet or a door made the layout stale, and its checks stayed those of that day."""
+    plan = fitted(small)
+    page = _made(opened(small, "build"), small)
+    door = '[door]\nkind = "hinged"\nwidth = 30\nheight = 40\n[panel]\nprice = 70\n'
+    (small / "closet.toml").write_text((small / "closet.toml").read_text() + door)
+    page.run()
+    assert "since this layout was found" not in said(page)
+    assert not page.button(key="build_start").disabled
+    short = int(page.header[0].value.split()[0])
+    assert short > sum(not check.passed for check in plan.checks)
+    assert "goes upright through the closet's door" in said(page)
+    labels = [button.label for button in page.get("download_button")]
+    assert "The packet to print (PDF), old" in labels
+    assert "Shopping list, one page (PDF), old" in labels
+    assert "List for the door (PDF)" in labels
+
+
+def test_single_pages_are_made_when_they_are_asked_for(small: Path) -> None:
+    fitted(small)
+    packed(small)
+    record = read_build(small)
+    assert record is not None
+    pdf = format_shopping_page(record, "a4", "2027-01-02")
+    assert pdf.startswith(b"%PDF-")
+    assert pdf == format_shopping_page(record, "a4", "2027-01-02")
+    rows = shopping_data(record, "a4", "2027-01-02")["rows"]
+    assert [row[1].replace("\u200b", "") for row in rows] == [
+        line.article for line in record.shopping.lines if line.packs
+    ]
 
 
 def test_each_drawing_of_the_packet_can_be_chosen(opened: Open, small: Path) -> None:
@@ -155,11 +204,21 @@ def test_a_layout_that_no_longer_fits_is_refused_in_words(opened: Open, small: P
     assert page.button(key="build_fit").label == "Find a new layout"
 
 
-def test_what_falls_short_stands_once_with_its_places_and_its_cure(opened: Open, small: Path) -> None:
+def _also(monkeypatch: pytest.MonkeyPatch, checks: Iterable[Check]) -> None:
+    """Have the page find these checks besides."""
+
+    def found(closet: Closet, inventory: Inventory, plan: Plan) -> Report:
+        report = check_plan(closet, inventory, plan)
+        return report.model_copy(update={"checks": (*report.checks, *checks)})
+
+    monkeypatch.setattr(household, "check_plan", found)
+
+
+def test_what_falls_short_stands_once_with_its_places_and_its_cure(
+    opened: Open, small: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     plan = fitted(small)
-    spoiled = plan.model_copy(update={"checks": (*plan.checks, *(_short(bay, cured=True) for bay in (1, 2)),
-                                                  _short(1, cured=False))})  # fmt: skip
-    write_plan(spoiled, small / "plan.json")
+    _also(monkeypatch, [*(_short(bay, cured=True) for bay in (1, 2)), _short(1, cured=False)])
     page = opened(small, "build")
     number = len(plan.checks) + 3
     short = 3 + sum(not check.passed for check in plan.checks)
@@ -171,8 +230,10 @@ def test_what_falls_short_stands_once_with_its_places_and_its_cure(opened: Open,
     assert NO_CURE in said(page)
 
 
-def test_a_cure_that_is_a_setting_is_written_into_the_closet_by_a_button(opened: Open, small: Path) -> None:
-    plan = fitted(small)
+def test_a_cure_that_is_a_setting_is_written_into_the_closet_by_a_button(
+    opened: Open, small: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    fitted(small)
     curable, work = _short(1, cured=True), _short(2, cured=True)
     assert curable.cure is not None
     assert work.cure is not None
@@ -181,10 +242,10 @@ def test_a_cure_that_is_a_setting_is_written_into_the_closet_by_a_button(opened:
         work.cure.model_copy(update={"action": "saw", "settings": {"door.clear": "30"}}),
     ]
     checks = [check.model_copy(update={"cure": cure}) for check, cure in zip((curable, work), cures, strict=True)]
-    write_plan(plan.model_copy(update={"checks": tuple(checks)}), small / "plan.json")
+    _also(monkeypatch, checks)
     page = opened(small, "build")
-    assert [button.key for button in page.button if button.label == "Use this cure"] == ["cure_0"]
-    page.button(key="cure_0").click().run()
+    (button,) = [button for button in page.button if button.label == "Use this cure"]
+    button.click().run()
     assert not page.exception
     closet = read_closet(small / "closet.toml")
     assert (closet.wishes.max_shelf, closet.wall[0].depth) == (30 * PER_INCH, 14 * PER_INCH)
@@ -228,7 +289,8 @@ def test_a_packet_that_lost_files_still_opens(opened: Open, small: Path) -> None
             path.unlink()
     page.run()
     assert not page.exception
-    assert not page.get("download_button")
+    labels = [button.label for button in page.get("download_button")]
+    assert labels == ["List for the door (PDF)", "Shopping list, one page (PDF)"]
     assert not page.get("image")
 
 
@@ -268,8 +330,8 @@ def test_text_that_people_typed_is_never_markup_in_the_packet(opened: Open, smal
 
 def test_files_to_take_away_are_read_when_they_are_taken(small: Path) -> None:
     path = small / "inventory.csv"
-    assert packet_contents.content(path) == path.read_bytes()
-    assert packet_contents.content(small / "nothing") == b""
+    assert contents.content(path) == path.read_bytes()
+    assert contents.content(small / "nothing") == b""
 
 
 def test_the_progress_of_a_packet_counts_its_steps(small: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -25,7 +25,8 @@ from support.page_actions import wait
 from support.speaking import Window, opened_window
 
 from capacity.makeover.samples import start_folder
-from capacity.page import errand, packet_contents
+from capacity.page import errand
+from capacity.page.building import contents
 from capacity.page.errand import SEARCH, Errand, look_for_layout
 from capacity.page.server import serving
 from capacity.wardrobe.inventory import read_inventory
@@ -219,7 +220,7 @@ def test_a_record_of_a_packet_names_no_file_elsewhere(
     page.selectbox(key="build_drawing").select(link).run()
     assert not page.exception
     assert not page.get("imgs")
-    assert packet_contents.content(folder / "build" / "link.svg") == b""
+    assert contents.content(folder / "build" / "link.svg") == b""
 
 
 @pytest.fixture

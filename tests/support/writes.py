@@ -37,7 +37,7 @@ from capacity.makeover.refilled import Refilled, read_refilled, refill_digest, w
 from capacity.makeover.samples import start_folder
 from capacity.makeover.saved_plan import Before, before_search, fitted_folder, keep_plan
 from capacity.page import errand
-from capacity.page.build import PACKET
+from capacity.page.building.step import PACKET
 from capacity.page.compare import respacing
 from capacity.page.errand import SEARCH
 from capacity.page.household import change_file, change_inventory

@@ -30,7 +30,7 @@ from capacity.makeover.saved_plan import fitted_folder
 from capacity.page import openings, picture
 from capacity.page.compare import variant_table, what_if
 from capacity.page.errand import SEARCH, look_for_layout
-from capacity.page.household import STALE, Household, fingerprint, plain, read_household, show_faults
+from capacity.page.household import STALE, Household, escaped, fingerprint, plain, read_household, show_faults
 from capacity.page.picture import Sides
 from capacity.page.start import planned
 from capacity.page.window import is_wide
@@ -117,7 +117,7 @@ def _gains(plan: Plan, inventory: Inventory, by: By, paper: Paper, is_dark: bool
         alt=gain_in_words(gained, by),
     )
     rows = rows_with_shares(gained, by) if by == "owner" else rows_of(gained, by)
-    st.table(_escaped(pd.DataFrame(rows)), hide_index=True, border="horizontal")
+    st.table(escaped(pd.DataFrame(rows)), hide_index=True, border="horizontal")
 
 
 def _drawings(sides: Sides, name: str, wall: int, paper: Paper) -> None:
@@ -160,8 +160,3 @@ def _left_out(sides: Sides) -> None:
     for item in sides.plan.left_out:
         pile = sides.inventory.pile(item.row)
         st.markdown(f"- {item.count} × {plain(pile.name)}: {item.reason}")
-
-
-def _escaped(table: pd.DataFrame) -> pd.DataFrame:
-    """The table with its texts safe from being read as Markdown."""
-    return table.map(lambda cell: plain(cell) if isinstance(cell, str) else cell)

@@ -18,8 +18,7 @@ from capacity.makeover.plan import Plan, read_plan
 from capacity.makeover.variants import Variant, steps_in_words, today_of, variant_of, variants_table
 from capacity.page.compare import respacing
 from capacity.page.errand import SEARCH, has_ended
-from capacity.page.household import Household, plain
-from capacity.page.packet_contents import escaped
+from capacity.page.household import Household, escaped, plain
 from capacity.wardrobe.inventory import FILE_NAME as INVENTORY_NAME
 
 MOST = 12

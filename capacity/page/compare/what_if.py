@@ -16,8 +16,7 @@ from capacity.errors import InputError
 from capacity.many.results import PICTURE, TABLE
 from capacity.many.tasks import Variation, parse_variation, tasks_of
 from capacity.page.errand import Errand, has_ended
-from capacity.page.household import Household, plain
-from capacity.page.packet_contents import escaped
+from capacity.page.household import Household, escaped, plain
 from capacity.units import PER_INCH, PER_MM, Ticks, length_to_write
 
 SWEEP = Errand("many", "what-if")

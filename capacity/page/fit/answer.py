@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import streamlit as st
 
+from capacity.checks.check import Check
 from capacity.closet.closet import Closet
 from capacity.closet.construction import USUAL_SHEET
 from capacity.drawings.to_plotly import CONFIG, DARK, LIGHT
@@ -37,7 +38,7 @@ def show(fitted: Household, plan: Plan, wide: bool, is_current: bool) -> None:
     except InputError as error:
         st.error(plain(str(error)))
         return
-    _figures(fitted.closet, plan)
+    _figures(fitted.closet, plan, plan.checks if fitted.report is None else fitted.report.checks)
     left, right = st.columns([57, 43]) if wide else (st.container(), st.container())
     with left:
         wall = openings.choose_wall(plan, "fit_wall")
@@ -63,11 +64,11 @@ def show(fitted: Household, plan: Plan, wide: bool, is_current: bool) -> None:
         _drawing(sides, wall, wide, layout is not None)
 
 
-def _figures(closet: Closet, plan: Plan) -> None:
+def _figures(closet: Closet, plan: Plan, checks: tuple[Check, ...]) -> None:
     """Pieces, room, sheets and checks, each beside what it was or should be."""
     before, after = plan.before, plan.after
     is_new = any(wall.bays for wall in before.walls)
-    short = sum(not check.passed for check in plan.checks)
+    short = sum(not check.passed for check in checks)
     with st.container(horizontal=True, key="figures"):
         st.metric(
             "Pieces with a place",
@@ -84,8 +85,8 @@ def _figures(closet: Closet, plan: Plan) -> None:
             border=True,
         )
         st.metric("Sheets of panel", f"about {sheets_about(closet, plan)}", border=True)
-        if plan.checks:
-            words = f"{short} of {len(plan.checks)} fall short" if short else f"all {len(plan.checks)} passed"
+        if checks:
+            words = f"{short} of {len(checks)} fall short" if short else f"all {len(checks)} passed"
             st.metric("Checks", words, border=True)
 
 

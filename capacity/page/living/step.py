@@ -17,7 +17,7 @@ from capacity.makeover.adoption import adopt_plan
 from capacity.makeover.comparison import gains, rows_of
 from capacity.makeover.plan import Plan
 from capacity.makeover.refilled import Refilled, read_refilled, write_refilled
-from capacity.page.household import Household, one_writer, plain, read_household, show_faults
+from capacity.page.household import Household, escaped, one_writer, plain, read_household, show_faults
 from capacity.page.living import found, later, measured
 from capacity.page.start import folder_is_open
 from capacity.solver.refilling import refill_folder
@@ -113,8 +113,7 @@ def _table(plan: Plan, household: Household, refilled: Refilled) -> None:
     with st.expander("Before, planned and built"):
         for by in ("kind", "owner"):
             rows = rows_of(gains(plan, household.inventory, by, refilled.pieces_of), by)
-            table = pd.DataFrame(rows).map(lambda cell: plain(cell) if isinstance(cell, str) else cell)
-            st.table(table, hide_index=True, border="horizontal")
+            st.table(escaped(pd.DataFrame(rows)), hide_index=True, border="horizontal")
 
 
 def _history(folder: Path) -> None:

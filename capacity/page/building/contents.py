@@ -10,24 +10,15 @@ import streamlit as st
 
 from capacity.disk.files import read_bytes
 from capacity.drawings.labels import length_words, sawn_words
-from capacity.page.household import plain
+from capacity.page.household import escaped, plain
 from capacity.units import from_number
-from capacity.workshop.build_record import BuildRecord, BuiltDrawing, BuiltLine, BuiltPart, BuiltShopping
+from capacity.workshop.build_record import BuildRecord, BuiltDrawing, BuiltPart
+from capacity.workshop.pages.shopping_page import cost_of
 
 SHEET_WIDTH, DRAWING_WIDTH = 480, 720
 """As wide as a sheet, which stands upright, and another drawing are shown at most [pixels]."""
 
 CHART = "gain"
-
-
-def show(build: Path, record: BuildRecord) -> None:
-    """Draw them from the folder `build`."""
-    if record.remarks:
-        st.subheader("Look at")
-        st.markdown("\n".join(f"- {plain(remark)}" for remark in record.remarks))
-    _shopping(record)
-    _drawings(build, record)
-    _parts(record)
 
 
 def content(path: Path) -> bytes:
@@ -38,13 +29,8 @@ def content(path: Path) -> bytes:
         return b""
 
 
-def escaped(table: pd.DataFrame) -> pd.DataFrame:
-    """The table with its texts safe from being read as Markdown."""
-    return table.map(lambda cell: plain(cell) if isinstance(cell, str) else cell)
-
-
-def _shopping(record: BuildRecord) -> None:
-    st.subheader("Shopping list")
+def show_shopping(record: BuildRecord) -> None:
+    """Draw what to buy, line by line, against the budget."""
     shopping = record.shopping
     if shopping.is_over_budget:
         dearest = ", ".join(f"{line.article} {shopping.money(line.total or 0)}" for line in shopping.dearest())
@@ -55,7 +41,7 @@ def _shopping(record: BuildRecord) -> None:
         {
             "article": line.article,
             "buy": f"{line.packs} × {line.packed_as}",
-            "total": _cost(shopping, line),
+            "total": cost_of(shopping, line),
         }
         for line in shopping.lines
     ]
@@ -76,17 +62,7 @@ def _shopping(record: BuildRecord) -> None:
         st.table(escaped(pd.DataFrame(rows)), hide_index=True, border="horizontal")
 
 
-def _cost(shopping: BuiltShopping, line: BuiltLine) -> str:
-    """What a line costs: as written, else the range of the guess, else nothing that is known."""
-    if line.total is not None:
-        return shopping.money(line.total)
-    if line.guess is None:
-        return "no price yet"
-    low, high = (end * line.packs for end in line.guess)
-    return f"{low:.0f}–{high:.0f} ?"
-
-
-def _drawings(build: Path, record: BuildRecord) -> None:
+def show_drawings(build: Path, record: BuildRecord) -> None:
     """One drawing at a time: every sheet as it is cut, then the walls, the sticks and the plan."""
     sheets = record.sheets_by_name
     # the record is a file like any other: only names of files directly in the folder, which it lists, are taken
@@ -95,8 +71,8 @@ def _drawings(build: Path, record: BuildRecord) -> None:
     known = {name: item for name, item in known.items() if (build / f"{name}.svg").is_file()}
     names = [*(name for name in sheets if name in known), *(name for name in known if name not in (*sheets, CHART))]
     if not names:
+        st.write("This packet has no drawings; make it again.")
         return
-    st.subheader("Sheets and drawings")
     if st.session_state.get("build_drawing") not in (None, *names):
         st.session_state.build_drawing = names[0]
     name = st.selectbox(
@@ -133,11 +109,14 @@ def _title(drawing: BuiltDrawing) -> str:
     return drawing.shows[:1].upper() + drawing.shows[1:]
 
 
-def _parts(record: BuildRecord) -> None:
-    st.subheader("Parts")
-    st.write(f"{len(record.parts)} parts; put together they are the openings of the layout.")
-    with st.expander(f"All {len(record.parts)} parts"):
-        _table(record, list(record.parts), with_material=True)
+def show_parts(record: BuildRecord) -> None:
+    """Draw the parts as they are cut, and what needs a look at them."""
+    if record.remarks:
+        st.markdown("**Look at**")
+        st.markdown("\n".join(f"- {plain(remark)}" for remark in record.remarks))
+    number = len(record.parts)
+    st.write(f"{number} {'part' if number == 1 else 'parts'}; put together they are the openings of the layout.")
+    _table(record, list(record.parts), with_material=True)
 
 
 def _table(record: BuildRecord, parts: list[BuiltPart], with_material: bool) -> None:
