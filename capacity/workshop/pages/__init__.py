@@ -4,4 +4,4 @@ Each file reads a job and its parts and gives texts and numbers; how a page look
 writes a file.
 """
 
-__all__ = ["cut_list", "drawer_section", "drilling", "heights", "stickers"]
+__all__ = ["cut_list", "drawer_section", "drilling", "heights", "shopping_page", "stickers"]
