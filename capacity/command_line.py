@@ -491,7 +491,7 @@ def _prove(options: argparse.Namespace) -> int:
     try:
         faults, most, plan = prove(options.folder)
     except (OSError, ValueError, AttributeError, LookupError, TypeError, ArithmeticError, RecursionError) as error:
-        raise InputError([Fault(FILE_NAME, "proof", f"cannot be read: {error!r}")]) from None
+        raise InputError([Fault(FILE_NAME, "proof", f"cannot be read: {type(error).__name__}: {error}")]) from None
     answer = {"schema": "capacity.prove/1", "faults": faults, "stored": plan.value.stored, "bound": most}
     print(json.dumps(answer))
     return FELL_SHORT if faults or most > plan.value.bound else DONE

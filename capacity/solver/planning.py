@@ -148,7 +148,7 @@ def make_plan(
         boards=_boards(closet, area, problem.most_panel),
         checks=report.checks,
         fillers=report.fillers,
-        proof=certificate(problem, found.parts, found.choices, found.able),
+        proof=certificate(problem, found.parts, found.choices, found.able, found.bound, effort),
         seconds=round(effort.seconds, 3),
         seed=effort.seed,
         stopped_early=effort.was_cut_short,

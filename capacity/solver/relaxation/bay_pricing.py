@@ -77,6 +77,21 @@ def _raised(towers: Iterable[Tower], heights: Sequence[int]) -> list[Tower]:
     return [replace(tower, need=heights[place]) for tower, place in places if place < len(heights)]
 
 
+@dataclass(frozen=True, slots=True, order=True)
+class Counted:
+    """What branching counts over all layouts: bays, or openings of a kind that what they hold needs to be so high.
+
+    Those in bays of at least so many units of width, upright included, and of one owner; neither prescribed openings
+    nor bays that must be, nor what lies over a top panel. `kind` is empty for bays, and `height` then 0 [ticks]; an
+    empty `owner` is any.
+    """
+
+    kind: str
+    height: int
+    size: int
+    owner: str = ""
+
+
 class BayValues:
     """Bays of one form whose things belong to one owner (or to whomever, where owners do not matter).
 
@@ -140,6 +155,7 @@ class BayValues:
             self.tables[kind] = table
             self._columns[kind] = np.minimum(np.array(rooms, dtype=np.int64), table.room)
             self._allowed[kind] = np.array([low <= limit for low in lows], dtype=bool)
+        self.charges: dict[Counted, float] = {}  # for each of what branching counts
         self._given = self._tables_given(groups, owner, highest)
         self._set_heights(max(min(problem.top, ceiling), 0))
 
@@ -213,9 +229,18 @@ class BayValues:
         for index, (kind, height, _) in enumerate(self._candidates):
             row = self.tables[kind].values[self.tables[kind].row_of[height]]
             np.copyto(self._values[index], row[self._columns[kind]] - self._panels, where=self._allowed[kind])
+            self._values[index] -= self._charged(kind.value, self.tables[kind].heights[height])
         self._used = self._useful()
         self._recurse()
         return work + len(self.sizes) * (len(self._candidates) + self.units * len(self._used))
+
+    def _charged(self, kind: str, height: int) -> Floats:
+        """What is charged for a bay or an opening, by size."""
+        total = np.zeros(len(self.sizes))
+        for counted, each in self.charges.items():
+            if counted.kind == kind and counted.height <= height and counted.owner in ("", self.owner):
+                total[self.sizes >= counted.size] += each
+        return total
 
     def _useful(self) -> list[int]:
         """Candidates that hold more than the next lower opening of their kind does, at some width."""
@@ -294,6 +319,7 @@ class BayValues:
             total += self._stacked(self._units_of(stretch), self._units_of(drawers))
         if self.form.prescribed:
             total += self._prescribed
+        total = total if self.form.fixed else total - self._charged("", 0)
         return total + self.top_values(room.above) - self._uprights * max(0, room.standing)
 
     def top_values(self, above: int) -> Floats:

@@ -9,6 +9,7 @@ import random
 import shutil
 import subprocess
 import sys
+import time
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -34,6 +35,70 @@ def test_the_proof_of_a_closet_of_any_rules_is_confirmed(seed: int, tmp_path: Pa
     faults, bound, _ = prove(tmp_path)
     assert faults == []
     assert plan["value"]["stored"] <= bound <= plan["value"]["bound"]
+
+
+# ---- boxes of branching ------------------------------------------------------------------------------
+
+BRANCHED = (26, 31, 127)
+"""Closets proven by branch and bound whose prices alone prove less: the third none at all of its one point."""
+
+
+@pytest.fixture(scope="module", params=BRANCHED)
+def branched(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Plan]:
+    """A folder whose proof needs boxes."""
+    folder = tmp_path_factory.mktemp("branched")
+    plan = fitted(random_home(request.param, KNOWN), folder, request.param)
+    assert plan["value"]["status"] == "optimal"
+    assert any("parts" in choice for choice in plan["proof"]["choices"])
+    return folder, plan
+
+
+def _leaves(box: Plan) -> list[Plan]:
+    return [leaf for part in box["parts"] for leaf in _leaves(part)] if "parts" in box else [box]
+
+
+def _inner(box: Plan) -> list[Plan]:
+    return [box, *(inner for part in box["parts"] for inner in _inner(part))] if "parts" in box else []
+
+
+def test_boxes_confirm_what_no_prices_alone_do(branched: tuple[Path, Plan], tmp_path: Path) -> None:
+    folder, plan = branched
+    assert prove(folder)[:2] == ([], plan["value"]["bound"])
+    assert len(json.dumps(plan["proof"]["choices"])) < 4000
+    for leaf in _leaves(plan["proof"]["choices"][0]):
+        choice = {"owners": [], "prices": leaf["prices"], "panel": 0}
+        alone = _spoiled(branched, lambda spoiled, c=choice: spoiled["proof"].update(choices=[c]), tmp_path)  # type: ignore[misc]
+        assert prove(alone)[1] > plan["value"]["bound"]
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_no_boxes_at_all_prove_less_than_is_stored(seed: int, branched: tuple[Path, Plan], tmp_path: Path) -> None:
+    chance = random.Random(seed)
+
+    def drawn(plan: Plan) -> None:
+        (choice,) = plan["proof"]["choices"]
+        for box in _inner(choice):
+            if chance.random() < 0.5:
+                box["number"] = chance.randrange(-1, 4)
+            if chance.random() < 0.5:
+                kind = chance.choice(["shelf", "hang", "drawer", "bay"])
+                box["counted"] = [kind, 0 if kind == "bay" else chance.randrange(150_000), chance.randrange(250), ""]
+            if chance.random() < 0.2:
+                box["counted"] = ["pieces", [chance.randrange(1, 5)], 0, ""]
+            if chance.random() < 0.3:
+                box["parts"].reverse()
+        for leaf in _leaves(choice):
+            leaf["prices"] = [[row, round(price * chance.uniform(0.5, 1.5))] for row, price in leaf["prices"]]
+            leaf["charges"] = [round(each * chance.uniform(-0.2, 2)) for each in leaf.get("charges", [])]
+
+    faults, bound, plan = prove(_spoiled(branched, drawn, tmp_path))
+    assert not faults
+    assert bound >= plan.value.stored
+
+
+def test_boxes_that_are_not_two_are_no_proof(branched: tuple[Path, Plan], tmp_path: Path) -> None:
+    folder = _spoiled(branched, lambda plan: plan["proof"]["choices"][0]["parts"].pop(), tmp_path)
+    assert checker.main([str(folder)]) == 2
 
 
 # ---- what is spoiled ---------------------------------------------------------------------------------
@@ -183,6 +248,38 @@ def test_the_command_says_it_in_json(proven: tuple[Path, Plan], capsys: pytest.C
     assert main(["prove", str(folder), "--json"]) == 0
     answer = json.loads(capsys.readouterr().out)
     assert (answer["faults"], answer["bound"]) == ([], plan["value"]["bound"])
+
+
+@pytest.mark.parametrize(
+    "spoil",
+    [
+        lambda facts: facts["walls"][0].update(width=10**12),
+        lambda facts: facts["walls"][0].update(kept=[-(10**12), 0]),
+        lambda facts: facts["rules"].update(max_shelf=10**12),
+        lambda facts: facts["rules"].update(min_bay=-(10**12)),
+        lambda facts: facts["things"][0].update(most=10**12),
+        lambda facts: facts.update(top=10**12),
+        lambda facts: facts.update(corners=[[0, 1]] * 60),
+    ],
+)
+def test_what_no_closet_has_is_refused_at_once(
+    spoil: Callable[[Plan], None], proven: tuple[Path, Plan], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = _spoiled(proven, lambda plan: spoil(plan["proof"]["facts"]), tmp_path)
+    begin = time.process_time()
+    assert main(["prove", str(folder)]) == 2
+    assert time.process_time() - begin < 2.0
+    (line,) = capsys.readouterr().err.splitlines()
+    assert "at most 32000000, 100 m" in line
+    assert main(["prove", str(folder), "--json"]) == 2
+    assert "at most 32000000, 100 m" in capsys.readouterr().err
+
+
+def test_a_step_of_a_tick_is_taken_coarser(proven: tuple[Path, Plan], tmp_path: Path) -> None:
+    folder = _spoiled(proven, lambda plan: plan["proof"].update(step=0), tmp_path)
+    faults, bound, plan = prove(folder)
+    assert not faults
+    assert plan.value.stored <= bound
 
 
 def test_a_plan_without_a_proof_is_said_in_a_line(
