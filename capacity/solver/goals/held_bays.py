@@ -1,0 +1,306 @@
+"""Bays described by what lies in them: openings as low and bays as wide as their contents need, and what that costs.
+
+What `pile_search` changes. A layout is read into such bays and built from them again; their widths, areas, heights and
+the inconvenience of what they hold are kept at hand. Bays at a blocked part of a wall, and those of which openings are
+prescribed, are not among them.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections import Counter, defaultdict
+from collections.abc import Mapping
+from typing import NamedTuple
+
+from capacity.layout.corners import ends_of
+from capacity.layout.layout import Bay, Holding, Layout
+from capacity.layout.needs import width_for
+from capacity.layout.problem import OpeningKind, Problem, Run, Site
+from capacity.layout.reach_zones import PriceList, Zone, hand_height
+from capacity.layout.sketches import (
+    BaySketch,
+    OpeningSketch,
+    build_wall,
+    is_free_of_blocked,
+    sketch_of,
+    uprights_besides,
+)
+from capacity.layout.towers import each_alone, towers_of
+
+NEVER = 10**12
+"""Stands for what no bay may be: too wide, of two owners, too dear."""
+
+MOST_KNOWN = 60_000
+"""Bays whose figures are kept at hand."""
+
+Pieces = tuple[tuple[int, int], ...]
+"""Pieces by thing, as (index, number), rising."""
+
+
+class HeldOpening(NamedTuple):
+    """An opening as low as its contents allow, and the clear width that it asks of its bay [ticks]."""
+
+    kind: OpeningKind
+    height: int
+    pieces: Pieces
+    width: int
+
+
+class HeldBay(NamedTuple):
+    """The openings of a bay from the floor up, none of them empty, and what lies over its top panel."""
+
+    openings: tuple[HeldOpening, ...]
+    above: HeldOpening
+
+
+EMPTY = HeldOpening(OpeningKind.SHELF, 0, (), 0)
+"""No opening, or one that holds nothing."""
+
+
+class BayRoom(NamedTuple):
+    """What is given of a bay: run, place and width where it has one, upper face of the top, room over it [ticks]."""
+
+    run: int
+    left: int | None
+    fixed: int
+    upper: int
+    above: int
+    site: int
+
+
+class Figures(NamedTuple):
+    """A bay's width with an upright, how much too high it is, its area, clear heights, and what lies in it."""
+
+    width: int
+    over: int
+    area: int
+    heights: tuple[int, ...]
+    lying: tuple[int, ...]
+
+
+Way = tuple[int, bool, list[tuple[int, int]]]
+"""A tower: width of a column, turned or not, and how many pieces stand in it from which height on."""
+
+
+class HeldBays:
+    """The bays of a layout as a search over whole piles sees them.
+
+    `rooms` and `start` are the bays that may be changed, what is given of each and what it holds; `elsewhere` counts by
+    thing the places in the others; `ways` are the towers by site, as (width, turned, [(need, pieces)]).
+    """
+
+    def __init__(self, problem: Problem, layout: Layout, zones: Mapping[str, Zone]) -> None:
+        self.problem, self._layout = problem, layout
+        self._prices = PriceList(problem, zones)
+        self._sites: dict[Site, int] = {}
+        self.ways: list[dict[tuple[int, OpeningKind], list[Way]]] = []
+        self.rooms: list[BayRoom] = []
+        self.start: list[HeldBay] = []
+        self.elsewhere: Counter[int] = Counter()
+        self._fits: dict[tuple[int, OpeningKind, int, int, int], tuple[int, int, bool]] = {}
+        self._made: dict[tuple[int, OpeningKind, Pieces, int], HeldOpening | None] = {}
+        self._figures: dict[tuple[BayRoom, HeldBay], Figures] = {}
+        self._trouble: dict[tuple[BayRoom, HeldBay], int] = {}
+        self._steps: dict[tuple[int, HeldOpening], tuple[int, tuple[int, ...], tuple[int, ...]]] = {}
+        self._read()
+        self.room = {
+            w: end - start - problem.rules.panel
+            for w in range(len(problem.runs))
+            for start, end in [ends_of(problem, w, layout.owners)]
+        }
+
+    def _read(self) -> None:
+        problem, index_of = self.problem, {thing.row: at for at, thing in enumerate(self.problem.things)}
+        for w, wall in enumerate(self._layout.walls):
+            run = problem.runs[w]
+            for bay in wall.bays:
+                held = [Counter[int]() for _ in bay.openings]
+                for opening, pieces in zip(bay.openings, held, strict=True):
+                    for item in opening.holds:
+                        pieces[index_of[item.row]] += item.count
+                if run.prescribed or not is_free_of_blocked(problem, w, bay):
+                    self.elsewhere.update(thing for pieces in held for thing in pieces)
+                    continue
+                room = self._room_of(w, run, bay)
+                openings, above = [], EMPTY
+                for opening, pieces in zip(bay.openings, held, strict=True):
+                    made = self.opening(room.site, opening.kind, tuple(sorted(pieces.items())), opening.height)
+                    if made is None:
+                        continue
+                    if opening.bottom >= problem.top:
+                        above = made
+                    elif made.pieces:
+                        openings.append(made)
+                self.rooms.append(room)
+                self.start.append(HeldBay(tuple(openings), above))
+
+    def _room_of(self, w: int, run: Run, bay: Bay) -> BayRoom:
+        """What is given of a bay."""
+        if run.spot not in self._sites:
+            self._sites[run.spot] = len(self.ways)
+            self.ways.append(self._ways_at(run.spot))
+        ceiling = run.ceiling_over(bay.left, bay.left + bay.width)
+        has_above = not run.blocked or bay.openings[-1].bottom >= self.problem.top
+        is_fixed = run.fixed or run.is_between or not run.is_plain
+        return BayRoom(
+            w,
+            None if run.is_plain else bay.left,
+            bay.width if is_fixed else 0,
+            self.problem.head_under(run, ceiling),
+            self.problem.above_under(run, ceiling) if has_above else 0,
+            self._sites[run.spot],
+        )
+
+    def _ways_at(self, spot: Site) -> dict[tuple[int, OpeningKind], list[Way]]:
+        ways: dict[tuple[int, OpeningKind], dict[tuple[int, bool], list[tuple[int, int]]]] = defaultdict(dict)
+        for tower in towers_of(self.problem, each_alone(self.problem), spot):
+            steps = ways[tower.group, tower.kind].setdefault((tower.width, tower.turned), [])
+            steps.append((tower.need, tower.pieces))
+        return {way: [(*key, sorted(steps)) for key, steps in mine.items()] for way, mine in ways.items()}
+
+    def built(self, bays: list[HeldBay]) -> Layout:
+        """The layout with the bays that may be changed as they are now."""
+        problem, walls, number = self.problem, [], 0
+        for w, wall in enumerate(self._layout.walls):
+            sketches = []
+            for bay in wall.bays:
+                if problem.runs[w].prescribed or not is_free_of_blocked(problem, w, bay):
+                    sketches.append(sketch_of(problem, w, bay))
+                    continue
+                room, held = self.rooms[number], bays[number]
+                number += 1
+                if held.openings or held.above.pieces or room.fixed:
+                    sketches.append(self._sketch(room, held))
+            walls.append(build_wall(problem, w, self._layout.owners, sketches))
+        return Layout(tuple(walls), self._layout.owners)
+
+    def _sketch(self, room: BayRoom, bay: HeldBay) -> BaySketch:
+        width = room.fixed or self.figures_of(room, bay).width - self.problem.rules.panel
+        pieces = [OpeningSketch(item.kind, item.height, self._holds(room, item)) for item in bay.openings]
+        floor = pieces.pop(0) if pieces and pieces[0].kind is OpeningKind.HANG else None
+        return BaySketch(width, floor, tuple(pieces), self._holds(room, bay.above), room.left)
+
+    def _holds(self, room: BayRoom, opening: HeldOpening) -> tuple[Holding, ...]:
+        rows = self.problem.things
+        return tuple(
+            sorted(
+                Holding(rows[thing].row, count, self._fit(room.site, opening.kind, thing, count, opening.height)[2])
+                for thing, count in opening.pieces
+            )
+        )
+
+    # ---- figures ---------------------------------------------------------------------------------------
+
+    def _fit(self, site: int, kind: OpeningKind, thing: int, count: int, height: int) -> tuple[int, int, bool]:
+        """Width and least clear height that pieces take in an opening so high, and whether they are turned."""
+        key = (site, kind, thing, count, height)
+        if key not in self._fits:
+            found = []
+            for width, turned, steps in self.ways[site][thing, kind]:
+                most = max((pieces for need, pieces in steps if need <= height), default=0)
+                if most:
+                    columns = -(-count // most)
+                    need = next(least for least, pieces in steps if -(-count // pieces) <= columns)
+                    found.append((columns * width, need, turned))
+            self._fits[key] = min(found)
+        return self._fits[key]
+
+    def opening(self, site: int, kind: OpeningKind, pieces: Pieces, height: int) -> HeldOpening | None:
+        """An opening about so high with some pieces; None where they may not lie there."""
+        key = (site, kind, pieces, height)
+        if key not in self._made:
+            self._made[key] = self._computed_opening(site, kind, pieces, height)
+        return self._made[key]
+
+    def _computed_opening(self, site: int, kind: OpeningKind, pieces: Pieces, height: int) -> HeldOpening | None:
+        ways = self.ways[site]
+        if not pieces:
+            return HeldOpening(kind, 0, (), 0)
+        if any((thing, kind) not in ways for thing, _ in pieces):
+            return None
+        height = max(height, *(min(steps[0][0] for _, _, steps in ways[thing, kind]) for thing, _ in pieces))
+        found = [self._fit(site, kind, thing, count, height) for thing, count in pieces]
+        width = width_for(self.problem.rules, kind, sum(taken for taken, _, _ in found))
+        return HeldOpening(kind, max(need for _, need, _ in found), pieces, width)
+
+    def figures_of(self, room: BayRoom, bay: HeldBay) -> Figures:
+        """What is known of a bay in its room."""
+        key = (room, bay)
+        found = self._figures.get(key)
+        if found is None:
+            if len(self._figures) > MOST_KNOWN:
+                self._figures.clear()
+                self._trouble.clear()
+            found = self._figures[key] = self._computed(room, bay)
+        return found
+
+    def _computed(self, room: BayRoom, bay: HeldBay) -> Figures:
+        problem, rules, run = self.problem, self.problem.rules, self.problem.runs[room.run]
+        every = (*bay.openings, bay.above) if bay.above.pieces else bay.openings
+        if not every:
+            return Figures(0, 0, 0, (), ())
+        over = 0
+        is_on_floor = _stands_on_floor(bay)
+        place = 0 if is_on_floor else rules.base
+        for item in bay.openings:
+            if item.kind is OpeningKind.DRAWER and 0 < rules.highest_drawer < place + item.height:
+                over += place + item.height - rules.highest_drawer
+            place += item.height + rules.panel
+        over += max(0, place - room.upper)
+        if bay.above.pieces:
+            over += max(0, bay.above.height - room.above)
+        lying = tuple(thing for item in every for thing, _ in item.pieces)
+        if rules.owners_apart and len({problem.things[thing].owner for thing in lying} - {None}) > 1:
+            over += NEVER
+        width = max(rules.min_bay, *(item.width for item in every))
+        if room.fixed:
+            over += NEVER if width > room.fixed else 0
+            width = room.fixed
+        else:
+            kinds = {item.kind for item in every}
+            width = rules.width_up(width) if problem.has_marked_widths(run) else width
+            over += NEVER if width > min(problem.longest(room.run, kind) for kind in kinds) else 0
+        high = 0 if run.is_kept else problem.head_under(run, max(run.ceiling_left, run.ceiling_right))
+        area = (width * (max(1, len(bay.openings)) + (not is_on_floor)) + high) * run.depth
+        heights = tuple(item.height for item in bay.openings if item.kind is OpeningKind.SHELF)
+        return Figures(width + rules.panel, over, area, heights, lying)
+
+    def trouble_of(self, room: BayRoom, bay: HeldBay) -> int:
+        """The inconvenience of what a bay holds."""
+        key = (room, bay)
+        if key not in self._trouble:
+            rules = self.problem.rules
+            place, total = 0 if _stands_on_floor(bay) else rules.base, 0
+            for item in bay.openings:
+                total += self._price(room, item, place)
+                place += item.height + rules.panel
+            if bay.above.pieces:
+                total += self._price(room, bay.above, self.problem.top)
+            self._trouble[key] = total
+        return self._trouble[key]
+
+    def _price(self, room: BayRoom, opening: HeldOpening, bottom: int) -> int:
+        key = (room.site, opening)
+        if key not in self._steps:
+            depth = self.problem.runs[room.run].depth
+            holds = tuple(Holding(self.problem.things[thing].row, count) for thing, count in opening.pieces)
+            hand = hand_height(opening.kind, 0, opening.height, self.problem.rules.hang_allowance)
+            self._steps[key] = (hand, *self._prices.steps(opening.kind, depth, holds))
+        hand, breaks, costs = self._steps[key]
+        return costs[max(0, bisect_right(breaks, bottom + hand) - 1)]
+
+    def spare_panel(self) -> int:
+        """What the budget leaves for the bays of the search [square ticks]."""
+        problem = self.problem
+        if not problem.most_panel:
+            return NEVER**2
+        besides = 0
+        for w, wall in enumerate(self._layout.walls):
+            sketches = [sketch_of(problem, w, bay) for bay in wall.bays]
+            besides += uprights_besides(problem, w, sketches)
+        return problem.most_panel - besides
+
+
+def _stands_on_floor(bay: HeldBay) -> bool:
+    """Whether the lowest opening has a rod and stands on the floor."""
+    return bool(bay.openings) and bay.openings[0].kind is OpeningKind.HANG
