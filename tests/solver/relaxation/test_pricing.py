@@ -12,7 +12,7 @@ from functools import cache
 import numpy as np
 import pytest
 from ortools.linear_solver import pywraplp
-from support.cases import INCH, box, problem, random_things, run
+from support.cases import INCH, box, problem, random_things, run, thing
 
 from capacity.layout.fit_rules import violations
 from capacity.layout.layout import value_of
@@ -147,6 +147,54 @@ def test_bays_are_the_best_of_all_stacks(seed: int) -> None:
         panels = len(stacked.openings) + 1
         spent = panels * panel + uprights
         assert sum(prices[g] * n for g, n in stacked.contents().items()) - spent == pytest.approx(expected, abs=1e-9)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_drawers_stand_lowest_where_they_may_not_end_higher(seed: int) -> None:
+    """Of 40 in over the bottom panel drawers may take so much; over a rod on the floor a design has none."""
+    chance = random.Random(500 + seed)
+    things = [
+        thing(1, "drawer", 6, 7, 9, 1.5, value=3), thing(2, "drawer", 4, 9, 8, 3),
+        thing(3, "stand", 4, 8, 10, 8, value=2), thing(4, "hang", 6, 25, 2, value=1 + seed % 2),
+    ]  # fmt: skip
+    facts = problem(things, [run("back", 60)], top=44, highest_drawer=16 * INCH)
+    groups, panel = groups_of(facts), facts.rules.panel
+    values = BayValues(facts, groups, facts.runs[0].form, None, EXACT)
+    prices = np.array([chance.random() * group.value for group in groups]) / 20
+    values.price(prices)
+    heights = sorted({(tower.kind, tower.need) for tower in towers_of(facts, groups, facts.runs[0].spot)})
+    room, limit = 40 * INCH, chance.choice((0, 7, 11, 16)) * INCH
+    for index in (0, len(values.sizes) // 2):
+        width = int(values.sizes[index]) * EXACT.step - panel
+        worth = [(kind, height + panel, values.opening_value(kind, height, width)) for kind, height in heights]
+        mine = tuple((cost, value) for kind, cost, value in worth if kind is OpeningKind.DRAWER)
+        others = tuple((cost, value) for kind, cost, value in worth if kind is not OpeningKind.DRAWER)
+
+        @cache
+        def stack(left: int, kinds: tuple[tuple[int, float], ...]) -> float:
+            return max([0.0, *(value + stack(left - cost, kinds) for cost, value in kinds if cost <= left)])
+
+        expected = max(stack(low, mine) + stack(room - low, others) for low in range(0, limit + 1, INCH // 4))
+        for standing in (-1, room):
+            if standing > 0:
+                rods = [(cost, value) for kind, cost, value in worth if kind is OpeningKind.HANG and cost <= standing]
+                expected = max([expected, *(value + stack(standing - cost, others) for cost, value in rods)])
+            headroom = Headroom(room, standing, (), 0, (limit,))
+            assert values.of(headroom)[index] == pytest.approx(expected, abs=1e-9)
+            stacked = values.stack(headroom, index)
+            assert sum(prices[group] * n for group, n in stacked.contents().items()) == pytest.approx(expected)
+            drawn = [height + panel for kind, height in stacked.openings if kind is OpeningKind.DRAWER]
+            assert sum(drawn) <= limit
+            assert [kind for kind, _ in stacked.openings[: len(drawn)]] == [OpeningKind.DRAWER] * len(drawn)
+
+
+def test_an_opening_too_low_for_everything_is_worth_nothing() -> None:
+    facts = problem([thing(1, "stand", 3, 8, 10, 8, value=3)], [run("back", 60)])
+    values = BayValues(facts, groups_of(facts), facts.runs[0].form, None, EXACT)
+    values.price(np.array([3.0]))
+    worth = [values.opening_value(OpeningKind.SHELF, height * INCH, 20 * INCH) for height in (8, 9)]
+    assert worth == [0.0, 6.0]
+    assert values.opening_contents(OpeningKind.SHELF, 8 * INCH, 20 * INCH) == {}
 
 
 @pytest.mark.parametrize("seed", range(4))
