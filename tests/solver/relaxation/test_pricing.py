@@ -7,12 +7,13 @@ by trying every opening at every height, rows of bays by trying every place.
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
 import pytest
 from ortools.linear_solver import pywraplp
-from support.cases import INCH, box, problem, random_things, run, thing
+from support.cases import INCH, bank, box, problem, random_things, run, thing
 
 from capacity.layout.fit_rules import violations
 from capacity.layout.layout import value_of
@@ -25,8 +26,9 @@ from capacity.solver.relaxation.master import Master
 from capacity.solver.relaxation.opening_knapsack import Grid
 from capacity.solver.relaxation.structure import empty_structure, open_state
 from capacity.solver.relaxation.value_bound import FINE, bound_choices, design_master, priced_again
-from capacity.solver.relaxation.wall_pricing import Stretch, WallValues
+from capacity.solver.relaxation.wall_pricing import Stretch, WallValues, plain_room
 from capacity.solver.search.diving import dive
+from capacity.solver.search.wall_parts import divide
 
 EXACT = Grid(is_bound=False, step=INCH // 4, most=10_000, tall=10_000)
 
@@ -186,6 +188,35 @@ def test_drawers_stand_lowest_where_they_may_not_end_higher(seed: int) -> None:
             drawn = [height + panel for kind, height in stacked.openings if kind is OpeningKind.DRAWER]
             assert sum(drawn) <= limit
             assert [kind for kind, _ in stacked.openings[: len(drawn)]] == [OpeningKind.DRAWER] * len(drawn)
+
+
+@pytest.mark.parametrize("count", [1, 2])
+def test_a_bank_adds_what_each_of_its_drawers_holds_to_what_stands_over_it(count: int) -> None:
+    things = [
+        thing(1, "drawer", 4, 7, 9, 1.5, value=3), thing(2, "drawer", 3, 9, 8, 3, value=1),
+        thing(3, "stand", 4, 8, 10, 8, value=2),
+    ]  # fmt: skip
+    facts = problem(things, [run("back", 60, 15, 40)], top=40)
+    facts = replace(facts, fixed=(bank(facts, 2, 20, count, 7),))
+    parts = divide(facts).problem
+    (wall,) = [part for part in parts.runs if part.fixed]
+    groups, panel, prices = groups_of(parts), facts.rules.panel, [3.0, 0.7, 1.9]
+    values = BayValues(parts, groups, wall.form, None, EXACT)
+    values.price(np.array(prices))
+    given = [tower for tower in towers_of(parts, groups, wall.prescribed_spot) if tower.kind is OpeningKind.DRAWER]
+    drawer = _best_content(parts, given, 7 * INCH, room_of(facts.rules, OpeningKind.DRAWER, 20 * INCH), prices)
+    shelf = values.opening_value(OpeningKind.SHELF, 9 * INCH, 20 * INCH)
+    over = 40 * INCH - facts.rules.base - count * (7 * INCH + panel)
+    number = over // (9 * INCH + panel)
+    assert drawer > shelf > 0
+    assert number == 2
+    room = plain_room(parts, wall)
+    assert values.of(room).tolist() == pytest.approx([count * drawer + number * shelf])
+    stacked = values.stack(room, 0)
+    assert stacked.openings[:count] == ((OpeningKind.DRAWER, 7 * INCH),) * count
+    assert sum(prices[group] * pieces for group, pieces in stacked.contents().items()) == pytest.approx(
+        count * drawer + number * shelf
+    )
 
 
 def test_an_opening_too_low_for_everything_is_worth_nothing() -> None:
