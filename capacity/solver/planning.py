@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
-from typing import Literal
 
 from capacity.checks.all_checks import check_layout
 from capacity.closet.closet import FILE_NAME, Closet
@@ -46,6 +45,9 @@ from capacity.solver.search.design_on_rows import MustTooLargeError, design_on_r
 from capacity.units import PER_INCH, PER_MM
 from capacity.wardrobe.inventory import Inventory
 
+STORED_GOAL = "stored value"
+"""The goal that is proven."""
+
 
 def make_plan(
     closet: Closet, inventory: Inventory, effort: Effort, inputs: str = "", start: Planned | None = None
@@ -71,42 +73,19 @@ def make_plan(
     """
     problem = replace(size_problem(closet, inventory), most_panel=affordable_panel(closet))
     effort.told = lambda stored, bound: (problem.told(stored)[1], problem.told_bound(stored, bound)[1])
-    known = None if start is None else planned_layout(start, problem)
-    if known is not None and [wall.name for wall in known.walls] != [run.name for run in problem.runs]:
-        known = None
-    if known is None and closet.wishes.keep_bays and closet.built:
-        known = refill(problem.as_given, standing_layout(closet), effort).layout
-    try:
-        found = design_on_rows(problem, effort, todays_layout(closet), known)
-    except BudgetTooSmallError:
-        words = "does not buy the board for the bays that must be; raise it or take bays out"
-        raise InputError([Fault(FILE_NAME, "[wishes] budget", words)]) from None
-    except MustTooLargeError as error:
-        raise InputError(_too_large(problem.thing(row)) for row in error.rows) from None
+    found = _designed(closet, problem, effort, start)
     effort.answered()
     zones = zones_or_assumed(closet.person)
     pursued = pursue(found, zones, effort, closet.wishes.prefer == "plywood", problem.rules)
     found = pursued.design
-    before, after = found.today, found.filling
-    broken = [*violations(problem, after.layout), *filling_violations(problem, before.layout)]
-    if broken or stored_value(problem, after.layout) != after.value:
-        msg = "the checker refuses the plan: " + "; ".join(str(item) for item in broken)
-        raise AssertionError(msg)
-    scored = problem
-    if problem.first:  # today's closet is filled by use alone, so that the gain is never flattered
-        scored = replace(problem, things=tuple(replace(item, value=item.by_use, first=0) for item in problem.things))
-        before = refill(scored.as_given, todays_layout(closet), effort, TODAY_WORK)
-    before_side = side_of(closet, scored, before, effort)
-    after_side = side_of(closet, problem, after, effort)
+    before = _today(closet, problem, found, effort)
+    _refuse_broken(problem, found.filling, before)
+    before_side = side_of(closet, _by_use(problem), before, effort)
+    after_side = side_of(closet, problem, found.filling, effort)
     aimed = aim(found, round(1000 * after_side.capacity_multiple), effort)
-    area = panel_area(problem, after.layout)
-    report = check_layout(closet, inventory, problem, after.layout)
-    unit = PER_INCH if closet.units == "in" else PER_MM
-    status: Literal["optimal", "feasible"] = "optimal" if found.value == found.bound else "feasible"
-    stored, bound = problem.told(found.value)[1], problem.told_bound(found.value, found.bound)[1]
-    # what is proven of layouts on rows of holes is not proven of those at free heights
-    is_held = bool(problem.rules.usual_pitch and found.parts.rules.pitch)
-    multiple_bound = None if is_held else pursued.multiple_bound
+    report = check_layout(closet, inventory, problem, found.layout)
+    goals = _goals(closet, problem, pursued, zones, after_side.capacity_multiple)
+    value = next(goal for goal in goals if goal.name == STORED_GOAL)
     names = [run.name for run in problem.runs]
     return Plan(
         units=closet.units,
@@ -114,44 +93,106 @@ def make_plan(
         inputs=inputs,
         corners=tuple(
             names[corner.ends if first else corner.starts]
-            for corner, first in zip(problem.corners, after.layout.owners, strict=True)
+            for corner, first in zip(problem.corners, found.layout.owners, strict=True)
         ),
-        walls=plan_walls(after.layout, closet.units),
-        left_out=_left_out(problem, found, after),
-        would_take=tuple(
-            PlanChange(
-                change=change.words,
-                stored=problem.told(change.stored)[1],
-                bound=problem.told_bound(change.stored, change.bound)[1],
-            )
-            for change in what_would_it_take(found, effort, problem.rules)
+        walls=plan_walls(found.layout, closet.units),
+        left_out=_left_out(problem, found, found.filling),
+        would_take=_would_take(problem, found, effort),
+        value=PlanValue(
+            stored=int(value.value),
+            all=problem.told(problem.value_of_all)[1],
+            bound=int(value.bound or 0),
+            status=value.status,
         ),
-        value=PlanValue(stored=stored, all=problem.told(problem.value_of_all)[1], bound=bound, status=status),
-        goals=(
-            *_must_goal(problem, found),
-            PlanGoal(
-                name="stored value",
-                value=stored,
-                bound=bound,
-                status=status,
-                bound_of="all layouts",
-            ),
-            *_goals_of_filling(closet, problem, pursued, zones),
-            *_later_goals(closet, after_side.capacity_multiple, multiple_bound, area / unit**2),
-        ),
+        goals=goals,
         before=before_side,
         after=after_side,
         drawer_rule=DRAWER_RULE,
         rule_of_thumb=problem.told(found.comparator.value)[1],
         rule_of_thumb_bound=problem.told_bound(found.comparator.value, found.comparator.bound)[1],
         alternative=None if aimed is None else _alternative(closet, problem, found, aimed),
-        boards=_boards(closet, area, problem.most_panel),
+        boards=_boards(closet, panel_area(problem, found.layout), problem.most_panel),
         checks=report.checks,
         fillers=report.fillers,
         proof=certificate(problem, found.parts, found.choices, found.able, found.bound, effort),
         seconds=round(effort.seconds, 3),
         seed=effort.seed,
         stopped_early=effort.was_cut_short,
+    )
+
+
+def _designed(closet: Closet, problem: Problem, effort: Effort, start: Planned | None) -> Design:
+    """The layout of the most value, from a plan that was made before or from what stands where bays are kept."""
+    known = None if start is None else planned_layout(start, problem)
+    if known is not None and [wall.name for wall in known.walls] != [run.name for run in problem.runs]:
+        known = None
+    if known is None and closet.wishes.keep_bays and closet.built:
+        known = refill(problem.as_given, standing_layout(closet), effort).layout
+    try:
+        return design_on_rows(problem, effort, todays_layout(closet), known)
+    except BudgetTooSmallError:
+        words = "does not buy the board for the bays that must be; raise it or take bays out"
+        raise InputError([Fault(FILE_NAME, "[wishes] budget", words)]) from None
+    except MustTooLargeError as error:
+        raise InputError(_too_large(problem.thing(row)) for row in error.rows) from None
+
+
+def _by_use(problem: Problem) -> Problem:
+    """The same with each piece worth what its use says, whatever must have a place."""
+    if not problem.first:
+        return problem
+    return replace(problem, things=tuple(replace(item, value=item.by_use, first=0) for item in problem.things))
+
+
+def _today(closet: Closet, problem: Problem, found: Design, effort: Effort) -> Filling:
+    """Today's closet, filled by use alone, so that the gain is never flattered."""
+    if not problem.first:
+        return found.today
+    return refill(_by_use(problem).as_given, todays_layout(closet), effort, TODAY_WORK)
+
+
+def _refuse_broken(problem: Problem, after: Filling, before: Filling) -> None:
+    """Have the checker look at both."""
+    broken = [*violations(problem, after.layout), *filling_violations(problem, before.layout)]
+    if broken or stored_value(problem, after.layout) != after.value:
+        msg = "the checker refuses the plan: " + "; ".join(str(item) for item in broken)
+        raise AssertionError(msg)
+
+
+def _would_take(problem: Problem, found: Design, effort: Effort) -> tuple[PlanChange, ...]:
+    """What single changes would store."""
+    return tuple(
+        PlanChange(
+            change=change.words,
+            stored=problem.told(change.stored)[1],
+            bound=problem.told_bound(change.stored, change.bound)[1],
+        )
+        for change in what_would_it_take(found, effort, problem.rules)
+    )
+
+
+def _goals(
+    closet: Closet, problem: Problem, pursued: Pursued, zones: Mapping[str, Zone], multiple: float
+) -> tuple[PlanGoal, ...]:
+    """All goals in their order, each with how far it is from its bound."""
+    found = pursued.design
+    value = PlanGoal(
+        name=STORED_GOAL,
+        value=problem.told(found.value)[1],
+        bound=problem.told_bound(found.value, found.bound)[1],
+        status="optimal" if found.value == found.bound else "feasible",
+        bound_of="all layouts",
+    )
+    # what is proven of layouts on rows of holes is not proven of those at free heights
+    is_held = bool(problem.rules.usual_pitch and found.parts.rules.pitch)
+    unit = PER_INCH if closet.units == "in" else PER_MM
+    return (
+        *_must_goal(problem, found),
+        value,
+        *_goals_of_filling(closet, problem, pursued, zones),
+        *_later_goals(
+            closet, multiple, None if is_held else pursued.multiple_bound, panel_area(problem, found.layout) / unit**2
+        ),
     )
 
 
