@@ -12,7 +12,7 @@ from capacity.closet.surroundings import Door
 from capacity.layout.drawer_rule import slide_length
 from capacity.layout.layout import Layout
 from capacity.layout.problem import HANG_DEPTH
-from capacity.units import Ticks, format_length, inches
+from capacity.units import Ticks, format_about, format_length, inches
 from capacity.wardrobe.inventory import Inventory
 from capacity.wardrobe.kinds import Store
 
@@ -255,7 +255,7 @@ def _drawer_runs(closet: Closet, inventory: Inventory, solids: tuple[Solid, ...]
             cure = _drawer_cure(closet, index)
         elif at_side:
             cure = more_corner_access(closet, inventory)
-        note = f"how far it meets something on its {format_length(Ticks(run), closet.units)} way"
+        note = f"how far it meets something on its {format_about(run, closet.units)} way"
         met = max(at_side, at_front)
         yield length_check(
             closet.units, "drawer comes out fully", place, met, 0, "at most", "geometry", "computed", note, cure

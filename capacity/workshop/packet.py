@@ -38,6 +38,7 @@ from capacity.workshop.work_order import order_of_work
 Paper = Literal["letter", "a4"]
 PAPERS: dict[Paper, str] = {"letter": "us-letter", "a4": "a4"}
 LONGEST_WORD = 18
+LABEL = re.compile(r"\b([0-9]+-)(?=[0-9]*[A-Z]{1,2}[0-9]+\b)")
 TEMPLATE = "packet.typ"
 
 LENGTHS = {"in": "inches", "ft": "feet and inches", "mm": "mm"}
@@ -113,6 +114,7 @@ def _json(data: dict[str, Any]) -> str:
 def breakable(words: str) -> str:
     """Text with a place to break in every word too long for a column, and on one line."""
     found = []
+    words = LABEL.sub("\\1\u2060", words)  # no line ends within the label of a part
     for word in " ".join(words.split()).split(" "):
         pieces = [word[start : start + LONGEST_WORD] for start in range(0, len(word), LONGEST_WORD)] or [""]
         found.append("\u200b".join(pieces))

@@ -62,15 +62,17 @@ def parts_drawing(problem: Problem, parts: Sequence[Part], wall: int, view: View
             taken.append(Extent(free.left - apart, free.bottom, free.right + apart, free.top))
             shapes.append(text)
             continue
-        middle = (box.left + box.right) // 2
-        outside[1 if 2 * middle >= run.width else -1].append((middle, (box.bottom + box.top) // 2, words))
+        way = 1 if box.left + box.right >= run.width else -1
+        edge = box.right if way > 0 else box.left  # so that the line crosses no label within
+        outside[way].append((edge, (box.bottom + box.top) // 2, words))
     shapes += _widths(own, run.width, view)
     high = max(run.ceiling_left, run.ceiling_right)
     rooms = []
     for way, edge in ((-1, -view.ems(3)), (1, run.width + view.ems(3))):
         shapes += led_out(outside[way], edge, way, (0, high), view.letter)
         rooms.append(view.ems(3) + max((text_size(words, view.letter)[0] for *_, words in outside[way]), default=0))
-    drawing = Drawing(run.width + rooms[1], high + view.ems(1), 0, tuple(shapes))
+    highest = max([high, *(shape.extent.top for shape in shapes if isinstance(shape, Text))])
+    drawing = Drawing(run.width + rooms[1], highest + view.ems(1), 0, tuple(shapes))
     return drawing.moved(rooms[0], view.ems(6.4))
 
 

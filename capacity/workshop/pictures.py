@@ -27,7 +27,7 @@ from capacity.workshop.story_stick import StoryStick, sticks_drawing, story_stic
 TEXT = 9.0
 """Height of the letters on paper [points]: what a drawing prints smaller, to 0.9 of it, is no less than 8."""
 
-CHART, PLAN, ON_ITS_SIDE, PARTS = (178, 98), (178, 88), (247, 155), (178, 212)
+CHART, PLAN, ON_ITS_SIDE, PARTS = (178, 104), (178, 82), (247, 155), (178, 212)
 SHEET, DRAWER = (111, 205), (178, 65)
 """Room for each drawing on a page of letter or A4, width and height, as `packet.typ` has it [mm of paper]."""
 

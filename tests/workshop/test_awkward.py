@@ -15,8 +15,12 @@ from rebuilt_parts import faults
 from support.awkward import HOUSEHOLDS, furnished, household
 
 from capacity.__main__ import main
+from capacity.makeover.folder import read_folder
+from capacity.makeover.plan import read_plan
 from capacity.solver import effort
 from capacity.solver.effort import Effort
+from capacity.workshop.job import prepare
+from capacity.workshop.pictures import pictures
 
 
 @pytest.fixture
@@ -98,6 +102,7 @@ def test_the_packet_of_an_awkward_household(name: str, tmp_path: Path) -> None:
     rods = _heights_of_rods(run)
     assert rods
     assert '0"' not in rods
+    assert "edgesbanded" not in run  # there is no edge band
     if name == "old house":  # its baseboard stays, and its board measures less than 23/32
         assert "notchedoverit" in run
         assert "baseboardwheretheuprightsstand" not in run
@@ -108,6 +113,18 @@ def test_the_packet_of_an_awkward_household(name: str, tmp_path: Path) -> None:
         (reach,) = [item for item in record["falls_short"] if item["what"].startswith("things within reach")]
         assert reach["cure"].startswith("fill the closet anew")
         assert "toy chest" in whole
+
+
+def test_every_label_of_a_wall_under_the_roof_is_on_its_drawing(tmp_path: Path) -> None:
+    folder = household("old house", tmp_path / "home")
+    closet, inventory = read_folder(folder)
+    effort = Effort()
+    effort.stop()
+    for picture in pictures(prepare(closet, inventory, read_plan(folder / "plan.json"), effort)):
+        for text in picture.drawing.texts():
+            box = text.extent
+            assert 0 <= box.left < box.right <= picture.drawing.width, (picture.name, text.words)
+            assert 0 <= box.bottom < box.top <= picture.drawing.height, (picture.name, text.words)
 
 
 def test_a_metric_packet_speaks_of_no_inches_and_what_is_owned_is_not_bought(tmp_path: Path) -> None:

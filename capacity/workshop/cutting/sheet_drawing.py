@@ -104,4 +104,4 @@ def _grain(wide: int, long: int, letter: int) -> Iterator[Shape]:
     for end, way in ((middle - half, 1), (middle + half, -1)):
         for side in (-1, 1):
             yield Line(x, end, x + side * letter // 3, end + way * letter * 2 // 3, Style.DETAIL)
-    yield Text(x + letter, middle, "grain", letter, turned=True)
+    yield Text(x + letter, middle, "grain", letter, turned=True, plate=True)

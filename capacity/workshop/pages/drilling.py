@@ -9,13 +9,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 
-from capacity.drawings.labels import sawn_words
+from capacity.drawings.labels import sawn_words, thickness_words
 from capacity.layout.layout import Bay
 from capacity.layout.problem import OpeningKind
 from capacity.layout.reach_zones import ROD_FROM_WALL
 from capacity.units import PER_INCH, PER_MM
 from capacity.workshop.job import Job
-from capacity.workshop.parts.drawer_boxes import BELOW
+from capacity.workshop.parts.drawer_boxes import BELOW, GROOVE
 from capacity.workshop.parts.parts import FIXED_SHELVES, Part, Role
 from capacity.workshop.quantities import SCREW_EDGE, screws_in
 
@@ -186,7 +186,13 @@ def notes(job: Job) -> Iterator[str]:
         yield f"Rod sockets: their middle {far} from the wall where the upright is deep enough (planning textbook)."
     if HoleKind.SLIDE in kinds:
         yield (
-            "Slides: middle of the cabinet member; its front end behind the inset front, by the thickness of the board."
+            "Slides: middle of the cabinet member; its front end behind the inset front, by the thickness of the board. "
+            f"Fronts have {words(built.reveal)} of air all round."
+        )
+        yield (
+            f"Drawer boxes: a groove {words(GROOVE)} deep and {words(GROOVE)} over the lower edge inside all four "
+            f"sides, {thickness_words(built.drawer_bottom, lengths)} wide, for the bottom. The box stands "
+            f"{words(BELOW)} over the board below."
         )
     if job.carcass.of(Role.KICK):
         yield f"Kick boards stand {words(built.kick_setback)} behind the front edge."

@@ -23,8 +23,8 @@ PAPER = (178 * PER_MM, 212 * PER_MM)
 LETTER = 29 * PER_MM // 10
 """Height of the letters on paper: 8.2 points [ticks]."""
 
-WIDEST = "00 15/16+"
-"""The longest text in a bay; two stand side by side."""
+WIDEST = {"in": "00 15/16+", "ft": "0' 00 15/16\"+", "mm": "0000+"}
+"""The longest text in a bay, by the unit that is printed; two stand side by side."""
 
 MARGIN = 7.0
 """Letters around a drawing for its dimensions."""
@@ -40,9 +40,10 @@ def height_sheets(job: Job, wall: int) -> Iterator[tuple[Drawing, View]]:
 def _groups(job: Job, wall: int) -> Iterator[list[tuple[int, Bay]]]:
     """Bays side by side that go on one sheet: as many as leave each wide enough for its two texts."""
     group: list[tuple[int, Bay]] = []
+    widest = WIDEST[job.closet.lengths.unit]
     for item in enumerate(job.layout.walls[wall - 1].bays, 1):
         letter = _view(job, wall, [*group, item]).letter
-        if group and any(bay.width < _room(bay, letter) for _, bay in [*group, item]):
+        if group and any(bay.width < _room(bay, letter, widest) for _, bay in [*group, item]):
             yield group
             group = []
         group.append(item)
@@ -50,10 +51,10 @@ def _groups(job: Job, wall: int) -> Iterator[list[tuple[int, Bay]]]:
         yield group
 
 
-def _room(bay: Bay, letter: int) -> int:
+def _room(bay: Bay, letter: int, widest: str) -> int:
     """Width that a bay's texts need: one over the other where every opening is high enough, else side by side."""
     is_low = min(opening.height for opening in bay.openings) < 7 * letter // 2
-    return (2 if is_low else 1) * text_size(WIDEST, letter)[0] + letter
+    return (2 if is_low else 1) * text_size(widest, letter)[0] + letter
 
 
 def _view(job: Job, wall: int, group: Sequence[tuple[int, Bay]]) -> View:

@@ -87,7 +87,15 @@ def drawer_parts(closet: Closet, wall: int, number: int, bay: Bay, opening: Open
         closet.panel.thickness,
     )
     place = (bay.left + built.reveal + built.band, opening.bottom + built.reveal + built.band)
-    yield part(Role.FRONT, StockKind.PANEL, front, 2 * band, place, Lie.FACING, "inset, all four edges banded")
+    yield part(
+        Role.FRONT,
+        StockKind.PANEL,
+        front,
+        2 * band,
+        place,
+        Lie.FACING,
+        "inset, all four edges banded" if band else "inset",
+    )
     for at in (left, left + box.width - side):
         size = (box.slide, box.height, side)
         yield part(Role.BOX_SIDE, StockKind.DRAWER_BOX, size, 0, (at, low), Lie.END_ON, "groove for the bottom")
