@@ -186,7 +186,7 @@ def notes(job: Job) -> Iterator[str]:
         yield f"Rod sockets: their middle {far} from the wall where the upright is deep enough (planning textbook)."
     if HoleKind.SLIDE in kinds:
         yield (
-            "Slides: middle of the cabinet member; its front end behind the inset front, by the thickness of the board. "
+            "Slides: middle of the cabinet member, its front end behind the inset front by the thickness of the board. "
             f"Fronts have {words(built.reveal)} of air all round."
         )
         yield (
