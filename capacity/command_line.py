@@ -124,7 +124,8 @@ def _many_command(commands: Any) -> None:
     many.add_argument("--vary", action="append", default=[], metavar="KEY=A,B,C", help=words)
     words = "where results go, and what is done already is kept (default: ./many)"
     many.add_argument("--into", type=Path, default=Path("many"), metavar="DIR", help=words)
-    many.add_argument("--workers", type=int, metavar="N", help="how many at once (default: one for each processor)")
+    words = "how many at once (default: one for each processor)"
+    many.add_argument("--workers", type=_workers, metavar="N", help=words)
     words = "a Dask scheduler such as tcp://10.0.0.5:8786, or local; without it, processes of this machine"
     many.add_argument("--on", metavar="ADDRESS", help=words)
     many.add_argument("--effort", choices=("quick", "usual", "thorough"), default="quick", help="work for each closet")
@@ -132,6 +133,16 @@ def _many_command(commands: Any) -> None:
     many.add_argument("--progress", type=Path, metavar="FILE", help="write progress to FILE while looking")
     many.add_argument("--json", action="store_true", help="print one JSON document and nothing else")
     many.set_defaults(run=_many)
+
+
+MOST_WORKERS = 256
+
+
+def _workers(text: str) -> int:
+    if not text.isdecimal() or not 0 < int(text) <= MOST_WORKERS:
+        msg = f'"{text}" is not a number of workers from 1 to {MOST_WORKERS}'
+        raise argparse.ArgumentTypeError(msg)
+    return int(text)
 
 
 def _many(options: argparse.Namespace) -> int:

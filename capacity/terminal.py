@@ -221,7 +221,10 @@ class ProgressLine:
 
 
 def print_many(table: pd.DataFrame, together: Sequence[CutTogether], folder: Path) -> None:
-    """Print a line a closet, who still lacks room, what sheets cut together save, and where the rest stands."""
+    """Print a line a closet, who gains and who lacks room, what sheets cut together save, and where the rest stands."""
+    from capacity.many.results import PICTURE, gains_in_words, with_short_names
+
+    table = with_short_names(table)
     rows = table.astype(object).where(table.notna(), "").to_dict("records")
     print_table(
         [
@@ -241,9 +244,10 @@ def print_many(table: pd.DataFrame, together: Sequence[CutTogether], folder: Pat
     for row in rows:
         if row["fault"]:
             out.print(f"{row['closet']}: {row['fault']}")
-    for item in together:
-        out.print(item.words)
-    out.print(f"The table and the picture of pieces against cost stand in {folder}.")
+    for line in (*gains_in_words(table), *(item.words for item in together)):
+        out.print(line)
+    has_picture = (folder / PICTURE).exists()
+    out.print(f"The table {'and the picture of pieces against cost stand' if has_picture else 'stands'} in {folder}.")
 
 
 def _cost_words(row: Mapping[Hashable, Any]) -> str:

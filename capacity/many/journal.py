@@ -37,13 +37,16 @@ class Journal:
         for line in lines:
             try:
                 kept = json.loads(line)
-                self.done[kept["digest"]] = kept["result"]
-            except (ValueError, KeyError, TypeError, RecursionError):
+                if kept["result"]["row"].keys() and kept["result"].keys() >= {"boards", "stock", "plan"}:
+                    self.done[str(kept["digest"])] = kept["result"]
+            except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
                 continue
 
     def keep(self, digest: str, result: Result) -> None:
-        """Add the result of a task, on the disk before this returns."""
+        """Add the result of a task, on the disk before this returns; one that was lost is for this sweep alone."""
         self.done[digest] = result
+        if result.get("is_lost"):
+            return
         line = json.dumps({"digest": digest, "result": result}, separators=(",", ":"))
         with self.path.open("a", encoding="utf-8") as file:
             if file.tell() and not self._ends_a_line():

@@ -23,6 +23,9 @@ COLUMNS = (
 """Pieces owned, stored today and in the layout; its value, bound and status; checks that fall short; what it takes."""
 
 
+MOST_NAMED = 3
+"""Closets named in a line."""
+
 MOST_SEARCHED = 60
 """With more boards in an order it is cut in the first way that is found."""
 
@@ -57,6 +60,34 @@ def results_table(tasks: Sequence[Task], done: dict[str, Result]) -> pd.DataFram
     ]
     table = pd.DataFrame(rows, columns=["closet", *keys, *COLUMNS])
     return table.astype(dict.fromkeys(WHOLE, "Int64"))  # whole numbers also where a task is not done
+
+
+def with_short_names(table: pd.DataFrame) -> pd.DataFrame:
+    """The table with closets named by what differs among them alone, settings by their last word where it is enough."""
+    keys = list(table.columns[1 : list(table.columns).index("pieces")])
+    last = [key.rpartition(".")[2] for key in keys]
+    short = {key: word if last.count(word) == 1 else key for key, word in zip(keys, last, strict=True)}
+    differs = [key for key in keys if table[key].nunique() > 1]
+    named = []
+    for row in table.to_dict("records"):
+        folder = row["closet"].removesuffix(": " + ", ".join(f"{key} {row[key]}" for key in keys))
+        words = ", ".join(f"{short[key]} {row[key]}" for key in differs)
+        named.append(f"{folder}: {words}" if words else folder)
+    return table.assign(closet=named)
+
+
+def gains_in_words(table: pd.DataFrame) -> Iterator[str]:
+    """Who gains pieces over today's closet and who still lacks room, the most first; no line where nobody does."""
+    done = table[table["stored"].notna()]
+    for words, pieces in (
+        ("hold more than today", done["stored"] - done["before"]),
+        ("still lack room", done["pieces"] - done["stored"]),
+    ):
+        some = [(int(number), name) for number, name in zip(pieces, done["closet"], strict=True) if number > 0]
+        most = sorted(some, key=lambda item: -item[0])[:MOST_NAMED]
+        if most:
+            named = "; ".join(f"{name} (by {number})" for number, name in most)
+            yield f"{len(some)} of {len(table)} {words}{', most' if len(some) > MOST_NAMED else ''}: {named}"
 
 
 def outcomes(tasks: Sequence[Task], done: dict[str, Result]) -> tuple[Outcome, ...]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import json
+import multiprocessing
 import os
 import signal
 import subprocess
@@ -21,7 +22,8 @@ from capacity.errors import InputError
 from capacity.many import workers
 from capacity.many.frontier_chart import frontier_drawing
 from capacity.many.journal import Journal
-from capacity.many.results import cut_together, outcomes, results_table
+from capacity.many.results import cut_together, gains_in_words, outcomes, results_table, with_short_names
+from capacity.many.solving import Result
 from capacity.many.tasks import Task, Variation, parse_variation, tasks_of
 from capacity.many.workers import LOST, on_a_cluster, on_this_machine
 
@@ -34,6 +36,9 @@ depth = 15
 [panel]
 price = 50
 """
+
+
+NOTHING: Result = {"row": {"stored": 0}, "boards": [], "stock": "", "plan": None}
 
 
 def _folder(place: Path, count: int = 4) -> Path:
@@ -70,6 +75,7 @@ def test_every_combination_is_a_job(folders: tuple[Path, ...]) -> None:
         ("top", "tall", "is not a length"),
         ("counts", "none", "is no factor above 0"),
         ("wishes.nothing", "3", "nothing"),
+        ("panel.thickness", "12,thick", "thick"),
     ],
 )
 def test_what_cannot_vary_is_said_before_any_search(
@@ -110,14 +116,26 @@ def test_a_worker_that_dies_costs_its_job_alone() -> None:
     assert {name: result["row"]["stored"] for name, result in done.items()} == dict.fromkeys("abcde", 1)
 
 
+@pytest.mark.parametrize("workers", [1, 2])
+def test_a_job_that_ends_with_an_error_costs_itself_alone_and_is_tried_again_next_time(
+    workers: int, tmp_path: Path
+) -> None:
+    journal = Journal(tmp_path / "into")
+    for task, result in on_this_machine(_tasks("a", "full", "b"), workers, dies_for_bad):
+        journal.keep(task.name, result)
+    assert "MemoryError" in journal.done.pop("full")["row"]["fault"]
+    assert Journal(tmp_path / "into").done == journal.done
+
+
 def test_half_a_line_of_the_journal_is_passed_over(tmp_path: Path) -> None:
     journal = Journal(tmp_path / "into")
-    journal.keep("first", LOST)
+    journal.keep("first", NOTHING)
     with journal.path.open("a", encoding="utf-8") as file:
+        file.write('{"digest": "fourth", "result": 5}\n[]\n{"digest": "fifth", "result": {"row": []}}\n')
         file.write('{"digest": "second", "resu')
     again = Journal(tmp_path / "into")
     assert set(again.done) == {"first"}
-    again.keep("third", LOST)
+    again.keep("third", NOTHING)
     assert set(Journal(tmp_path / "into").done) == {"first", "third"}
 
 
@@ -130,6 +148,8 @@ def test_nothing_is_done_twice_and_the_table_does_not_depend_on_the_workers(
     said = capsys.readouterr()
     assert said.err == ""
     assert "cut together" in said.out
+    assert "3 of 3 hold more than today: three (by 8); two (by 6); one (by 4)" in said.out
+    assert "lack room" not in said.out
     assert main(["many", *names, "--into", str(two), "--workers", "2", "--json"]) == 0
     document = json.loads(capsys.readouterr().out)
     assert [row["pieces"] for row in document["closets"]] == [4, 6, 8]
@@ -177,6 +197,31 @@ def test_the_same_by_a_cluster(folders: tuple[Path, ...]) -> None:
     assert done == {"one": 4, "two": 6}
 
 
+def test_a_worker_of_a_cluster_that_is_killed_costs_nothing(
+    folders: tuple[Path, ...], capfd: pytest.CaptureFixture[str]
+) -> None:
+    pytest.importorskip("distributed")
+    tasks = tasks_of(folders, (Variation("counts", ("1", "1.5")),), effort=0.05)
+    found = {}
+    for number, (task, result) in enumerate(on_a_cluster(tasks, "local")):
+        found[task.digest] = result
+        if number == 0:
+            multiprocessing.active_children()[0].kill()
+    alone = {task.digest: result for task, result in on_this_machine(tasks, 1)}
+    assert found == alone
+    assert results_table(tasks, found).to_csv() == results_table(tasks, alone).to_csv()
+    assert capfd.readouterr().err == ""
+
+
+def test_a_job_that_kills_every_worker_of_a_cluster_costs_itself_alone() -> None:
+    pytest.importorskip("distributed")
+    tasks = _tasks("a", "bad", "b", "full")
+    done = {task.name: result for task, result in on_a_cluster(tasks, "local", dies_for_bad)}
+    assert done.pop("bad") == LOST
+    assert "MemoryError" in done.pop("full")["row"]["fault"]
+    assert {name: result["row"]["stored"] for name, result in done.items()} == {"a": 1, "b": 1}
+
+
 def test_a_cluster_that_does_not_answer_is_said_in_a_line() -> None:
     pytest.importorskip("distributed")
     with pytest.raises(InputError, match="no scheduler answers there"):
@@ -203,6 +248,24 @@ def test_what_costs_more_and_stores_no_more_is_not_on_the_frontier() -> None:
     for text in drawing.texts():
         assert text.extent.left >= 0
         assert text.extent.right <= drawing.width
+
+
+def test_a_closet_is_named_by_what_differs_and_who_lacks_room_is_said() -> None:
+    rows = [("12", "14", 9), ("15", "14", 6), ("18", "14", 9)]
+    keys = ("wall.1.depth", "wall.2.depth")
+    tasks = [
+        Task(f"home: {keys[0]} {a}, {keys[1]} {b}", "home", ((keys[0], a), (keys[1], b)), a, b) for a, b, _ in rows
+    ]
+    done = {
+        task.digest: {**NOTHING, "row": {"pieces": 9, "before": 6, "stored": stored}}
+        for task, (_, _, stored) in zip(tasks, rows, strict=True)
+    }
+    table = with_short_names(results_table([*tasks, *_tasks("undone")], done))
+    assert list(table["closet"])[:3] == [f"home: {keys[0]} {depth}" for depth in (12, 15, 18)]
+    assert list(gains_in_words(table)) == [
+        f"2 of 4 hold more than today: home: {keys[0]} 12 (by 3); home: {keys[0]} 18 (by 3)",
+        f"1 of 4 still lack room: home: {keys[0]} 15 (by 3)",
+    ]
 
 
 def test_a_large_order_is_cut_in_the_first_way_found_with_a_bound_by_its_area() -> None:

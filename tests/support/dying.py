@@ -10,7 +10,9 @@ from capacity.many.tasks import Task
 
 
 def dies_for_bad(task: Task) -> Result:
-    """The row of a task; a task called bad kills the process that it runs in."""
+    """The row of a task; a task called bad kills the process that it runs in, one called full finds no memory."""
+    if "full" in task.name:
+        raise MemoryError
     if "bad" in task.name:
         os.kill(os.getpid(), signal.SIGKILL)
     return {"row": {"stored": len(task.name)}, "boards": [], "stock": "", "plan": None}

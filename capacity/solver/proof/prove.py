@@ -179,9 +179,9 @@ def _openings(piles: list[tuple[int, int, list[Way]]], most: int) -> tuple[list[
         tables.append((height, table))
     return tables, unit
 def _bays(closet: _Closet, things: list[Record], box: Record, step: int, depth: int, must: Record | None,
-          is_marked: bool, owner: str | None) -> Callable[..., list[int]]:
+          is_marked: bool, owner: str | None, panel: int) -> Callable[..., list[int]]:
     # what the dearest bay of every size (its width and one upright, in units of a step) is worth, by its heights
-    rules, thick, panel, given, over, stacks = closet.rules, closet.thick, max(0, int(box.panel)), 0, [(0, [0])], []
+    rules, thick, given, over, stacks = closet.rules, closet.thick, 0, [(0, [0])], []
     limit = {kind: max(each, must.width if must and closet.keeps_bays else 0) for kind, each in closet.limit.items()}
     least, most = (must.width, must.width) if must else (rules.min_bay, max(limit.values()))
     sizes = [*range((least + thick) // step, (most + thick) // step + 1)]
@@ -235,16 +235,16 @@ def _bays(closet: _Closet, things: list[Record], box: Record, step: int, depth: 
     return worth
 def _bound(closet: _Closet, owners: Sequence[bool], box: Record, step: int) -> int:
     # L(s) in millionths for one box of a choice of corners; 0 where a corner would cut a bay that must be
-    thick, rules, panel = closet.thick, closet.rules, max(0, int(box.panel))
+    thick, rules, panel = closet.thick, closet.rules, max(0, int(box.panel)) if closet.most_panel else 0
     least, met = (rules.min_bay + thick) // step, Record(bays={}, worth={})  # what was worked out already
     names = sorted({thing.owner for thing in closet.things} - {None}) if rules.owners_apart else []
-    def worth(wall: Record, must: Record | None, is_marked: bool, ceiling: int, boxes: list[list[int]]) -> list[int]:
+    def worth(wall: Record, must: Record | None, marked: bool, ceiling: int, boxes: list[list[int]]) -> list[int]:
         # what the dearest bay of every size is worth, under a ceiling, that spans some blocked parts
-        form = (wall.depth, *wall.barred, must and (wall.name, must.left), is_marked)
+        form = (wall.depth, *wall.barred, must and (wall.name, must.left), marked)
         if form not in met.bays:
             things = [t for t in closet.things if t.row not in wall.barred]
-            mine = [(n, [t for t in things if t.owner in (None, n) or not names]) for n in names or [None]]
-            met.bays[form] = [_bays(closet, m, box, step, (must or wall).depth, must, is_marked, n) for n, m in mine]
+            who = [(n, [t for t in things if t.owner in (None, n) or not names]) for n in names or [None]]
+            met.bays[form] = [_bays(closet, m, box, step, (must or wall).depth, must, marked, n, panel) for n, m in who]
         upper, above, stops, low = closet.head(ceiling), ceiling - closet.top, list[tuple[int, int]](), 0
         for _, _, bottom, top in sorted(boxes, key=lambda box: box[2:]):
             stops.append((low, min(bottom, upper)))

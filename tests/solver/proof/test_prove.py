@@ -209,6 +209,17 @@ def test_a_plan_that_says_what_is_not_so_is_refused(
     assert "wrong: " in capsys.readouterr().out
 
 
+def test_panel_has_no_price_where_no_budget_limits_it(proven: tuple[Path, Plan], tmp_path: Path) -> None:
+    assert proven[1]["proof"]["facts"]["most_panel"] == 0
+
+    def priced(plan: Plan) -> None:
+        for choice in plan["proof"]["choices"]:
+            choice["panel"] = 10**9
+
+    before = prove(proven[0])[1]
+    assert prove(_spoiled(proven, priced, tmp_path))[1] == before
+
+
 @pytest.mark.parametrize("seed", range(4))
 def test_any_prices_at_all_prove_something_true(seed: int, proven: tuple[Path, Plan], tmp_path: Path) -> None:
     chance = random.Random(seed)
