@@ -263,6 +263,8 @@ def _stack_of_openings_wrong(problem: Problem, run: Run, bay: Bay, ceiling: int,
     spanned = any(bay.left < box.right and box.left < bay.left + bay.width for box in run.blocked)
     below_top = [opening for opening in bay.openings if opening.bottom < top_panel_upper]
     above_top = [opening for opening in bay.openings if opening.bottom >= top_panel_upper]
+    if not bay.openings:
+        yield Violation("bay without an opening", place, "nothing stands between its uprights")
     for number, opening in enumerate(below_top, start=1):
         where = f"{place}, opening {number}"
         if opening.height <= 0:

@@ -203,6 +203,11 @@ def test_a_bay_that_spans_a_blocked_part_leaves_it_open_to_the_tick() -> None:
     assert _names(*_spanning(below, above - 1)) == {"blocked"}
 
 
+def test_a_bay_has_an_opening_even_where_it_spans_a_blocked_part() -> None:
+    facts, layout = _spanning(30 * INCH, 60 * INCH)
+    assert _names(facts, _bay(layout, openings=())) == {"bay without an opening"}
+
+
 def test_no_piece_is_stored_on_the_side_that_does_not_fit() -> None:
     """A shoe of 10 x 16 in is too deep for 15 in, but fits turned; then it takes 16 in of width."""
     facts = _with(_household(), 1, depth=16 * INCH, count=1)

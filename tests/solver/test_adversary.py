@@ -121,6 +121,17 @@ def test_the_judge_sees_a_spoiled_plan(
     assert list(plan_faults(home, spoiled, 1))
 
 
+def test_a_bay_that_must_be_costs_its_boards_even_when_it_is_empty() -> None:
+    """Closet 537: over a chest, too wide for a shelf; the model once bought its two uprights and nothing between."""
+    home = random_home(537, KNOWN)
+    assert ExactModel(home).program.solve(SECONDS).value is None
+    richer = replace(home, wishes=replace(home.wishes, budget=12))
+    layout = model_layout(model := ExactModel(richer), model.program.solve(SECONDS).solution)
+    assert building_faults(richer, layout) == []
+    emptied = [[replace(bay, openings=()) for bay in bays] for bays in layout]
+    assert [fault[-17:] for fault in building_faults(richer, emptied)] == ["no opening at all"]
+
+
 def test_the_judge_sees_a_wrong_exit_code(judged: tuple[Household, dict[str, Any]]) -> None:
     home, plan = judged
     assert list(plan_faults(home, plan, 0)) == ["exit code 0"]

@@ -115,8 +115,8 @@ def _bay_faults(closet: _Closet, wall: Record, bay: Record, must: Record | None,
     limits = [closet.limit[o.kind] for o in bay.openings if o.kind == "hang" or o.holds or o.bottom < upper]
     is_wide = keeps or rules.min_bay <= bay.width <= min(limits, default=right)
     is_off = not must and closet.is_marked(wall, left) and bay.width % rules.mark
-    if bay.depth != (must or wall).depth or not is_wide or is_off:
-        yield f"{bay.depth} deep, {bay.width} wide"
+    if bay.depth != (must or wall).depth or not is_wide or is_off or not bay.openings:
+        yield f"{bay.depth} deep, {bay.width} wide, {len(bay.openings)} openings"
     near = [] if keeps else [box for box in wall.blocked if left - beside < box[1] and box[0] < right + beside]
     if any(not left <= box[0] < box[1] <= right for box in near):
         yield "an upright in a blocked part"

@@ -271,16 +271,17 @@ class BayRows:
         floor: Terms = [(slot.on, -1) for slot in bay.slots if slot.segment == -1]
         above: Terms = [(slot.on, 1) for slot in bay.slots if slot.segment is None]
         within: Terms = [(slot.on, -1) for slot in bay.slots if slot.segment is not None and not program.lower[slot.on]]
+        lowest = None if bay.must is None else int(bay.must.bottom > 0)  # a bay that must be has a bottom, even empty
         for some, chosen in bay.around.items():
             bottoms = [(program.choice(), filled, number) for (boxes, number), (filled, _) in bay.filled.items()
                        if boxes == some]  # fmt: skip
             for bottom, filled, number in bottoms:
-                least = filled if some else chosen
+                least = filled if some and number != lowest else chosen
                 program.at_most([(least, 1), (bottom, -1), *(floor if number == 0 else [])], 0)
             bay.panels += [bottom for bottom, _, _ in bottoms]
             bare = program.choice()
             bay.panels.append(bare)
-            if not some:  # an empty opening with a top panel, also above a bank
+            if not some or bay.must is not None:  # an empty opening with a top panel, also above a bank
                 program.at_most([(chosen, 1), (bare, -1), *within], 0)
             else:  # a panel for what lies above the top
                 ends = [(f, -1.0) for (boxes, _), (f, is_last) in bay.filled.items() if boxes == some and is_last]

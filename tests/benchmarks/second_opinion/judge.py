@@ -269,6 +269,8 @@ def _stack_faults(home: Household, wall: Wall, bay: Bay, upper: int, boxes: list
     stack = [o for o in bay.openings if o.bottom < upper]
     above = [o for o in bay.openings if o.bottom >= upper]
     low = 0
+    if not bay.openings:
+        yield "no opening at all"
     for number, opening in enumerate(stack):
         if number == 0:
             on_floor = opening.kind == "hang" and opening.bottom == 0

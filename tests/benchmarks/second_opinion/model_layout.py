@@ -138,7 +138,7 @@ def _built(home: Household, bay: BayModel, left: int, width: int, solution: Sequ
                 low = 0
             built.append(Opening(slot.kind, low, slot.height, holds))
             low += slot.height + thick
-        if len(built) <= bank and (bank or not some) and low + 1 + thick <= end:
+        if len(built) <= bank and (bank or not some or is_lowest) and low + 1 + thick <= end:
             is_long = width > home.wishes.max_shelf and not is_kept
             is_hung = is_long or (must is not None and "shelf" not in must.kinds)
             built.append(Opening("hang" if is_hung else "shelf", low, 1))
