@@ -44,12 +44,13 @@ class Style(StrEnum):
     PERSON = "person"
     REACH = "reach"
     CHOSEN = "chosen"
+    LOCK = "stays where it is by wish"
 
 
 LAYERS = (
     Style.CORNER, Style.BLOCKED, Style.OPENING, Style.PANEL, Style.FOOTWEAR, Style.BOOTS, Style.BAGS, Style.FOLDED,
     Style.HUNG_SHORT, Style.HUNG_LONG, Style.SMALL, Style.PERSON, Style.DRAWER, Style.ROD, Style.DETAIL, Style.SPLIT,
-    Style.HATCH, Style.WALL, Style.REACH, Style.CHOSEN, Style.DIMENSION,
+    Style.HATCH, Style.WALL, Style.REACH, Style.CHOSEN, Style.LOCK, Style.DIMENSION,
 )  # fmt: skip
 """In which order a writer draws, what comes later over what comes before."""
 

@@ -41,7 +41,7 @@ from capacity.drawings.labels import (
     thickness_words,
 )
 from capacity.drawings.pile_drawing import arranged, dressed, heaped
-from capacity.drawings.silhouettes import standing_person
+from capacity.drawings.silhouettes import padlock, standing_person
 from capacity.drawings.text_places import first_free, in_box
 from capacity.layout.corners import ends_of, reaches_walls
 from capacity.layout.layout import Bay, Layout, panels_of
@@ -161,6 +161,8 @@ def elevation(problem: Problem, inventory: Inventory, side: Side, wall: int, vie
         bare = (shape for shape in shapes if isinstance(shape, Rectangle | Line))
         return Drawing(run.width, highest, 0, tuple(bare)).moved(view.ems(1), view.ems(1))
     below, dimensions = _widths(problem, run, bays, side.is_built, view)
+    if side.is_built:
+        shapes += _locks(problem, wall, bays, dimensions, view)
     shapes += [*dimensions, *_heights(problem, run, side.is_built, view)]
     title = _title(inventory, side, wall)
     shapes.append(Text(run.width // 2, highest + view.ems(1.4), title, view.ems(1.15), bold=True))
@@ -228,6 +230,8 @@ def with_key(problem: Problem, drawing: Drawing, view: View) -> Drawing:
     """The drawing with a scale bar and a key of the families in it below."""
     row = view.ems(2)
     present = [style for style in PILE_STYLES if any(piece.style is style for piece in drawing.pieces())]
+    if any(isinstance(shape, Rectangle) and shape.style is Style.LOCK for shape in drawing.shapes):
+        present.append(Style.LOCK)
     rows: list[list[tuple[Style, int]]] = [[]]
     place = view.ems(0.5)
     for style in present:
@@ -241,7 +245,9 @@ def with_key(problem: Problem, drawing: Drawing, view: View) -> Drawing:
     for number, entries in enumerate(reversed(rows)):
         middle = number * row + row // 2
         for style, left in entries:
-            shapes.append(Rectangle(left, middle - view.ems(0.5), view.ems(1.6), view.ems(1), style))
+            wide = view.ems(1.6 if style is not Style.LOCK else 1)
+            figure = padlock(wide) if style is Style.LOCK else None
+            shapes.append(Rectangle(left, middle - view.ems(0.5), wide, view.ems(1), style, figure=figure))
             shapes.append(Text(left + view.ems(2), middle, style.value, view.letter, "left"))
     high = len(rows) * row
     shapes += _scale_bar(problem, drawing.width, high + row // 2, view)
@@ -520,6 +526,25 @@ def _widths(
     words = view.length(run.width)
     dimensions.append(Dimension("x", 0, run.width, whole, words, view.letter))
     return -whole + view.ems(0.8), tuple(dimensions)
+
+
+def _locks(
+    problem: Problem, wall: int, bays: tuple[Bay, ...], dimensions: Sequence[Dimension], view: View
+) -> Iterator[Rectangle]:
+    """A padlock under every bay that must be where it is, beside whatever is printed there."""
+    kept = {(bay.left, bay.width) for bay in problem.fixed if bay.run == wall}
+    size, chain = view.ems(1.1), dimensions[0].at
+    taken = [text.extent for dimension in dimensions if (text := dimension.text) is not None]
+    for bay in bays:
+        if (bay.left, bay.width) not in kept:
+            continue
+        bottom = chain - view.ems(0.5) - size
+        places = range(bay.left + view.ems(0.2), max(bay.left + bay.width - size, bay.left + 1), max(1, size // 2))
+        boxes = [Rectangle(left, bottom, size, size, Style.LOCK, figure=padlock(size)) for left in places]
+        free = (box for box in boxes if not any(box.extent.overlaps(other) for other in taken))
+        found = next(free, None)
+        if found is not None:
+            yield found
 
 
 def _fitted(words: str, room: int, view: View) -> tuple[str, bool]:

@@ -82,6 +82,18 @@ def standing_person(stature: int, reach: int) -> tuple[int, Figure]:
     return wide, Figure((down, up, body, head))
 
 
+def padlock(size: int) -> Figure:
+    """A closed padlock in a square box [ticks]."""
+    w = size / 2
+
+    def bow(reach: float) -> list[tuple[float, float]]:
+        return _arc(w, w, reach, reach, 180, 0, 9)
+
+    outer, inner = bow(0.72 * w), bow(0.42 * w)
+    shackle = _path(*outer, *reversed(inner))
+    return Figure((_path((0, 0), (0, w), (2 * w, w), (2 * w, 0)), shackle))
+
+
 # ---- hung -----------------------------------------------------------------------------------------------
 
 

@@ -281,7 +281,7 @@ def _annotation(text: Text, scale: float, paper: Paper) -> dict[str, Any]:
 def _fill(style: Style, paper: Paper) -> str:
     if style in FAMILY_COLOURS:
         return _tint(FAMILY_COLOURS[style], 0.55)
-    fills = {Style.PANEL: paper.wood, Style.ROD: paper.ink, Style.PERSON: PERSON}
+    fills = {Style.PANEL: paper.wood, Style.ROD: paper.ink, Style.LOCK: paper.ink, Style.PERSON: PERSON}
     return fills.get(style, "rgba(0,0,0,0)")
 
 

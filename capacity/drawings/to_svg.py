@@ -112,7 +112,7 @@ def _styled(shapes: Iterable[Rectangle | Line], style: Style, height: int, pen: 
     if not rectangles and not lines:
         return
     ink = PERSON if style is Style.PERSON else inks.faint if style in _FAINT else inks.ink
-    fill = {Style.PANEL: inks.wood, Style.ROD: inks.ink}.get(style, _FILLS.get(style, "none"))
+    fill = {Style.PANEL: inks.wood, Style.ROD: inks.ink, Style.LOCK: inks.ink}.get(style, _FILLS.get(style, "none"))
     width = {Style.WALL: 3.0, Style.HATCH: 0.5, Style.DIMENSION: 0.7, Style.DRAWER: 1.4, Style.CHOSEN: 4.0}.get(
         style, 1.0
     ) * pen

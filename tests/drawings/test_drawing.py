@@ -394,3 +394,25 @@ def test_the_figure_escapes_what_people_typed() -> None:
 def _empty_problem() -> Problem:
     closet = parse_closet('ceiling = 96\ntop = 84\n[[wall]]\nname = "back"\nwidth = 60\ndepth = 15\n')
     return size_problem(closet, parse_inventory("what,count\nsneakers,1\n", "in"))
+
+
+def test_a_bay_that_must_be_has_a_padlock_under_it_clear_of_every_text() -> None:
+    text = 'ceiling = 96\ntop = 84\n[[wall]]\nname = "a"\nwidth = 80\ndepth = 15\n'
+    text += '[[wishes.bay]]\nwall = "a"\nleft = 40\nwidth = 20\n'
+    closet, inventory = parse_closet(text), parse_inventory("what,count\njeans,3\n", "in")
+    problem = size_problem(closet, inventory)
+    openings = (Opening(OpeningKind.SHELF, problem.rules.base, 40 * INCH),)
+    bays = tuple(Bay(left * INCH, 20 * INCH, 15 * INCH, openings) for left in (10, 40))
+    for is_built in (True, False):
+        side = Side("After", Layout((WallLayout("a", bays),)), is_built)
+        drawing = with_key(problem, elevation(problem, inventory, side, 0, VIEW), VIEW)
+        locks = [shape for shape in drawing.shapes if isinstance(shape, Rectangle) and shape.style is Style.LOCK]
+        if not is_built:
+            assert not locks
+            continue
+        under, in_key = locks
+        left = round(2.4 * LETTER) + 40 * INCH
+        assert left <= under.left <= under.left + under.width <= left + 20 * INCH
+        assert under.extent.top < drawing.floor
+        assert in_key.extent.top < under.extent.bottom
+        assert not any(lock.extent.overlaps(text.extent) for lock in locks for text in drawing.texts())
