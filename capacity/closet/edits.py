@@ -5,6 +5,8 @@ Each function reads the settings as they stand and gives the changes; nothing is
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from capacity.closet.text_edits import Edit, SettingPath
@@ -182,3 +184,44 @@ def setting_at(data: Any, place: SettingPath) -> Any:
 def _span(opening: dict[str, Any], units: Units) -> tuple[int, int]:
     bottom = parse_length(opening.get("bottom", ""), units, Rounding.DOWN)
     return bottom, bottom + parse_length(opening.get("height", ""), units, Rounding.DOWN)
+
+
+@dataclass(frozen=True, slots=True)
+class BayToKeep:
+    """A bay that is to be one that must be: its place [ticks], and its kind or the heights of its rods, if any."""
+
+    left: Ticks
+    width: Ticks
+    kind: str | None = None
+    rods: tuple[Ticks, ...] = ()
+
+
+def wished_bays(data: dict[str, Any], wall: str, bays: Sequence[BayToKeep], units: Units) -> list[Edit]:
+    """Bays of a wall as bays that must be; a wish for a bay at the same place gives way."""
+    now = setting_at(data, ("wishes", "bay")) or []
+    lefts = {bay.left for bay in bays}
+    kept = [bay for bay in now if bay.get("wall") != wall or _left(bay, units) not in lefts]
+    new: list[dict[str, Any]] = []
+    for bay in bays:
+        entry: dict[str, Any] = {
+            "wall": wall,
+            "left": length_to_write(bay.left, units),
+            "width": length_to_write(bay.width, units),
+        }
+        if bay.rods:
+            entry["rod"] = [length_to_write(rod, units) for rod in bay.rods]
+        elif bay.kind is not None:
+            entry["kind"] = bay.kind
+        new.append(entry)
+    gone = [number for number, bay in enumerate(now) if bay not in kept]
+    return [
+        *(Edit(("wishes", "bay", number), None) for number in reversed(gone)),
+        *(Edit(("wishes", "bay", len(kept) + number), entry) for number, entry in enumerate(new)),
+    ]
+
+
+def _left(bay: dict[str, Any], units: Units) -> int | None:
+    try:
+        return parse_length(bay.get("left", ""), units, Rounding.DOWN)
+    except LengthError:
+        return None

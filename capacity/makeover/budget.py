@@ -40,20 +40,6 @@ def budget_before(closet: Closet) -> str:
     )
 
 
-def panel_cost(closet: Closet, area: float) -> float | None:
-    """What panels of so much area cost by the same estimate; None where boards have no price.
-
-    Parameters
-    ----------
-    closet
-        The closet with its prices.
-    area
-        Area of uprights and shelves [square ticks].
-    """
-    price = _panel_price(closet)
-    return None if price is None else round(float(price * Fraction(area)), 2)
-
-
 def _panel_price(closet: Closet) -> Fraction | None:
     """Money for a square tick of panel, waste, tax and reserve in it."""
     rates = [

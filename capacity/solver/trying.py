@@ -26,6 +26,22 @@ PATIENCE = 1000
 """Steps without better contents after which a change is taken as filled (our proposal: within half a second)."""
 
 
+IN_WORDS = {
+    "low opening": "an opening would be too low",
+    "narrow bay": "a bay would be too narrow",
+    "long shelf": "a shelf would be too long without a support",
+    "long rod": "a rod would be too long without a bracket",
+    "blocked": "it would stand where nothing may be built",
+    "bay that must be": "this bay must stay where it is, by your wish",
+    "opening that must be": "this opening must stay as it is, by your wish",
+    "high drawer": "a drawer would be higher than anybody looks into",
+    "low drawer": "a drawer would be too low for its slides",
+    "rod depth": "the bay is not deep enough for a rod",
+    "budget": "it takes more board than the budget buys",
+}
+"""What a rule of a layout means for somebody who tries a change."""
+
+
 def tried(problem: Problem, layout: Layout, change: Change) -> Layout:
     """The layout with one change, filled again in a moment; other piles may move, and a longer search may store more.
 
@@ -37,8 +53,7 @@ def tried(problem: Problem, layout: Layout, change: Change) -> Layout:
     bare = changed(problem, layout, change)
     broken = violations(problem, bare.emptied())
     if broken:
-        msg = f"{broken[0].place}: {broken[0].rule}"
-        raise ChangeError(msg)
+        raise ChangeError(IN_WORDS.get(broken[0].rule, f"{broken[0].place}: {broken[0].rule}"))
     bare = _with_what_fits(problem, bare)
     effort = Effort(seconds=0.5)
     if problem.rules.owners_apart:

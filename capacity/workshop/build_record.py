@@ -82,6 +82,7 @@ class BuiltShopping(_Record):
     is_partial: bool
     budget: float
     is_over_budget: bool
+    likely: tuple[float, float]
     in_words: str
     """What all of it costs, beside the budget: the sentence of the packet."""
 

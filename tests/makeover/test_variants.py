@@ -2,23 +2,31 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
-import pytest
 from support.cases import ONE_WALL
 from support.opened_pages import fitted
 
 from capacity.closet.closet import parse_closet
-from capacity.makeover.budget import affordable_panel, panel_cost
+from capacity.makeover.budget import affordable_panel
 from capacity.makeover.comparison import Gain, gain_in_words, rows_with_shares
-from capacity.makeover.folder import read_folder
-from capacity.makeover.variants import Variant, steps_in_words, today_of, variant_of, variants_table
+from capacity.makeover.variants import (
+    Cost,
+    Variant,
+    gain_for_money,
+    steps_in_words,
+    today_of,
+    variant_of,
+    variants_table,
+)
 from capacity.page.compare import respacing
 from capacity.units import PER_INCH
 
 
 def _variant(name: str, stored: int, value: int, cost: float | None) -> Variant:
-    return Variant(name, stored, 50, value, value + (name == "open"), "0.50", cost, "$")
+    known = None if cost is None else Cost(cost, cost, "$")
+    return Variant(name, stored, 50, value, value + (name == "open"), "0.50", known)
 
 
 TODAY, CHEAP = _variant("today", 20, 40, 0.0), _variant("cheap", 32, 70, 30.0)
@@ -27,8 +35,8 @@ TODAY, CHEAP = _variant("today", 20, 40, 0.0), _variant("cheap", 32, 70, 30.0)
 def test_a_step_of_money_says_what_it_buys() -> None:
     dear = _variant("dear", 40, 85, 130.0)
     assert list(steps_in_words([dear, TODAY, CHEAP])) == [
-        "From today to cheap: about $30.00 of boards buys 12 more pieces (value +30), about $2.50 a piece.",
-        "From cheap to dear: about $100.00 of boards buys 8 more pieces (value +15), about $12.50 a piece.",
+        "From today to cheap: $30.00 buys 12 more pieces (value +30), $2.50 a piece.",
+        "From cheap to dear: $100.00 buys 8 more pieces (value +15), $12.50 a piece.",
     ]
 
 
@@ -36,7 +44,7 @@ def test_what_costs_more_and_stores_no_more_is_said_and_no_step() -> None:
     waste = _variant("waste", 31, 70, 90.0)
     assert list(steps_in_words([TODAY, CHEAP, waste])) == [
         "waste costs $60.00 more than cheap and stores no more.",
-        "From today to cheap: about $30.00 of boards buys 12 more pieces (value +30), about $2.50 a piece.",
+        "From today to cheap: $30.00 buys 12 more pieces (value +30), $2.50 a piece.",
     ]
     assert list(steps_in_words([TODAY, _variant("bare", 20, 40, None)])) == []
 
@@ -44,19 +52,38 @@ def test_what_costs_more_and_stores_no_more_is_said_and_no_step() -> None:
 def test_the_table_is_in_the_order_of_the_cost_and_says_what_is_not_proven() -> None:
     table = variants_table([_variant("bare", 9, 9, None), _variant("open", 32, 70, 30.0), TODAY])
     assert list(table["closet"]) == ["today", "open", "bare"]
-    assert list(table["boards, about"]) == ["$0.00", "$30.00", "no price yet"]
+    assert list(table["to buy, likely"]) == ["$0.00", "$30.00", "not known"]
     assert list(table["value"]) == ["40", "70, at most 71", "9"]
 
 
-def test_boards_are_priced_by_the_estimate_that_limits_a_layout() -> None:
-    """A sheet of 48 x 96 in for 62.00: 10 sheets' worth of panel, 7 of which become panels, cost 620.00."""
+def test_a_budget_buys_so_much_panel() -> None:
+    """A sheet of 48 x 96 in for 62.00: 10 sheets, 7 of which become panels, for 620.00."""
     area = 7 * 48 * 96 * PER_INCH**2
     plain = parse_closet(ONE_WALL + "[panel]\nsheet = [48, 96]\nprice = 62\n[wishes]\nbudget = 620\n")
-    assert panel_cost(plain, area) == 620.00
     assert affordable_panel(plain) == area
-    taxed = parse_closet(ONE_WALL + "[panel]\nsheet = [48, 96]\nprice = 62\n[prices]\ntax = 0.1\nreserve = 0.5\n")
-    assert panel_cost(taxed, area) == pytest.approx(620 * 1.1 * 1.5)
-    assert panel_cost(parse_closet(ONE_WALL), area) is None
+    taxed = "[panel]\nsheet = [48, 96]\nprice = 62\n[prices]\ntax = 0.1\nreserve = 0.5\n[wishes]\nbudget = 1023\n"
+    assert affordable_panel(parse_closet(ONE_WALL + taxed)) == area
+    assert affordable_panel(parse_closet(ONE_WALL)) == 0
+
+
+def test_what_a_family_asks_is_said_with_the_likely_cost() -> None:
+    whole = replace(_variant("whole", 40, 85, 0), cost=Cost(100.4, 150.2, "$", sheets=3))
+    one = _variant("one", 21, 42, 12.5)
+    assert gain_for_money(TODAY, None, whole) == (
+        "Against today's closet this layout brings 20 more pieces, for $100 to $151."
+    )
+    assert gain_for_money(TODAY, None, one) == "Against today's closet this layout brings 1 more piece, for $12.50."
+    assert gain_for_money(TODAY, one, whole) == (
+        "Against today's closet, re-spaced shelves alone bring 1 more, for $12.50; "
+        "this layout 20 more, for $100 to $151."
+    )
+    fewer = replace(_variant("fewer", 18, 30, 0), cost=Cost(5.0, 5.0, "$", has_gaps=True))
+    assert gain_for_money(TODAY, fewer, TODAY).endswith("bring 2 fewer; this layout not one more, for $0.00.")
+    assert str(fewer.cost) == "$5.00 and more"
+    assert str(Cost(0.0, 0.0, "EUR ", has_gaps=True)) == "no price yet"
+    assert list(steps_in_words([TODAY, whole])) == [
+        "From today to whole: $100 to $151 buys 20 more pieces (value +45), $5 to $8 a piece."
+    ]
 
 
 def test_shares_and_gains_in_words() -> None:
@@ -72,14 +99,11 @@ def test_shares_and_gains_in_words() -> None:
 
 
 def test_today_and_a_plan_as_variants(small: Path) -> None:
-    (small / "closet.toml").write_text((small / "closet.toml").read_text() + "[panel]\nprice = 62\n")
     plan = fitted(small)
-    closet, _ = read_folder(small)
-    today, found = today_of(plan, "$"), variant_of("found", closet, plan)
-    assert (today.cost, today.stored, today.value) == (0.0, plan.before.stored, plan.before.value)
+    today, found = today_of(plan, "$"), variant_of("found", plan, None)
+    assert (today.money, today.stored, today.value) == ("$0.00", plan.before.stored, plan.before.value)
     assert (found.stored, found.value, found.bound) == (plan.after.stored, plan.value.stored, plan.value.bound)
-    area = next(goal.value for goal in plan.goals if goal.name == "panel area")
-    assert found.cost == pytest.approx(62 * area / (48 * 96) / 0.7, abs=0.01)
+    assert found.money == "not known"
 
 
 def test_the_respaced_variant_keeps_the_bays_and_drops_bays_that_must_be(small: Path) -> None:

@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
+import math
 import shutil
 import time
 from pathlib import Path
 
 import pytest
 from streamlit.testing.v1 import AppTest
-from support.opened_pages import Open, fitted, said
+from support.opened_pages import Open, fitted, packed, said
 
 from capacity.makeover.folder import read_folder_at_once
 from capacity.makeover.plan import read_plan
 from capacity.makeover.saved_plan import before_search, keep_plan
 from capacity.page.compare import respacing
 from capacity.page.errand import SEARCH
+from capacity.workshop.build_record import read_build
 
 PRICED = "[panel]\nprice = 62\n"
 
@@ -27,7 +29,7 @@ def priced(small: Path) -> Path:
 
 def _table(page: AppTest) -> dict[str, list[str]]:
     """The table of other ways: what stands beside each name."""
-    found = next(table.value for table in page.table if "boards, about" in table.value.columns)
+    found = next(table.value for table in page.table if "to buy, likely" in table.value.columns)
     return {
         str(row[0]).replace("\\", ""): [str(cell).replace("\\", "") for cell in row[1:]] for row in found.to_numpy()
     }
@@ -54,19 +56,34 @@ def test_today_and_this_layout_stand_beside_each_other(opened: Open, priced: Pat
     assert list(table) == ["today's closet", "this layout"]
     assert table["today's closet"][:2] == ["$0.00", f"{plan.before.stored} of {plan.before.pieces}"]
     assert table["this layout"][1] == f"{plan.after.stored} of {plan.after.pieces}"
-    assert "Area of uprights, shelves, bottoms and tops at the price of a sheet" in said(page)
-    buys = [number for number, item in enumerate(page.main.markdown) if item.value.startswith("- this layout")]
-    proven = [number for number, item in enumerate(page.main.markdown) if "rule of thumb" in item.value]
-    assert len(buys) == 1
-    assert buys[0] < proven[0]  # what a family asks first stands first
+    assert table["this layout"][0].startswith("$")
+    gained = plan.after.stored - plan.before.stored
+    assert (
+        page.header[0]
+        .value.replace("\\", "")
+        .startswith(
+            f"Against today's closet this layout brings {gained} more pieces, for {table['this layout'][0]}."
+            if gained > 1
+            else "Against today's closet this layout brings "
+        )
+    )
     assert not page.error
+    packed(priced)  # the figure of every page is that of the packet
+    record = read_build(priced)
+    assert record is not None
+    likely = f"{math.floor(record.shopping.likely[0])} to ${math.ceil(record.shopping.likely[1])}"
+    assert _table(opened(priced, "compare"))["this layout"][0] == f"${likely}"
+    assert {metric.label: metric.value for metric in opened(priced, "fit").metric}["To buy, likely"] == f"${likely}"
+    low, high = (f"${amount}" for amount in likely.replace("$", "").split(" to "))
+    assert f"between {low} and {high}" in opened(priced, "build").header[0].value.replace("\\", "")
 
 
-def test_without_prices_it_says_where_they_are_taken(opened: Open, small: Path) -> None:
+def test_what_has_no_price_and_no_guess_is_not_known(opened: Open, small: Path) -> None:
+    (small / "closet.toml").write_text((small / "closet.toml").read_text() + '[prices]\ncurrency = "EUR "\n')
     fitted(small)
     page = opened(small, "compare")
     assert _table(page)["this layout"][0] == "no price yet"
-    assert "Boards have no price yet" in said(page)
+    assert "EUR" not in page.header[0].value
 
 
 def test_respacing_is_found_in_the_background_and_kept_until_the_folder_changes(opened: Open, priced: Path) -> None:
@@ -75,6 +92,7 @@ def test_respacing_is_found_in_the_background_and_kept_until_the_folder_changes(
     page = _tried(opened(priced, "compare"), priced)
     table = _table(page)
     assert "today's bays re-spaced" in table
+    assert "re-spaced shelves alone bring" in page.header[0].value.replace("\\", "")
     found = read_plan(respacing.folder_of(priced) / "plan.json")
     assert table["today's bays re-spaced"][1] == f"{found.after.stored} of {found.after.pieces}"
     kept = [(bay.left, bay.width) for wall in found.after.walls for bay in wall.bays]

@@ -51,7 +51,7 @@ def test_the_answer_is_drawn_and_an_opening_is_picked_from_a_list(opened: Open, 
     page = opened(small, "fit")
     assert len(page.get("plotly_chart")) == 1
     labels = [metric.label for metric in page.metric]
-    assert labels == ["Pieces with a place", "Room for what you own", "Sheets of panel", "Checks"]
+    assert labels == ["Pieces with a place", "Room for what you own", "Sheets of board", "To buy, likely", "Checks"]
     options = page.selectbox(key="fit_opening").options
     assert options[0].startswith("A: ")
     chosen = next(option for option in options if "sneakers" in option)

@@ -2,12 +2,29 @@
 
 from __future__ import annotations
 
+import time
+import tomllib
+from contextlib import suppress
 from pathlib import Path
 
+import pytest
 from support.opened_pages import Open, fitted, said
 
+from capacity.closet.closet import read_closet
+from capacity.closet.edits import BayToKeep, wished_bays
+from capacity.closet.text_edits import changed_text
+from capacity.drawings.labels import lettered
+from capacity.layout.changes import Action, Change, ChangeError
 from capacity.makeover.folder import read_folder
-from capacity.makeover.plan import read_plan, require_sound
+from capacity.makeover.plan import layout_of, read_plan, require_sound
+from capacity.page.money import sheets_at_once
+from capacity.page.picture import sides_of
+from capacity.solver.effort import Effort
+from capacity.solver.planning import make_plan
+from capacity.solver.trying import tried
+from capacity.units import Ticks
+
+SAMPLE_FOLDER = Path(__file__).parents[2] / "inventory_samples"
 
 BINS = """what,count,owner,use,width,depth,height
 storage bin,9,Ann,seasonal,17,12,12
@@ -28,6 +45,7 @@ def test_a_shelf_taken_out_is_told_at_once_and_kept_or_dropped(opened: Open, sma
     assert not page.exception
     assert "pieces have a place then" in said(page)
     assert "No place any more" in said(page)  # whatever stood there does not hang
+    assert "It takes as many sheets of board as now." in said(page)
     before = (small / "plan.json").read_bytes()
     page.button(key="try_drop").click().run()
     assert (small / "plan.json").read_bytes() == before
@@ -46,3 +64,55 @@ def test_a_shelf_taken_out_is_told_at_once_and_kept_or_dropped(opened: Open, sma
     assert f"{kept.after.stored} of {kept.after.pieces} pieces have a place" in said(page)
     page.button(key="undo_the_layout").click().run()
     assert (small / "plan.json").read_bytes() == before
+
+
+def test_a_change_becomes_a_wish_and_the_next_layout_is_built_around_it(opened: Open, small: Path) -> None:
+    (small / "inventory.csv").write_text("what,count,owner\nshirt,9,Ann\nsneakers,4,Bo\n")
+    plan = fitted(small)
+    page = opened(small, "fit")
+    page.session_state.try_a_change = True
+    name = next(option for option in page.selectbox(key="fit_opening").options if "shirt" in option)
+    page.selectbox(key="fit_opening").select(name).run()
+    page.radio(key="try_action").set_value("put a shelf into it").run()
+    page.button(key="try_wish").click().run()
+    assert not page.exception
+    closet = read_closet(small / "closet.toml")
+    (wish,) = closet.wishes.bay
+    bays = [(bay.left, bay.width) for wall in layout_of(plan.walls, "in").walls for bay in wall.bays]
+    assert (wish.left, wish.width) in bays
+    assert "since this layout was found" in said(page)
+    page.run()
+    again = fitted(small)
+    assert (wish.left, wish.width) in [
+        (bay.left, bay.width) for wall in layout_of(again.walls, "in").walls for bay in wall.bays
+    ]
+
+
+def test_a_change_is_told_within_half_a_second() -> None:
+    """Of processor time, with the sheets that it takes, on the largest sample: the first layout of its search."""
+    folder = SAMPLE_FOLDER / "family-walk-in"
+    closet, inventory = read_folder(folder)
+    effort = Effort()
+    effort.stop()
+    sides = sides_of(closet, inventory, make_plan(closet, inventory, effort, ""))
+    layout = sides.after.layout
+    taken: list[float] = []
+    for item in lettered(layout):
+        number = sum(1 for each in item.in_bay.openings if each.bottom < item.opening.bottom)
+        begun = time.process_time()
+        with suppress(ChangeError):
+            found = tried(sides.problem, layout, Change(item.wall, item.bay, number, Action.TAKE_OUT))
+            assert sheets_at_once(closet, sides.problem, found) > 0
+            taken.append(time.process_time() - begun)
+    assert len(taken) > 3
+    assert max(taken) < 0.5
+
+
+@pytest.mark.parametrize(("wall", "left", "kept"), [("a", 8128, 1), ("b", 8128, 2), ("a", 16256, 2)])
+def test_a_wish_at_the_same_place_gives_way(wall: str, left: int, kept: int) -> None:
+    data = {"wishes": {"bay": [{"wall": "a", "left": 1, "width": 20, "kind": "hang"}]}}
+    edits = wished_bays(data, wall, [BayToKeep(Ticks(left), Ticks(30 * 8128), rods=(Ticks(40 * 8128),))], "in")
+    text = '[[wishes.bay]]\nwall = "a"\nleft = 1\nwidth = 20\nkind = "hang"\n'
+    bays = tomllib.loads(changed_text(text, edits))["wishes"]["bay"]
+    assert len(bays) == kept
+    assert bays[-1] == {"wall": wall, "left": left // 8128, "width": 30, "rod": [40]}

@@ -24,7 +24,7 @@ from support.system_calls import KILLED, KINDS, Fault, watched
 
 from capacity.closet.saving import change_closet, replace_text
 from capacity.closet.unit_switch import switch_units
-from capacity.disk.files import HALF, HIDDEN
+from capacity.disk.files import HALF, HIDDEN, write_text
 from capacity.disk.folder_swap import MANIFEST, NAME, SCHEMA, require_ours, write_folder
 from capacity.disk.versions import redo, undo, write_version
 from capacity.errors import Fault as Told
@@ -39,6 +39,7 @@ from capacity.makeover.saved_plan import Before, before_search, fitted_folder, k
 from capacity.page import errand
 from capacity.page.building.step import PACKET
 from capacity.page.compare import respacing
+from capacity.page.compare.photo import FILE_NAME as PHOTO
 from capacity.page.errand import SEARCH
 from capacity.page.household import change_file, change_inventory
 from capacity.solver.best_so_far import drop_best, keeper, read_best
@@ -342,6 +343,7 @@ WRITES = (
     Write("drop the best so far", _with_best, _drop_best, wrong=_half_a_best),
     Write("keep what a refill found", _folder, _refill, wrong=_half_refilled),
     Write("note a count", _noted, _note_count, wrong=_lost_history),
+    Write("keep a photo", _folder, lambda folder: write_text(folder / PHOTO, b"\xff\xd8")),
     Write("print where all is", _folder, lambda folder: write_put_away(folder, b"%PDF")),
     Write("write the swap lists", _folder, lambda folder: write_calendar(folder, b"BEGIN:VCALENDAR")),
     Write("list what goes", _folder, lambda folder: write_going(folder, (_one_goes(folder, ""),))),

@@ -28,7 +28,7 @@ from capacity.makeover.comparison import (
 from capacity.makeover.plan import Plan
 from capacity.makeover.saved_plan import fitted_folder
 from capacity.page import openings, picture
-from capacity.page.compare import variant_table, what_if
+from capacity.page.compare import photo, variant_table, what_if
 from capacity.page.errand import SEARCH, look_for_layout
 from capacity.page.household import STALE, Household, escaped, fingerprint, plain, read_household, show_faults
 from capacity.page.picture import Sides
@@ -37,8 +37,10 @@ from capacity.page.window import is_wide
 from capacity.wardrobe.inventory import Inventory
 
 KEY = "compare_opening"
-ROOM_HIGH = 520
-"""Height of the picture in the room [pixels]."""
+ROOM_HIGH, PHOTO_WIDE = 520, 480
+"""Height of the picture in the room, and width of a photo beside the drawing [pixels]."""
+
+SHOWN, AS = "Before as", ("a drawing", "the photo")
 
 
 def show(folder: Path | None) -> None:
@@ -47,10 +49,13 @@ def show(folder: Path | None) -> None:
     if found is None or folder is None:
         return
     household, plan = found
-    st.header(headline(plan))
-    first = st.container()
+    first = st.empty()
+    first.header(headline(plan))
     show_faults(household)
-    st.write(_proof(plan))
+    has_today = any(wall.bays for wall in plan.before.walls)
+    st.write(f"{plain(headline(plan))} {plain(_proof(plan))}" if has_today else plain(_proof(plan)))
+    steps = st.container()
+    variant_table.offer_respacing(household)
     fitted = household
     if household.is_stale:
         with st.container(key="stale"):
@@ -70,9 +75,9 @@ def show(folder: Path | None) -> None:
         st.write("Drawn as it was found, with the count and the measurements of that time.")
     if fitted.closet is None or fitted.inventory is None:
         return
-    _contents(fitted, plan)
-    variant_table.show(household, fitted, plan, first)
+    _contents(fitted, plan, folder)
     what_if.show(household)
+    variant_table.show(household, fitted, plan, first, steps)
 
 
 def _proof(plan: Plan) -> str:
@@ -80,7 +85,7 @@ def _proof(plan: Plan) -> str:
     return words + (" Stopped early: this is the best of that search." if plan.stopped_early else "")
 
 
-def _contents(fitted: Household, plan: Plan) -> None:
+def _contents(fitted: Household, plan: Plan, folder: Path) -> None:
     if fitted.closet is None or fitted.inventory is None:
         return
     inventory = fitted.inventory
@@ -92,7 +97,7 @@ def _contents(fitted: Household, plan: Plan) -> None:
     is_dark = st.context.theme.type == "dark"
     paper = DARK if is_dark else LIGHT
     wall = openings.choose_wall(plan, "compare_wall")
-    _drawings(sides, fitted.name, wall, paper)
+    _drawings(sides, folder, fitted.name, wall, paper)
     openings.pick(sides, (sides.after, sides.before), wall, KEY)
     _in_the_room(sides, paper)
     _left_out(sides)
@@ -120,18 +125,25 @@ def _gains(plan: Plan, inventory: Inventory, by: By, paper: Paper, is_dark: bool
     st.table(escaped(pd.DataFrame(rows)), hide_index=True, border="horizontal")
 
 
-def _drawings(sides: Sides, name: str, wall: int, paper: Paper) -> None:
-    """Side by side where the window is wide, else one under the other."""
+def _drawings(sides: Sides, folder: Path, name: str, wall: int, paper: Paper) -> None:
+    """Side by side where the window is wide, else one under the other; with a photo this in place of before."""
     words = picture.alternative_text(sides, wall)
     chosen = st.session_state.get(KEY) or ""
-    with st.container(key="drawing", horizontal=True):
-        if is_wide():
+    wide, taken = is_wide(), photo.read_photo(folder)
+    shows_photo = taken is not None and st.radio(SHOWN, AS, horizontal=True, key="compare_as") == AS[1]
+    with st.container(key="drawing", horizontal=wide or not shows_photo):
+        if taken is not None and shows_photo:
+            st.image(taken, width=PHOTO_WIDE if wide else "stretch", alt="The old closet before, 1 photo")
+            figure = picture.after_figure(sides, wall, paper, wide, chosen)
+            openings.chart(figure, f"photo_{wide}_{wall}", words, KEY)
+        elif wide:
             openings.chart(picture.wide_figure(sides, wall, paper, chosen), f"wide_{wall}", words, KEY)
         else:
             both = picture.narrow_figures(sides, wall, paper, chosen)
             for side, figure in zip(("before", "after"), both, strict=True):
                 openings.chart(figure, f"narrow_{side}_{wall}", words, KEY)
     openings.take_along(partial(picture.framed_svg, sides, wall, name, date.today().isoformat()))
+    photo.ask(folder)
 
 
 def _in_the_room(sides: Sides, paper: Paper) -> None:

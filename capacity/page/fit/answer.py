@@ -2,28 +2,27 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 
 import streamlit as st
+from streamlit.delta_generator import DeltaGenerator
 
 from capacity.checks.check import Check
-from capacity.closet.closet import Closet
-from capacity.closet.construction import USUAL_SHEET
 from capacity.drawings.to_plotly import CONFIG, DARK, LIGHT
 from capacity.errors import InputError
-from capacity.makeover.budget import SHARE_USED
 from capacity.makeover.comparison import goals_in_words, multiple_of, proof, wanting_in_words
 from capacity.makeover.letting_go import kinds_left_out, least_in_any_layout, letting_go_in_words, rest_has_its_place
 from capacity.makeover.plan import Plan
+from capacity.makeover.variants import Cost
 from capacity.page import openings, picture
 from capacity.page.fit import trying
 from capacity.page.household import Household, plain
+from capacity.page.money import cost_of
 from capacity.page.picture import Sides
-from capacity.units import PER_INCH, PER_MM
 from capacity.wardrobe.inventory import Inventory
 
 KEY = "fit_opening"
+SHEETS, MONEY = "Sheets of board", "To buy, likely"
 
 
 def show(fitted: Household, plan: Plan, wide: bool, is_current: bool) -> None:
@@ -38,7 +37,7 @@ def show(fitted: Household, plan: Plan, wide: bool, is_current: bool) -> None:
     except InputError as error:
         st.error(plain(str(error)))
         return
-    _figures(fitted.closet, plan, plan.checks if fitted.report is None else fitted.report.checks)
+    costs = _figures(plan, plan.checks if fitted.report is None else fitted.report.checks)
     left, right = st.columns([57, 43]) if wide else (st.container(), st.container())
     with left:
         wall = openings.choose_wall(plan, "fit_wall")
@@ -62,10 +61,13 @@ def show(fitted: Household, plan: Plan, wide: bool, is_current: bool) -> None:
         if layout is not None:
             sides = replace(sides, after=replace(sides.after, title="Tried", layout=layout))
         _drawing(sides, wall, wide, layout is not None)
+    cost = cost_of(fitted.folder, fitted.closet, fitted.inventory, plan)
+    for place, (label, words) in zip(costs, _cost_in_words(cost), strict=True):
+        place.metric(label, words, border=True)
 
 
-def _figures(closet: Closet, plan: Plan, checks: tuple[Check, ...]) -> None:
-    """Pieces, room, sheets and checks, each beside what it was or should be."""
+def _figures(plan: Plan, checks: tuple[Check, ...]) -> tuple[DeltaGenerator, DeltaGenerator]:
+    """Pieces, room and checks, each beside what it was or should be; returns the places of sheets and money."""
     before, after = plan.before, plan.after
     is_new = any(wall.bays for wall in before.walls)
     short = sum(not check.passed for check in checks)
@@ -84,18 +86,17 @@ def _figures(closet: Closet, plan: Plan, checks: tuple[Check, ...]) -> None:
             delta_arrow="off",
             border=True,
         )
-        st.metric("Sheets of panel", f"about {sheets_about(closet, plan)}", border=True)
+        sheets, money = st.empty(), st.empty()
+        for place, label in ((sheets, SHEETS), (money, MONEY)):
+            place.metric(label, "…", border=True)  # reckoned when all else is drawn
         if checks:
             words = f"{short} of {len(checks)} fall short" if short else f"all {len(checks)} passed"
             st.metric("Checks", words, border=True)
+    return sheets, money
 
 
-def sheets_about(closet: Closet, plan: Plan) -> int:
-    """So many sheets by the area of the panels and the share of a sheet that is used, before anything is cut."""
-    area = next(goal.value for goal in plan.goals if goal.name == "panel area")
-    unit = PER_INCH if plan.units == "in" else PER_MM
-    width, length = closet.panel.sheet or USUAL_SHEET
-    return math.ceil(area * unit**2 / float(SHARE_USED * width * length))
+def _cost_in_words(cost: Cost | None) -> tuple[tuple[str, str], tuple[str, str]]:
+    return (SHEETS, "none" if cost is None else f"{cost.sheets}"), (MONEY, "not known" if cost is None else str(cost))
 
 
 def _drawing(sides: Sides, wall: int, wide: bool, is_tried: bool) -> None:

@@ -6,16 +6,22 @@ from collections import Counter
 
 import streamlit as st
 
+from capacity.closet.closet import FILE_NAME as CLOSET
 from capacity.closet.closet import Closet
+from capacity.closet.edits import BayToKeep, wished_bays
+from capacity.closet.saving import change_closet
 from capacity.drawings.labels import LetteredOpening, length_words, lettered
 from capacity.errors import InputError
 from capacity.layout.changes import Action, Change, ChangeError
-from capacity.layout.layout import Layout, panel_area
+from capacity.layout.layout import Bay, Layout
+from capacity.layout.problem import OpeningKind, Problem
+from capacity.layout.rods import rod_height
 from capacity.makeover.plan import FILE_NAME, Plan, format_plan
 from capacity.page import undoing
-from capacity.page.household import ChangedOnDiskError, Household, change_file, plain, revision
+from capacity.page.household import ChangedOnDiskError, Household, change_file, one_writer, plain, revision
+from capacity.page.money import sheets_at_once
 from capacity.page.picture import Sides
-from capacity.units import PER_INCH, PER_MM, Rounding, parse_length
+from capacity.units import PER_INCH, PER_MM, Rounding, Ticks, counted, parse_length
 from capacity.wardrobe.inventory import Inventory
 
 LENGTH = {
@@ -56,12 +62,23 @@ def show(fitted: Household, plan: Plan, sides: Sides, wall: int, letter: str) ->
     except ChangeError as error:
         st.error(plain(f"That cannot be built: {error}."))
         return None
-    _said(sides, inventory, layout)
+    _said(closet, sides, inventory, layout)
     with st.container(horizontal=True):
         st.button(
             "Keep it as the layout", type="primary", key="try_keep", on_click=_keep, args=(fitted, plan, sides, layout)
         )
+        if not closet.wishes.keep_bays:
+            st.button(
+                "Make it a wish",
+                key="try_wish",
+                on_click=_wish,
+                args=(fitted, sides, layout, change),
+                help="The next search keeps this bay where it is, as wide as it is, and made for what it is made for.",
+            )
         st.button("Drop it", key="try_drop", on_click=_drop)
+    fault = st.session_state.pop("try_fault", "")
+    if fault:
+        st.error(plain(fault))
     return layout
 
 
@@ -82,8 +99,8 @@ def _asked(closet: Closet, sides: Sides, item: LetteredOpening, action: Action) 
     return Change(item.wall, item.bay, number, action, by)
 
 
-def _said(sides: Sides, inventory: Inventory, layout: Layout) -> None:
-    """What has no place then that has one now, what has one then, and how much more or less panel it takes."""
+def _said(closet: Closet, sides: Sides, inventory: Inventory, layout: Layout) -> None:
+    """What has no place then that has one now, what has one then, and how many more or fewer sheets it takes."""
     now, then = sides.after.layout.stored(), layout.stored()
     lost, won = now - then, then - now
 
@@ -97,12 +114,47 @@ def _said(sides: Sides, inventory: Inventory, layout: Layout) -> None:
         st.markdown(f"No place any more: {plain(words(lost))}.")
     if won:
         st.markdown(f"A place at last: {plain(words(won))}.")
-    area = [panel_area(sides.problem, each) for each in (sides.after.layout, layout)]
-    more = 100 * (area[1] - area[0]) / max(1, area[0])
-    st.caption(
-        f"It takes {abs(more):.1f} % {'more' if more > 0 else 'less'} panel." if abs(more) > 0.05 else "As much panel."
-    )
+    st.markdown(plain(_sheets(closet, sides, layout)))
     st.caption("Tried in a moment: other piles may move to make room, and a search may store more.")
+
+
+def _sheets(closet: Closet, sides: Sides, layout: Layout) -> str:
+    """How many sheets of board more or fewer; both cut in the first way that is found, so that it takes no time."""
+    try:
+        now, then = (sheets_at_once(closet, sides.problem, each) for each in (sides.after.layout, layout))
+    except InputError as error:
+        return f"It cannot be cut: {error}."
+    if now == then:
+        return "It takes as many sheets of board as now."
+    number = counted(abs(then - now), "sheet")
+    price = closet.panel.price
+    cost = f", about {closet.prices.currency}{abs(then - now) * price:.2f}" if price else ""
+    return f"It takes about {number} of board {'more' if then > now else 'fewer'}{cost}."
+
+
+def _wish(fitted: Household, sides: Sides, layout: Layout, change: Change) -> None:
+    """Write the bays that were changed as bays that must be; Undo on the page Closet takes them back."""
+    wall = layout.walls[change.wall]
+    several = 2 if change.action is Action.MOVE_UPRIGHT else 1
+    bays = [_to_keep(sides.problem, bay) for bay in wall.bays[change.bay : change.bay + several]]
+    try:
+        with one_writer(fitted.folder):
+            change_closet(fitted.folder / CLOSET, lambda data: wished_bays(data, wall.name, bays, fitted.units))
+    except InputError as error:
+        st.session_state.try_fault = "Not made a wish: " + "; ".join(fault.problem for fault in error.faults)
+        return
+    _drop()
+    st.toast("It is a wish now: find a new layout, and it is built around it. Undo on the page Closet takes it back.")
+
+
+def _to_keep(problem: Problem, bay: Bay) -> BayToKeep:
+    """A bay as a wish: what it is made for, where all of it below the top is for the same."""
+    below = [opening for opening in bay.openings if opening.bottom < problem.top]
+    left, width = Ticks(bay.left), Ticks(bay.width)
+    kinds = {opening.kind for opening in below}
+    if kinds == {OpeningKind.HANG}:
+        return BayToKeep(left, width, rods=tuple(Ticks(rod_height(problem, opening)) for opening in below))
+    return BayToKeep(left, width, OpeningKind.SHELF.value if kinds == {OpeningKind.SHELF} else None)
 
 
 def _keep(fitted: Household, plan: Plan, sides: Sides, layout: Layout) -> None:
