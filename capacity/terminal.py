@@ -167,7 +167,7 @@ def print_build(job: Job, shopping: ShoppingList, folder: Path, files: int) -> N
     from capacity.workshop.shopping import NAMES, bound_words
 
     out = console()
-    out.print(f"{counted(len(job.carcass.parts), 'part')}; put together they are the plan's openings to the tick.")
+    out.print(f"{counted(len(job.carcass.parts), 'part')}; put together they are the plan's openings exactly.")
     for material, cut_list in job.sheets.items():
         number = len(cut_list.plan.layouts)
         out.print(f"{NAMES[material.value]}: {counted(number, 'sheet')}; {bound_words(job, cut_list)}")

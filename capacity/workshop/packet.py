@@ -24,7 +24,7 @@ from capacity.workshop.build_record import sheet_name
 from capacity.workshop.cutting.cutting_plan import SheetLayout
 from capacity.workshop.cutting.saw_steps import cuts_of
 from capacity.workshop.job import CutList, Job
-from capacity.workshop.pages.cut_list import fence_rows, group_rows, offcut_rows
+from capacity.workshop.pages.cut_list import BLOCKS, fence_rows, group_rows, offcut_rows
 from capacity.workshop.pages.drawer_section import section_drawings
 from capacity.workshop.pages.drilling import PIN_EDGE, PITCH, HoleKind, bay_rows, notes
 from capacity.workshop.pages.stickers import stickers
@@ -38,7 +38,6 @@ from capacity.workshop.work_order import order_of_work
 Paper = Literal["letter", "a4"]
 PAPERS: dict[Paper, str] = {"letter": "us-letter", "a4": "a4"}
 LONGEST_WORD = 18
-LABEL = re.compile(r"\b([0-9]+-)(?=[0-9]*[A-Z]{1,2}[0-9]+\b)")
 TEMPLATE = "packet.typ"
 
 LENGTHS = {"in": "inches", "ft": "feet and inches", "mm": "mm"}
@@ -114,7 +113,6 @@ def _json(data: dict[str, Any]) -> str:
 def breakable(words: str) -> str:
     """Text with a place to break in every word too long for a column, and on one line."""
     found = []
-    words = LABEL.sub("\\1\u2060", words)  # no line ends within the label of a part
     for word in " ".join(words.split()).split(" "):
         pieces = [word[start : start + LONGEST_WORD] for start in range(0, len(word), LONGEST_WORD)] or [""]
         found.append("\u200b".join(pieces))
@@ -290,11 +288,13 @@ def _cut_list(job: Job, marked: Mapping[str, str]) -> Iterator[dict[str, Any]]:
     for material, cut_list in job.sheets.items():
         parts = job.carcass.sheet_parts(material)
         thick = thickness_words(parts[0].thickness, job.closet.lengths)
+        offcuts = list(offcut_rows(job, material, cut_list))
         yield {
             "title": f"{NAMES[material.value].capitalize()}, {thick} thick: {counted(len(parts), 'part')}",
             "rows": list(group_rows(job, parts, where, marked)),
             "fence": list(fence_rows(job, cut_list)),
-            "offcuts": list(offcut_rows(job, material, cut_list)),
+            "offcuts": [row for row in offcuts if row[2] != BLOCKS],
+            "blocks": ", ".join(f"{name} {size}" for name, size, use in offcuts if use == BLOCKS),
         }
 
 

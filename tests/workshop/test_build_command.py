@@ -46,7 +46,7 @@ def folder(tmp_path: Path) -> Path:
 
 def test_build_writes_the_packet_and_the_same_again(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["build", str(folder)]) == 0
-    assert "put together they are the plan's openings to the tick" in capsys.readouterr().out
+    assert "put together they are the plan's openings exactly" in capsys.readouterr().out
     first = built_files(folder)
     assert {"packet.pdf", "cut-list.csv", "shopping-list.csv", "parts.json", "plan.svg"} <= set(first)
     assert main(["build", str(folder)]) == 0

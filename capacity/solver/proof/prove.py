@@ -37,7 +37,7 @@ class _Closet(Record):  # the facts of a proof, and the rules that everything el
         longest = max(map(abs, [*lengths, *(n for n in vars(rules).values() if isinstance(n, int))]))
         pieces = max([max(thing.count, thing.most) for thing in self.things], default=0)
         if longest > LONGEST or len(self.corners) > 8 or pieces > 10**5:
-            msg = f"proof.facts: {longest} ticks (at most {LONGEST}, 100 m), {pieces} pieces (100000), or 9 corners"
+            msg = f"proof.facts: {longest // 320} mm (at most {LONGEST // 320}), {pieces} pieces (100000), or 9 corners"
             raise ValueError(msg)
         self.highest = self.head(max(max(wall.ceiling) for wall in self.walls))
         self.more = max([t.first for t in self.things], default=0) or self.whole + 4  # for what must be
@@ -106,7 +106,7 @@ def _layout_faults(closet: _Closet, walls: list[list[Record]], owners: Sequence[
             uprights |= Counter({bay.left - thick: upright, bay.left + bay.width: upright})
         area += 0 if keeps else sum(uprights.values())
     if 0 < closet.most_panel < area:
-        yield f"{area} square ticks of panel, the budget buys {closet.most_panel}"
+        yield "there is more panel than the budget buys"
     yield from (f"row {t.row}: {stored[t.row]} of {t.count} stored" for t in closet.things if stored[t.row] > t.count)
 def _bay_faults(closet: _Closet, wall: Record, bay: Record, must: Record | None, stored: Counter[int]) -> Iterator[str]:
     rules, thick, left, right, keeps = closet.rules, closet.thick, bay.left, bay.left + bay.width, closet.keeps_bays

@@ -104,6 +104,10 @@ def fence_rows(job: Job, cut_list: CutList) -> Iterator[list[str]]:
 # ---- offcuts ------------------------------------------------------------------------------------------
 
 
+BLOCKS = "blocks, jigs and test cuts"
+"""What an offcut is good for that is too small for any part."""
+
+
 def offcut_rows(job: Job, material: StockKind, cut_list: CutList) -> Iterator[list[str]]:
     """Every offcut worth keeping: its name, its size, and what it is still good for."""
     parts = job.carcass.sheet_parts(material)
@@ -126,4 +130,4 @@ def good_for(offcut: Offcut, parts: Sequence[Part]) -> str:
     if fitting:
         part = max(fitting, key=lambda part: (part.role not in STRIPS, part.area))
         return f"one more {part.role.value} such as {part.label}"
-    return "blocks, jigs and test cuts"
+    return BLOCKS
