@@ -7,6 +7,7 @@ what it finds are its own.
 from __future__ import annotations
 
 import random
+from collections import Counter
 from collections.abc import Callable
 from dataclasses import replace
 from itertools import product
@@ -33,6 +34,7 @@ from capacity.layout.towers import candidate_heights, groups_of, towers_of
 from capacity.solver.effort import Effort
 from capacity.solver.proof.bay_list import wall_rows
 from capacity.solver.proof.branch_and_bound import Prover, prover_of
+from capacity.solver.proof.node_relaxation import SURE, ColumnLevel, Node, NodeBay
 from capacity.solver.proof.stack_list import StackSpace, most_openings, useful_towers
 from capacity.solver.relaxation.bay_pricing import BayValues, Headroom
 from capacity.solver.relaxation.opening_knapsack import Grid
@@ -80,6 +82,37 @@ def test_a_proof_cut_short_is_a_bound_and_goes_on_to_the_same_end(seed: int) -> 
     assert bounds[0] > bounds[-1] == whole.bound
     assert whole.layout is not None
     assert stored_value(facts, whole.layout) == whole.bound
+
+
+def _cells(bay: NodeBay) -> set[tuple[int, int]]:
+    """Each (row, size) that a bay of a box may have; -1 for rows that are not listed."""
+    rows = [-1] if bay.rows is None else bay.rows.tolist()
+    return set(product(rows, range(bay.low, bay.high + 1)))
+
+
+@pytest.mark.parametrize("seed", [0, 2])
+def test_a_box_is_parted_into_boxes_that_hold_all_of_it_once(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """However it is parted: by what the linear program mixes, and where that uses one bay each."""
+    facts = problem(random_things(random.Random(500 + seed), 6, 9), [run("back", 28 + 6 * seed)])
+    parted: Counter[str] = Counter()
+    split = Prover._split
+
+    def looked_at(self: Prover, number: int, box: Node, chosen: tuple[tuple[ColumnLevel, ...], ...]) -> list[Node]:
+        ways = {"mixed": list(split(self, number, box, chosen)), "each": list(self._cut_off(box, chosen))}
+        for way, parts in ways.items():
+            if not parts:  # its bound is kept instead
+                assert int(box.bound + SURE) in self.unclosed
+                continue
+            parted[way] += 1
+            cells = [[_cells(bay) for bay in each.bays] for each in (box, *parts)]
+            (index,) = {i for each in cells[1:] for i, mine in enumerate(each) if mine != cells[0][i]}
+            assert sorted(cell for each in cells[1:] for cell in each[index]) == sorted(cells[0][index])
+            assert all(each[index] for each in cells[1:])
+        return ways["mixed"]
+
+    monkeypatch.setattr(Prover, "_split", looked_at)
+    _prover(facts).run(2 * 10**9, 0, Effort())
+    assert min(parted["mixed"], parted["each"]) >= 3
 
 
 def test_what_is_kept_free_at_the_ends_of_a_wall_is_no_room_for_bays() -> None:
