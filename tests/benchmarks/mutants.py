@@ -28,7 +28,8 @@ from types import ModuleType
 
 ROOT = Path(__file__).parents[2]
 PRICING = (
-    "tests/solver/relaxation/test_pricing.py", "tests/solver/relaxation/test_value_bound.py",
+    "tests/solver/relaxation/test_pricing.py", "tests/solver/relaxation/test_wall_pricing.py",
+    "tests/solver/relaxation/test_value_bound.py",
     "tests/solver/relaxation/test_budget.py",
     "--deselect=tests/solver/relaxation/test_budget.py::test_the_plan_says_what_the_boards_cost",
 )  # fmt: skip

@@ -1,0 +1,95 @@
+"""Where bays may stand on a wall with a slope and blocked parts, place by place, by the wording of the rules."""
+
+from __future__ import annotations
+
+import random
+
+import numpy as np
+import pytest
+from support.cases import INCH, box, problem, random_things, run
+
+from capacity.layout.problem import BlockedPart, Problem
+from capacity.layout.towers import groups_of
+from capacity.solver.relaxation.bay_pricing import BayValues
+from capacity.solver.relaxation.opening_knapsack import Grid
+from capacity.solver.relaxation.wall_pricing import WallValues, room_between
+
+
+def _wall(seed: int, grid: Grid) -> tuple[Problem, WallValues]:
+    """A wall of 48 in with a slope, a part blocked in the middle and one from the floor at the right."""
+    chance = random.Random(700 + seed)
+    parts = box(chance.randint(12, 20), chance.randint(3, 8), 30, 20), box(38, 6, 0, chance.randint(10, 40))
+    wall = run("a", 48, 15, chance.choice((96, 88)), chance.choice((70, 96, 88)), *parts)
+    facts = problem(random_things(chance, 4, 4), [wall], min_bay=10 * INCH, max_shelf=24 * INCH, max_rod=30 * INCH)
+    values = BayValues(facts, groups_of(facts), wall.form, None, grid)
+    values.price(np.array([float(group.value) for group in groups_of(facts)]))
+    found = WallValues(facts, 0, [values])
+    found.price()
+    return facts, found
+
+
+def _spanned(facts: Problem, left: int, right: int) -> list[BlockedPart] | None:
+    """The blocked parts that a bay with its clear space from `left` to `right` spans; None where it may not stand."""
+    wall, thick, spanned = facts.runs[0], facts.rules.panel, []
+    if left < thick or right + thick > wall.width:
+        return None
+    for part in wall.blocked:
+        if right + thick <= part.left or part.right <= left - thick:
+            continue
+        if not (left <= part.left and part.right <= right):
+            return None
+        spanned.append(part)
+    return spanned
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_in_a_design_every_place_is_what_the_bay_there_may_be(seed: int) -> None:
+    grid = Grid(is_bound=False, step=INCH // 4)
+    facts, wall = _wall(seed, grid)
+    seen: set[int] = set()
+    for place in range(wall.ids.shape[0]):
+        for index, size in enumerate(wall.sizes.tolist()):
+            left = place * grid.step + facts.rules.panel
+            right = left + size * grid.step - facts.rules.panel
+            spanned, room = _spanned(facts, left, right), int(wall.ids[place, index])
+            assert (room >= 0) is (spanned is not None), (left, right)
+            if spanned is not None:
+                ceiling = facts.runs[0].ceiling_over(left, right)
+                assert wall.rooms[room] == room_between(facts, facts.runs[0], ceiling, spanned, is_bound=False)
+                seen.add(len(spanned))
+    assert seen >= {0, 1}
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_in_a_bound_no_place_is_worth_less_than_a_bay_that_it_stands_for(seed: int) -> None:
+    """Bays at places and of widths to the tick, by chance; also just beside blocked parts and the end of the wall."""
+    chance, grid = random.Random(800 + seed), Grid(is_bound=True, step=INCH)
+    facts, wall = _wall(seed, grid)
+    (values,), thick, tried = wall.values, facts.rules.panel, 0
+    edges = [edge for part in facts.runs[0].blocked for edge in (part.left, part.right)] + [facts.runs[0].width]
+    for _ in range(600):
+        index = chance.randrange(len(wall.sizes))
+        width = chance.randint(int(values.lows[index]), int(values.tops[index]))
+        left = chance.randint(thick, facts.runs[0].width - thick)
+        if chance.random() < 0.5:  # as near to an edge as may be
+            edge = chance.choice(edges)
+            left = chance.choice((edge, edge + thick, edge - width, edge - thick - width))
+        spanned = _spanned(facts, left, left + width)
+        if spanned is None:
+            continue
+        ceiling = facts.runs[0].ceiling_over(left, left + width)
+        exact = values.of(room_between(facts, facts.runs[0], ceiling, spanned, is_bound=True))[index]
+        room = int(wall.ids[(left - thick) // grid.step, index])
+        assert room >= 0, (left, width)
+        assert wall.worth()[room, index] >= exact - 1e-9
+        tried += bool(spanned)
+    assert tried > 20
+
+
+def test_over_a_part_blocked_to_the_ceiling_a_bound_lets_lie_what_ends_below_it_and_a_design_nothing() -> None:
+    """The top ends at 84 in; a part from 90 in up leaves 6 in over it, one from 80 in up none at all."""
+    for bottom, above in ((90, 6), (80, 0)):
+        facts = problem([], [run("a", 48, 15, 96, None, box(10, 5, bottom, 96 - bottom))])
+        parts, over = facts.runs[0].blocked, 96 * INCH
+        rooms = [room_between(facts, facts.runs[0], over, parts, is_bound) for is_bound in (True, False)]
+        assert [room.above for room in rooms] == [above * INCH, 0]
