@@ -14,6 +14,7 @@ from support.quick import changed, closet_of, cured, inventory_of, named, quick_
 
 from capacity.__main__ import main
 from capacity.checks.all_checks import check_layout
+from capacity.layout.corners import ends_of
 from capacity.layout.layout import Holding, Layout
 from capacity.layout.problem import OpeningKind
 from capacity.layout.sketches import BaySketch, OpeningSketch, build_wall
@@ -400,11 +401,11 @@ def test_no_check_loads_the_solver(small: Path) -> None:
 def test_the_design_keeps_to_a_crooked_room() -> None:
     """One entry moved gives narrower built-ins, never wider ones."""
     data = sample(SIX)
-    start, end = size_problem(closet_of(data), inventory_of(SIX, closet_of(data))).ends_of(0, ())
+    start, end = ends_of(size_problem(closet_of(data), inventory_of(SIX, closet_of(data))), 0, ())
     for settings in (
         {"wall.1.width": ["72 1/4", 72, "71 3/4"]},
         {"wall.1.lean": "1/8"},
         {"wall.1.out_of_square": "1/8"},
     ):
         closet = closet_of(changed(data, {**settings, "before": []}))
-        assert size_problem(closet, inventory_of(SIX, closet)).ends_of(0, ()) == (start, end - 8128 // 8)
+        assert ends_of(size_problem(closet, inventory_of(SIX, closet)), 0, ()) == (start, end - 8128 // 8)
