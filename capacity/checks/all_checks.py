@@ -139,8 +139,8 @@ def unchecked(closet: Closet, inventory: Inventory) -> Iterator[Unchecked]:
     if closet.door is not None and inside_depth(closet) is None:
         yield Unchecked(
             "turning an upright inside the closet", "front, the depth inside, at its longest [[wall]]",
-            "Whether an upright can be turned inside the closet is not checked: enter the free floor in front of the "
-            "longest wall, under More about this wall.",
+            "Whether an upright can be turned inside the closet is not checked: enter the depth of the closet at "
+            "its longest wall.",
         )  # fmt: skip
     if not closet.way:
         yield Unchecked(

@@ -5,15 +5,21 @@ Walls run left to right as one faces them, so each corner turns to the right. Wh
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from capacity.closet.closet import Closet
 from capacity.closet.walls import Wall
 from capacity.layout.drawer_rule import slide_length
 from capacity.layout.layout import Bay, Layout
-from capacity.layout.problem import OpeningKind
-from capacity.units import Ticks, inches
+from capacity.layout.problem import HANG_DEPTH, OpeningKind
+from capacity.units import Ticks, Units, format_length, inches
 from capacity.wardrobe.inventory import Inventory
+from capacity.wardrobe.kinds import Store
+from capacity.wardrobe.piles import Pile
+
+MOST_NAMED = 5
+"""So many piles are named in a sentence."""
 
 HANGER_DEPTH = inches(24)
 SUIT_DEPTH, COAT_DEPTH = inches(26), inches(30)
@@ -117,6 +123,42 @@ def hang_depth_of(kind: str) -> Ticks:
     if kind in _COATS:
         return COAT_DEPTH
     return SUIT_DEPTH if kind in _SUITS else HANGER_DEPTH
+
+
+def depth_in_words(depth: Ticks, front: Ticks | None, piles: Sequence[Pile], units: Units) -> Iterator[str]:
+    """What a depth of shelves means for what is counted: hung clothes, what lies or stands, the floor in front.
+
+    Parameters
+    ----------
+    depth
+        Of the new uprights and shelves [ticks].
+    front
+        From the wall to what faces it [ticks]; None where it is not measured.
+    piles
+        What is counted.
+    units
+        How lengths are written.
+    """
+    hung = {pile.kind for pile in piles if pile.count and any(way is Store.HANG for way, _ in pile.ways)}
+    over = max([HANGER_DEPTH, *map(hang_depth_of, hung)]) - depth
+    if depth < HANG_DEPTH:
+        yield f"Nothing can hang: a rod needs {format_length(Ticks(HANG_DEPTH), units)}."
+    elif over > 0:
+        yield f"Clothes on a rod come out up to {format_length(Ticks(over), units)} over the front edge."
+    else:
+        yield "Clothes on a rod stay behind the front edge."
+    deeper = [pile.name for pile in piles if pile.count and _is_deeper(pile, depth)]
+    if deeper:
+        more = f" and {len(deeper) - MOST_NAMED} more" if len(deeper) > MOST_NAMED else ""
+        yield f"Too deep for it, however turned: {', '.join(deeper[:MOST_NAMED])}{more}."
+    if front is not None:
+        left = front - depth
+        yield f"In front stay {format_length(Ticks(left), units)}." if left > 0 else "Nothing stays free in front."
+
+
+def _is_deeper(pile: Pile, depth: int) -> bool:
+    """Whether a pile lies or stands deeper than that, whichever way it is turned."""
+    return all(way is not Store.HANG and min(shape.width, shape.depth) > depth for way, shape in pile.ways)
 
 
 def drawer_run(bay: Bay) -> int:

@@ -20,6 +20,7 @@ from capacity.checks.floor_plan import (
     SUIT_DEPTH,
     Rect,
     built_ins,
+    depth_in_words,
     frames,
     hang_reach,
 )
@@ -162,3 +163,20 @@ def test_a_drawer_side_covers_its_slide_to_the_sixteenth(high: float, passes: bo
     sides = [check for check in report.checks if check.name == "drawer side covers its slide"]
     assert [check.passed for check in sides] == [passes, True]
     assert passes or (sides[0].cure and sides[0].cure.settings == {"wishes.least_drawer": '2 1/2"'})
+
+
+@pytest.mark.parametrize(
+    ("depth", "front", "words"),
+    [
+        (11, None, ["Nothing can hang: a rod needs 1' 0\".", "Too deep for it, however turned: storage bin."]),
+        (15, 31, ["Clothes on a rod come out up to 1' 3\" over the front edge.", "In front stay 1' 4\"."]),
+        (30, 30, ["Clothes on a rod stay behind the front edge.", "Nothing stays free in front."]),
+    ],
+)
+def test_a_depth_says_what_it_means(depth: int, front: int | None, words: list[str]) -> None:
+    """A coat reaches out 30 in; the bin is 12 by 17 in, so it goes into 12 in one way."""
+    counted = parse_inventory(
+        "what,count,width,depth,height\nlong coat,1,,,\nstorage bin,2,17,12,12\nhandbag,0,40,40,9\n", "in"
+    )
+    inside = None if front is None else inches(front)
+    assert list(depth_in_words(inches(depth), inside, counted.piles, "in")) == words

@@ -159,7 +159,7 @@ def _is_tapped(page: Page, folder: Path) -> None:
 def _is_measured(page: Page, folder: Path) -> None:
     expect(page.get_by_role("heading", level=2)).to_contain_text("Nothing is missing for a layout")
     expect(page.locator(".st-key-room_drawing img").first).to_be_visible()
-    depth = page.get_by_label("Depth", exact=True).first
+    depth = page.get_by_label("Depth of new shelves", exact=True).first
     depth.fill("1 ft 4")
     depth.press("Tab")
     expect(page.get_by_text("understood: 1' 4\"").first).to_be_visible()

@@ -105,7 +105,7 @@ def test_a_newcomers_way_from_an_empty_folder_to_the_packet(windows: Windows, tm
     fill(page, "Top of the built-ins", "84")
     fill(page, "Name", "back")
     fill(page, "Width", "40")
-    fill(page, "Depth", "15")
+    fill(page, "Depth of new shelves", "15")
     page.get_by_role("button", name="Add the wall").click()
     expect(sentence(page)).not_to_contain_text("Still missing")
     assert stands_within_its_width(page)

@@ -139,6 +139,8 @@ def show(form: Form, owners: Sequence[str], kinds: Sequence[str]) -> None:
     _folded(form, "way", "Way in", ", ".join(str(way.get("name", way.get("kind"))) for way in ways), _way)
     people = form.at("person") or []
     names = ", ".join(str(person.get("name", "")) for person in people)
+    if unknown := _unknown(form, owners):
+        names += f"{'; ' if names else ''}of the count not yet: {', '.join(unknown)}"
     _folded(form, "person", "People", names, partial(_people, owners=owners))
     seasons = ", ".join(str(season.get("name", "")) for season in form.at("season") or ())
     asked = partial(_entries, place=("season",), settings=SEASON, words="a season")
@@ -229,11 +231,25 @@ def _new_way(kind: str, data: dict[str, Any], answers: dict[str, Any]) -> list[E
 
 
 def _people(form: Form, owners: Sequence[str]) -> None:
-    known = [str(person.get("name", "")).casefold() for person in form.at("person") or ()]
-    without = [owner for owner in owners if owner.casefold() not in known]
-    if without:
-        st.caption(plain(f"In the count, but not here: {', '.join(without)}. Write the name as it is in the count."))
+    """Everybody in the file; who owns something and is not there yet is offered by name."""
+    for number, owner in enumerate(_unknown(form, owners)):
+        asked = (
+            Setting("height", "How tall", note="or an age, for a child of 3 to 12"),
+            Setting("age", "Age", "number"),
+        )
+        st.markdown(f"**{plain(owner)}**")
+        add(form, f"person_{number}", asked, partial(_person, owner), f"Add {plain(owner)}", ("person",))
     _entries(form, ("person",), PERSON, "a person")
+
+
+def _unknown(form: Form, owners: Sequence[str]) -> list[str]:
+    """Who owns something and is not described."""
+    known = [str(person.get("name", "")).casefold() for person in form.at("person") or ()]
+    return [owner for owner in owners if owner.casefold() not in known]
+
+
+def _person(owner: str, data: dict[str, Any], answers: dict[str, Any]) -> list[Edit]:
+    return appended(("person",), data, {"name": owner, **answers})
 
 
 def _lamps(form: Form) -> None:

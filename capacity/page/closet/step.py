@@ -53,11 +53,12 @@ def show(folder: Path | None) -> None:
         st.error(plain(words))
     undoing.show(folder / FILE_NAME, "the measurements", forget)
     _first(form)
+    inventory = read_household(folder).inventory if (folder / INVENTORY_NAME).exists() else None
     number = _which_wall(form)
     if number is not None:
         drawn, fields = st.columns([2, 3], gap="medium")
         with fields:
-            show_wall(form, number)
+            show_wall(form, number, inventory.piles if inventory else ())
             st.subheader("What is there today")
             show_bays(form, number)
         with drawn, st.container(key="room_drawing"):
@@ -67,7 +68,6 @@ def show(folder: Path | None) -> None:
     absent = not_given(form.data)
     if absent:
         st.caption(plain(absent))
-    inventory = read_household(folder).inventory if (folder / INVENTORY_NAME).exists() else None
     kinds = sorted({pile.kind for pile in inventory.piles}) if inventory else ()
     rarer_tables.show(form, inventory.owners if inventory else (), kinds)
     _as_text(folder)

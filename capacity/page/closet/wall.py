@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import partial
 from typing import Any
 
 import streamlit as st
 
+from capacity.checks.floor_plan import depth_in_words
 from capacity.closet.boards import Panel
 from capacity.closet.edits import (
     from_the_floor,
@@ -25,13 +27,18 @@ from capacity.page.closet.entry import Form, chosen, key_of, length, length_said
 from capacity.page.closet.entry_table import Setting, act, add, appended, remove, table
 from capacity.page.household import plain
 from capacity.units import LengthError, Rounding, Ticks, Units, format_length, parse_length
+from capacity.wardrobe.piles import Pile
 
 WIDTHS = ("Width at the floor", "Width half way up", "Width at the top")
+
+DEPTH = "how far new uprights and shelves come out from this wall; what that means is said below"
+FRONT = "from this wall to the door, or to the wall that faces it; it may be left out"
 
 NEW_WALL = (
     Setting("name", "Name", "text", note="such as back or left"),
     Setting("width", "Width", note="the least that you measure; more places can be added after"),
-    Setting("depth", "Depth", note="how deep the new uprights and shelves are"),
+    Setting("front", "Depth of the closet", note=FRONT),
+    Setting("depth", "Depth of new shelves", note=DEPTH),
 )
 
 BLOCKED = (
@@ -51,8 +58,8 @@ KINDS = {"shelf": "shelf", "hang": "rod", "drawer": "drawer"}
 _KIND_OF = {words: kind for kind, words in KINDS.items()}
 
 
-def show_wall(form: Form, number: int) -> None:
-    """The measurements of a wall, then what is rarer, folded."""
+def show_wall(form: Form, number: int, piles: Sequence[Pile]) -> None:
+    """The measurements of a wall and what its depth means for these piles, then what is rarer, folded."""
     place: SettingPath = ("wall", number)
     widths = form.at(*place, "width")
     several = widths if isinstance(widths, list) else [widths]
@@ -62,10 +69,14 @@ def show_wall(form: Form, number: int) -> None:
             label = WIDTHS[at] if at < len(WIDTHS) else f"Width, place {at + 1}"
             value = several[at] if at < len(several) else None
             part_of_length(form, (*place, "width", at), label, value, partial(_width, number, at))
-        length(form, (*place, "depth"), "Depth", "how deep the new uprights and shelves are")
+        length(form, (*place, "front"), "Depth of the closet", FRONT)
+        length(form, (*place, "depth"), "Depth of new shelves", DEPTH)
     if form.closet is not None and len(several) > 1:
         least = format_length(form.closet.wall[number].clear_width, form.units)
         st.caption(plain(f"The least width counts: {least}."))
+    if form.closet is not None:
+        wall = form.closet.wall[number]
+        st.caption(plain(" ".join(depth_in_words(wall.depth, wall.front, piles, form.units))))
     with st.expander(f"More about this wall: {_more(form.at(*place))}", key=f"open_wall_{number}"):
         _rarer(form, number)
     blocked = form.at(*place, "blocked") or []
@@ -96,7 +107,6 @@ def _rarer(form: Form, number: int) -> None:
         length(form, (*place, "lean"), "Out of plumb", "how far its ends lean over the height", 0)
         length(form, (*place, "out_of_square"), "Out of square", "how far the end walls run out over the depth", 0)
         length(form, (*place, "level"), "Floor falls", "how much the floor falls along it", 0)
-        length(form, (*place, "front"), "Free in front", "free floor from this wall to what faces it")
     name = plain(str(form.at(*place, "name") or ""))
     bays = sum(bay.get("wall") == form.at(*place, "name") for bay in form.at("before") or ())
     words = f"Take out the wall {name}" + (f" and its {_count(bays, 'bay')}" if bays else "")
@@ -118,7 +128,7 @@ def _blocked(number: int, data: dict[str, Any], answers: dict[str, Any]) -> list
 def _more(wall: dict[str, Any]) -> str:
     words = {
         "corner": "a corner", "ceiling": "a sloped ceiling", "lean": "out of plumb", "out_of_square": "out of square",
-        "level": "floor not level", "front": "free floor in front",
+        "level": "floor not level",
     }  # fmt: skip
     return ", ".join(said for name, said in words.items() if name in wall) or "nothing set"
 
