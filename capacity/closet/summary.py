@@ -11,7 +11,7 @@ from capacity.units import Ticks, format_length
 _MISSING_WORDS = {"ceiling": "the height of the ceiling", "top": "the height of the built-ins", "wall": "a wall"}
 
 _OPTIONAL = (
-    ("door", "the door"), ("way", "the way in"), ("person", "the people"), ("lamp", "the lamps"),
+    ("door", "the door of the closet"), ("way", "the way in"), ("person", "the people"), ("lamp", "the lamps"),
     ("room", "the room in front"), ("baseboard", "the baseboard"),
 )  # fmt: skip
 
@@ -47,7 +47,7 @@ def measured_sentence(data: dict[str, Any], closet: Closet | None) -> str:
 def not_given(data: dict[str, Any]) -> str:
     """Which of the tables that only the checks read are not there yet, in a sentence; empty when all are."""
     absent = [words for name, words in _OPTIONAL if not data.get(name)]
-    return f"Not given, so not checked: {_listed(absent)}." if absent else ""
+    return f"Not described yet, so not checked: {_listed(absent)}. Each has its place below." if absent else ""
 
 
 def _so_many(count: int, thing: str) -> str:

@@ -101,13 +101,14 @@ def gain_for_money(today: Variant, respaced: Variant | None, whole: Variant) -> 
 
     def brings(item: Variant) -> str:
         more = item.stored - today.stored
-        words = f"{more} more" if more > 0 else f"{-more} fewer" if more < 0 else "not one more"
+        words = f"{more} more" if more > 0 else f"{-more} fewer" if more < 0 else "no more"
         return f"{words}, for {item.cost}" if item.cost is not None and not item.cost.has_gaps else words
 
     if respaced is None:
-        more = whole.stored - today.stored
-        words = brings(whole).replace(" more", " more piece" if more == 1 else " more pieces", 1)
-        return f"Against today's closet this layout brings {words}."
+        words = brings(whole)
+        number, _, rest = words.partition(",")
+        noun = "piece" if number in ("1 more", "1 fewer") else "pieces"
+        return f"Against today's closet this layout brings {number} {noun}{',' if rest else ''}{rest}."
     return f"Against today's closet, re-spaced shelves alone bring {brings(respaced)}; this layout {brings(whole)}."
 
 

@@ -24,6 +24,7 @@ from capacity.disk.files import HIDDEN, make_hidden, read_bytes
 from capacity.errors import BAD_INPUT, DONE, FELL_SHORT, Fault, InputError
 from capacity.page.household import one_writer
 from capacity.page.server.own_python import command_of, environment
+from capacity.page.words import told
 from capacity.solver.progress import ProgressRecord, ask_to_stop, is_running, read_progress, searcher
 
 if sys.platform == "linux":
@@ -57,7 +58,7 @@ class Errand:
         except OSError as error:
             _refusals()[self._key(folder)] = f"This cannot be started in {folder}: {error.strerror}"
         except InputError as error:  # somebody else writes in the folder
-            _refusals()[self._key(folder)] = str(error)
+            _refusals()[self._key(folder)] = "; ".join(told(error))
 
     def runs(self, folder: Path) -> bool:
         """Whether it runs for this folder, started by whomever."""
@@ -81,7 +82,7 @@ class Errand:
         try:
             ask_to_stop(self._progress(folder))
         except InputError as error:
-            _refusals()[self._key(folder)] = str(error)
+            _refusals()[self._key(folder)] = "; ".join(told(error))
 
     def is_stopping(self, folder: Path) -> bool:
         """Whether it has been asked to."""

@@ -26,6 +26,7 @@ from capacity.makeover.checked_plan import check_plan
 from capacity.makeover.folder import fingerprint as digest
 from capacity.makeover.plan import FILE_NAME as PLAN_NAME
 from capacity.makeover.plan import Plan, read_plan
+from capacity.page.words import fault_in_words, told
 from capacity.units import Units
 from capacity.wardrobe import inventory as inventory_file
 from capacity.wardrobe.inventory import MOST_BYTES, Inventory, format_inventory, read_inventory
@@ -215,7 +216,7 @@ def change_file(path: Path, change: Callable[[str], str], seen: str | None = Non
 def show_faults(household: Household) -> None:
     """Every fault of the folder in words."""
     for fault in household.faults:
-        st.error(plain(fault))
+        st.error(plain(fault.replace("the ", "The ", 1) if fault.startswith("the ") else fault))
 
 
 def plain(text: str) -> str:
@@ -268,7 +269,7 @@ def _closet(folder: Path, faults: list[str]) -> Closet | None:
     if closet is None and path.exists():
         missing = _read(lambda: missing_settings(read_data(path)), []) or ()
     if missing:
-        faults += [str(fault) for fault in closet_faults(read_data(path)) if fault.place not in missing]
+        faults += [fault_in_words(fault) for fault in closet_faults(read_data(path)) if fault.place not in missing]
     else:
         faults += found
     return closet
@@ -283,5 +284,5 @@ def _read(work: Callable[[], _T], faults: list[str]) -> _T | None:
     try:
         return work()
     except InputError as error:
-        faults += [str(fault) for fault in error.faults]
+        faults += told(error)
         return None

@@ -16,6 +16,8 @@ from capacity.makeover.new_folder import COPIED, copy_variant, folder_name, make
 from capacity.makeover.plan import Plan
 from capacity.makeover.samples import FILES, SAMPLES, start_folder
 from capacity.page.household import STALE, Household, one_writer, plain, read_household, show_faults
+from capacity.page.words import told
+from capacity.units import counted
 from capacity.wardrobe.inventory import FILE_NAME as INVENTORY_NAME
 from capacity.wardrobe.inventory_rows import is_blank
 from capacity.workshop.build_record import current_revision, read_build
@@ -117,11 +119,11 @@ def planned(folder: Path | None, to_do: str) -> tuple[Household, Plan] | None:
 def _state(household: Household) -> None:
     """What is counted, measured, fitted and built, each in a line; what is missing, in words."""
     inventory, plan = household.inventory, household.plan
-    counted = f"{inventory.pieces} pieces counted" if inventory else "nothing counted yet"
+    number = f"{counted(inventory.pieces, 'piece')} counted" if inventory else "nothing counted yet"
     if inventory is None and not is_blank(household.folder / INVENTORY_NAME):
-        counted = "the count cannot be read"
+        number = "the count cannot be read"
     fitted = "a layout found" if plan and not household.is_stale else "no layout for it yet"
-    st.header(f"{plain(household.name)}: {counted}, {fitted}.")
+    st.header(f"{plain(household.name)}: {number}, {fitted}.")
     st.caption(plain(household.folder.name if is_shared() else str(household.folder)))
     if household.folder.is_dir():
         lines = (_counted(household), _measured(household), _fitted(household), _built(household))
@@ -153,7 +155,7 @@ def _counted(household: Household) -> str:
         is_missing = is_blank(household.folder / INVENTORY_NAME)
         return "**Counted:** " + ("not yet; the page Count takes it in" if is_missing else "cannot be read, see below")
     owners = f" of {plain(', '.join(inventory.owners))}" if inventory.owners else ""
-    return f"**Counted:** {len(inventory.piles)} piles, {inventory.pieces} pieces{owners}"
+    return f"**Counted:** {counted(len(inventory.piles), 'pile')}, {counted(inventory.pieces, 'piece')}{owners}"
 
 
 def _measured(household: Household) -> str:
@@ -162,7 +164,7 @@ def _measured(household: Household) -> str:
         is_there = (household.folder / CLOSET_NAME).exists()
         missing = "not yet; the page Closet takes the walls and what stands there today"
         return "**Measured:** " + ("not wholly yet, see below" if is_there else missing)
-    return f"**Measured:** {len(closet.wall)} wall{'s' if len(closet.wall) > 1 else ''}"
+    return f"**Measured:** {counted(len(closet.wall), 'wall')}"
 
 
 def _fitted(household: Household) -> str:
@@ -176,14 +178,13 @@ def _built(household: Household) -> str:
     try:
         record = read_build(household.folder)
     except InputError as error:
-        return f"**Built:** {plain(str(error))}"
+        return f"**Built:** {plain('; '.join(told(error)))}"
     if record is None:
         return "**Built:** not yet; the page Build makes the packet"
     plan = household.plan
     is_current = plan is not None and record.revision == current_revision(plan, household.folder)
-    sheets = f"{record.sheet_count} sheet{'' if record.sheet_count == 1 else 's'}"
     old = "" if is_current and not household.is_stale else "; something has changed since it was made"
-    return f"**Built:** a packet with {sheets}{old}"
+    return f"**Built:** a packet with {counted(record.sheet_count, 'sheet')}{old}"
 
 
 def _opening(folder: Path | None) -> None:
@@ -265,7 +266,7 @@ def _make(where: str) -> None:
             folder = Path(where, folder_name(text))
             start_folder(folder, sample)
     except InputError as error:
-        st.session_state.start_fault = "; ".join(str(fault) for fault in error.faults)
+        st.session_state.start_fault = "; ".join(told(error))
         return
     _open(folder)
 
@@ -275,7 +276,7 @@ def _copy(folder: Path) -> None:
         with one_writer(folder):  # a copy of one moment
             made = copy_variant(folder, st.session_state.start_copy)
     except InputError as error:
-        st.session_state.start_fault = "; ".join(str(fault) for fault in error.faults)
+        st.session_state.start_fault = "; ".join(told(error))
         return
     _open(made)
 

@@ -12,6 +12,7 @@ from capacity.disk.files import read_bytes
 from capacity.disk.versions import MOST_VERSIONS, redo, undo, would_bring
 from capacity.errors import InputError
 from capacity.page.household import one_writer, plain
+from capacity.page.words import told
 
 WAYS: tuple[tuple[str, Literal["undo", "redo"]], ...] = (("Undo", "undo"), ("Redo", "redo"))
 
@@ -74,7 +75,7 @@ def _press(
             is_done = undo(path) if way == "undo" else redo(path)
             after = _text(path)
     except InputError as error:
-        said = "; ".join(str(fault) for fault in error.faults)
+        said = "; ".join(told(error))
     else:
         if is_done and undone is not None:
             undone()

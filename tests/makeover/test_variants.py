@@ -78,7 +78,7 @@ def test_what_a_family_asks_is_said_with_the_likely_cost() -> None:
         "this layout 20 more, for $100 to $151."
     )
     fewer = replace(_variant("fewer", 18, 30, 0), cost=Cost(5.0, 5.0, "$", has_gaps=True))
-    assert gain_for_money(TODAY, fewer, TODAY).endswith("bring 2 fewer; this layout not one more, for $0.00.")
+    assert gain_for_money(TODAY, fewer, TODAY).endswith("bring 2 fewer; this layout no more, for $0.00.")
     assert str(fewer.cost) == "$5.00 and more"
     assert str(Cost(0.0, 0.0, "EUR ", has_gaps=True)) == "no price yet"
     assert list(steps_in_words([TODAY, whole])) == [

@@ -186,7 +186,7 @@ def test_a_layout_without_bays_is_nothing_to_build(opened: Open, small: Path) ->
     plan = fitted(small)
     assert not any(wall.bays for wall in plan.walls)
     page = _made(opened(small, "build"), small)
-    assert "plan.json: has no bays, so there is nothing to build" in said(page)
+    assert "the layout: has no bays, so there is nothing to build" in said(page)
     assert read_build(small) is None
 
 

@@ -56,7 +56,7 @@ def test_from_an_empty_folder_to_a_closet_that_can_be_fitted(opened: Open, tmp_p
     assert faults(page) == []
     assert "Still missing: a wall." in said(page)
     submit(page, "wall", "Add the wall")
-    assert any("[[wall]] 1, name: is missing" in fault for fault in faults(page))
+    assert any("wall 1, name: is missing" in fault for fault in faults(page))
     for name, text in (("name", "back"), ("width", "70 1/4"), ("depth", "15")):
         page.text_input(key=f"add_wall_{name}").set_value(text)
     submit(page, "wall", "Add the wall")

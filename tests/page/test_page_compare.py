@@ -112,7 +112,7 @@ def test_a_closet_that_cannot_be_respaced_says_why(opened: Open, priced: Path) -
     (priced / "closet.toml").unlink()
     page.button(key="respace").click().run()
     assert not page.exception
-    assert "closet.toml" in said(page)
+    assert "The measurements: there is no such file" in said(page)
     assert not SEARCH.runs(respacing.folder_of(priced))
 
 

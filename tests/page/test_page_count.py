@@ -132,7 +132,7 @@ def test_a_count_that_would_leave_nothing_is_refused_in_words(opened: Open, smal
     (small / "inventory.csv").write_text("what,count\nsneakers,1\n")
     page = opened(small, "count")
     say(page, 1, -1)
-    assert "Not saved: inventory.csv: every count would be 0" in said(page)
+    assert "Not saved: the count: every count would be 0" in said(page)
     assert (small / "inventory.csv").read_text() == "what,count\nsneakers,1\n"
 
 
@@ -207,7 +207,7 @@ def test_a_pile_is_added_or_refused_in_words(opened: Open, small: Path) -> None:
     page.number_input(key="add_count").set_value(40).run()
     page.text_input(key="add_size").set_value("US M 9")
     page.button(key="add_pile").click().run()
-    assert "Not added: inventory.csv, row 4, column size" in said(page)
+    assert "Not added: the count, row 4, column size" in said(page)
     page.text_input(key="add_size").set_value("32x32")
     page.radio(key="add_use").set_value("daily")
     page.button(key="add_pile").click().run()
@@ -287,7 +287,7 @@ def test_the_table_is_checked_before_it_is_written(opened: Open, small: Path) ->
     edits = {"edited_rows": {0: {"count": "-5"}}, "added_rows": [], "deleted_rows": []}
     _edit_table(page, edits)
     page.button(key="table_save").click().run()
-    assert 'Not saved: inventory.csv, row 2, column count: "-5" is not a whole number' in said(page)
+    assert 'Not saved: the count, row 2, column count: "-5" is not a whole number' in said(page)
     assert (small / "inventory.csv").read_text() == before
 
 

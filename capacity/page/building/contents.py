@@ -11,7 +11,7 @@ import streamlit as st
 from capacity.disk.files import read_bytes
 from capacity.drawings.labels import length_words, sawn_words
 from capacity.page.household import escaped, plain
-from capacity.units import from_number
+from capacity.units import counted, from_number
 from capacity.workshop.build_record import BuildRecord, BuiltDrawing, BuiltPart
 from capacity.workshop.pages.shopping_page import cost_of
 
@@ -115,7 +115,7 @@ def show_parts(record: BuildRecord) -> None:
         st.markdown("**Look at**")
         st.markdown("\n".join(f"- {plain(remark)}" for remark in record.remarks))
     number = len(record.parts)
-    st.write(f"{number} {'part' if number == 1 else 'parts'}; put together they are the openings of the layout.")
+    st.write(f"{counted(number, 'part')}; put together they are the openings of the layout.")
     _table(record, list(record.parts), with_material=True)
 
 

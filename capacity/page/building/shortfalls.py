@@ -14,6 +14,7 @@ from capacity.closet.closet import FILE_NAME as CLOSET_NAME
 from capacity.closet.text_edits import Edit, changed_text
 from capacity.errors import InputError
 from capacity.page.household import change_file, escaped, plain
+from capacity.page.words import in_page_words, told
 
 WITHOUT = "none was found; change the closet and find a layout again"
 CHOICES = ("wishes", "panel", "rod", "wall", "construction", "assembly")
@@ -42,7 +43,7 @@ def show(checks: tuple[Check, ...], folder: Path | None) -> None:
     for number, group in enumerate(short):
         with st.container(border=True):
             _one(number, group, folder)
-    with st.expander(f"All {len(checks)} checks"):
+    with st.expander(f"Every check, {len(checks)} in all"):
         st.table(escaped(pd.DataFrame(tally_of(checks))), hide_index=True, border="horizontal")
         st.caption("A ratio of 1 is at the limit; what is above 1 falls short.")
 
@@ -55,10 +56,10 @@ def _one(number: int, group: tuple[Check, ...], folder: Path | None) -> None:
     st.write(plain(f"{figures(worst.computed, worst.limit, worst.sense, worst.unit)}{note}."))
     cure = worst.cure
     if cure is None:
-        st.markdown(f"**Cure:** {plain(worst.advice or WITHOUT)}.")
+        st.markdown(f"**Cure:** {plain(in_page_words(worst.advice) or WITHOUT)}.")
     else:
         then = figures(cure.computed, cure.limit, worst.sense, worst.unit)
-        st.markdown(f"**Cure:** {plain(f'{cure.sentence}; then {then}.')}")
+        st.markdown(f"**Cure:** {plain(f'{in_page_words(cure.sentence)}; then {then}.')}")
         if folder is not None and is_setting(cure):
             st.button("Use this cure", key=f"cure_{number}", on_click=_use, args=(folder, cure))
     st.caption(plain(f"Source: {worst.source} ({worst.how_known})"))
@@ -73,10 +74,10 @@ def _use(folder: Path, cure: Cure) -> None:
     try:
         change_file(folder / CLOSET_NAME, lambda text: changed_text(text, edits))
     except InputError as error:
-        st.session_state.build_said = str(error)
+        st.session_state.build_said = "; ".join(told(error))
     else:
         st.session_state.build_said = (
-            f"Written into the closet: {cure.sentence}. Undo on the page Closet takes it back."
+            f"Written into the closet: {in_page_words(cure.sentence)}. Undo on the page Closet takes it back."
         )
 
 

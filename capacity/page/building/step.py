@@ -16,6 +16,7 @@ from capacity.page.building import contents, shortfalls, single_pages
 from capacity.page.errand import SEARCH, Errand, has_ended, look_for_layout
 from capacity.page.household import STALE, Household, plain, show_faults
 from capacity.page.start import planned
+from capacity.page.words import in_page_words, told
 from capacity.units import counted
 from capacity.workshop.build_record import BuildRecord, current_revision, read_build
 from capacity.workshop.packet import Paper
@@ -99,7 +100,7 @@ def _packet(folder: Path) -> tuple[BuildRecord | None, str]:
     try:
         return read_build(folder), ""
     except InputError as error:
-        return None, "; ".join(str(fault) for fault in error.faults)
+        return None, "; ".join(told(error))
 
 
 def _stale(household: Household, is_old: bool) -> None:
@@ -136,7 +137,7 @@ def _making(household: Household, is_running: bool) -> None:
     if not is_running:
         for line in PACKET.failure(folder).splitlines():
             if "above the budget of" not in line:  # that is an answer, and stands in the first line
-                st.error(plain(line))
+                st.error(plain(in_page_words(line)))
 
 
 def _start(folder: Path) -> None:

@@ -22,6 +22,7 @@ from capacity.closet.saving import change_closet, closet_faults, closet_of, miss
 from capacity.closet.text_edits import Edit, SettingPath
 from capacity.errors import Fault, InputError
 from capacity.page.household import one_writer, plain
+from capacity.page.words import fault_in_words, in_page_words
 from capacity.units import LengthError, Rounding, Ticks, Units, format_length, parse_length, without_unit
 
 FIELD_WIDTH = 132
@@ -84,7 +85,7 @@ def open_form(folder: Path) -> Form:
         st.session_state.closet_folder = str(folder)
     st.session_state.closet_seen = data
     missing = missing_settings(data)
-    faults = tuple(str(fault) for fault in closet_faults(data) if fault.place not in missing)
+    faults = tuple(fault_in_words(fault) for fault in closet_faults(data) if fault.place not in missing)
     return Form(folder, only_tables(data), closet_of(data), faults, st.session_state.get("closet_lists", 0))
 
 
@@ -334,7 +335,7 @@ def _in_words(error: InputError | LengthError, place: SettingPath) -> str:
     for fault in error.faults:
         names = [part for part in place if isinstance(part, str)]
         is_own = not fault.place or fault.place.rstrip("0123456789 ").endswith(names[-1])
-        words.append(fault.problem if is_own else f"{fault.place}: {fault.problem}")
+        words.append(in_page_words(fault.problem if is_own else f"{fault.place}: {fault.problem}"))
     return "; ".join(words)
 
 

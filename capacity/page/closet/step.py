@@ -22,6 +22,7 @@ from capacity.page.closet.entry_table import add, appended
 from capacity.page.closet.wall import NEW_WALL, show_bays, show_wall
 from capacity.page.household import one_writer, plain, read_household
 from capacity.page.start import folder_is_open
+from capacity.page.words import fault_in_words, told
 from capacity.units import Units
 from capacity.wardrobe.inventory import FILE_NAME as INVENTORY_NAME
 
@@ -45,7 +46,7 @@ def show(folder: Path | None) -> None:
     except InputError as error:
         st.header("The measurements cannot be read yet.")
         for fault in error.faults:
-            st.error(plain(str(fault)))
+            st.error(plain(fault_in_words(fault)))
         _as_text(folder, is_open=True)
         return
     st.header(plain(measured_sentence(form.data, form.closet)))
@@ -101,7 +102,7 @@ def _switch(folder: Path) -> None:
         with one_writer(folder):
             switch_units(folder, st.session_state.closet_units)
     except InputError as error:
-        st.session_state.closet_units_fault = "Not changed: " + "; ".join(str(fault) for fault in error.faults)
+        st.session_state.closet_units_fault = "Not changed: " + "; ".join(told(error))
     else:
         forget()
 
@@ -175,6 +176,6 @@ def _save_text(path: Path) -> None:
                 return
             replace_text(path, st.session_state.closet_text)
     except InputError as error:
-        st.session_state.closet_text_faults = [f"Not saved: {fault}" for fault in error.faults]
+        st.session_state.closet_text_faults = [f"Not saved: {line}" for line in told(error)]
         return
     forget()

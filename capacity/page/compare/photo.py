@@ -15,6 +15,7 @@ import streamlit as st
 from capacity.disk.files import read_bytes, write_text
 from capacity.errors import Fault, InputError
 from capacity.page.household import one_writer, plain
+from capacity.page.words import told
 
 FILE_NAME = "before.jpg"
 MOST_MEGABYTES, MOST_DOTS, LONGEST_SIDE = 20, 50_000_000, 1600
@@ -91,7 +92,7 @@ def _keep(folder: Path, name: str, data: bytes) -> None:
         with one_writer(folder):
             write_text(folder / FILE_NAME, picture)
     except InputError as error:
-        st.session_state.photo_fault = f"Not kept: {error}"
+        st.session_state.photo_fault = f"Not kept: {'; '.join(told(error))}"
         return
     st.session_state.photo_turn += 1  # an empty field again
     st.rerun()

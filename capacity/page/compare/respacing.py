@@ -15,6 +15,7 @@ from capacity.makeover.folder import fingerprint
 from capacity.makeover.plan import FILE_NAME as PLAN_NAME
 from capacity.makeover.plan import Plan, read_plan
 from capacity.page.errand import look_for_layout
+from capacity.page.words import told
 from capacity.wardrobe.inventory import FILE_NAME as INVENTORY_NAME
 
 NAME = "respaced"
@@ -45,7 +46,7 @@ def start(folder: Path) -> str:
         put_whole(variant / INVENTORY_NAME, read_bytes(folder / INVENTORY_NAME))
         write_text(variant / CLOSET_NAME, text)
     except InputError as error:
-        return str(error)
+        return "; ".join(told(error))
     except OSError as error:
         return f"This cannot be tried in {folder}: {error.strerror}"
     look_for_layout(variant, 0.0)

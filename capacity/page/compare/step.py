@@ -34,6 +34,7 @@ from capacity.page.household import STALE, Household, escaped, fingerprint, plai
 from capacity.page.picture import Sides
 from capacity.page.start import planned
 from capacity.page.window import is_wide
+from capacity.page.words import told
 from capacity.wardrobe.inventory import Inventory
 
 KEY = "compare_opening"
@@ -92,7 +93,7 @@ def _contents(fitted: Household, plan: Plan, folder: Path) -> None:
     try:
         sides = picture.sides_of(fitted.closet, inventory, plan)
     except InputError as error:
-        st.error(plain(str(error)))
+        st.error(plain("; ".join(told(error))))
         return
     is_dark = st.context.theme.type == "dark"
     paper = DARK if is_dark else LIGHT

@@ -27,6 +27,7 @@ from capacity.page.compare import respacing
 from capacity.page.errand import SEARCH, has_ended
 from capacity.page.household import Household, escaped, plain
 from capacity.page.money import cost_of
+from capacity.page.words import in_page_words
 from capacity.wardrobe.inventory import FILE_NAME as INVENTORY_NAME
 
 MOST = 12
@@ -118,7 +119,7 @@ def offer_respacing(household: Household) -> None:
     st.fragment(_watch, run_every="500ms" if is_running else None)(variant)
     fault = st.session_state.get("respace_fault", "") or ("" if is_running else SEARCH.failure(variant))
     for line in fault.splitlines():
-        st.error(plain(line))
+        st.error(plain(in_page_words(line)))
 
 
 def _start(folder: Path) -> None:

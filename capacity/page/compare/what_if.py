@@ -17,6 +17,7 @@ from capacity.many.results import PICTURE, TABLE
 from capacity.many.tasks import Variation, parse_variation, tasks_of
 from capacity.page.errand import Errand, has_ended
 from capacity.page.household import Household, escaped, plain
+from capacity.page.words import in_page_words, told
 from capacity.units import PER_INCH, PER_MM, Ticks, length_to_write
 
 SWEEP = Errand("many", "what-if")
@@ -84,7 +85,7 @@ def show(household: Household) -> None:
     st.session_state.was_asking = is_running
     st.fragment(_watch, run_every="500ms" if is_running else None)(folder)
     for line in "" if is_running else SWEEP.failure(folder).splitlines():
-        st.error(plain(line))
+        st.error(plain(in_page_words(line)))
     if not is_running:
         _answers(folder / HIDDEN / INTO, {question.key: words for words, question in known.items()})
 
@@ -95,7 +96,7 @@ def _fault(folder: Path, variations: list[str]) -> str:
         parsed: list[Variation] = [parse_variation(text) for text in variations]
         number = len(tasks_of([folder], parsed)) if parsed else 0
     except InputError as error:
-        return str(error)
+        return "; ".join(told(error))
     return f"That would be {number} layouts; at most {MOST} at once." if number > MOST else ""
 
 

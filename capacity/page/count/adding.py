@@ -10,6 +10,7 @@ from capacity.errors import InputError
 from capacity.makeover.plan import layout_of
 from capacity.makeover.sizes_wanted import KnownRoom, room_in, size_matters
 from capacity.page.household import Household, change_file, plain
+from capacity.page.words import told
 from capacity.wardrobe.inventory import FILE_NAME
 from capacity.wardrobe.inventory_rows import with_pile
 from capacity.wardrobe.kinds import Kind, kinds
@@ -128,7 +129,7 @@ def _add(household: Household) -> None:
     try:
         change_file(household.folder / FILE_NAME, lambda text: with_pile(text, cells, household.units))
     except InputError as error:
-        said.add_faults = tuple(f"Not added: {fault}" for fault in error.faults)
+        said.add_faults = tuple(f"Not added: {line}" for line in told(error))
         return
     size = f" {cells['size']}" if cells["size"] else ""
     said.count_toast = f"Added: {cells['count']} {kind}{size}, {owner or 'shared'}"

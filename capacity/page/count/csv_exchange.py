@@ -11,6 +11,7 @@ import streamlit as st
 from capacity.disk.files import decode_text
 from capacity.errors import InputError
 from capacity.page.household import ChangedOnDiskError, Household, change_file, change_inventory, plain, revision
+from capacity.page.words import fault_in_words, told
 from capacity.units import Units
 from capacity.wardrobe.inventory import (
     ALSO_CALLED,
@@ -93,7 +94,7 @@ def _look(household: Household, name: str, data: bytes) -> None:
     except InputError as error:
         st.write(f"Nothing has been replaced: the file has {_number(len(error.faults), 'fault')}.")
         for fault in error.faults[:MOST_SHOWN]:
-            st.error(plain(str(fault)))
+            st.error(plain(fault_in_words(fault)))
         if len(error.faults) > MOST_SHOWN:
             st.write(f"and {len(error.faults) - MOST_SHOWN} more.")
         return
@@ -128,7 +129,7 @@ def _add(household: Household, brought: Inventory) -> None:
     try:
         change_inventory(household.folder, household.units, more)
     except InputError as error:
-        st.session_state.csv_fault = "Not added: " + "; ".join(str(fault) for fault in error.faults)
+        st.session_state.csv_fault = "Not added: " + "; ".join(told(error))
     else:
         st.session_state.csv_turn += 1
         st.session_state.count_said = f"Added {_sums(brought)}. Undo takes them out again."
@@ -143,7 +144,7 @@ def _replace(path: Path, brought: Inventory, seen: str) -> None:
             "Look at the numbers again, then press once more."
         )
     except InputError as error:
-        st.session_state.csv_fault = "Not replaced: " + "; ".join(str(fault) for fault in error.faults)
+        st.session_state.csv_fault = "Not replaced: " + "; ".join(told(error))
     else:
         st.session_state.csv_turn += 1  # an empty field again
         st.session_state.count_said = "Replaced. Undo brings the old count back."

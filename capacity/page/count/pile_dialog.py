@@ -11,6 +11,7 @@ import streamlit as st
 
 from capacity.errors import InputError
 from capacity.page.household import change_file, current_inventory, plain
+from capacity.page.words import in_page_words
 from capacity.units import Units
 from capacity.wardrobe.inventory import FILE_NAME
 from capacity.wardrobe.inventory_rows import changed_pile, without_pile
@@ -105,7 +106,7 @@ def _is_done(work: partial[None]) -> bool:
         work()
     except InputError as error:
         for fault in error.faults:
-            st.error(plain(f"Not saved: {fault.problem}"))
+            st.error(plain(f"Not saved: {in_page_words(fault.problem)}"))
         return False
     return True
 

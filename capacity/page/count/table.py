@@ -12,6 +12,7 @@ from capacity.disk.files import read_bytes
 from capacity.disk.versions import write_version
 from capacity.errors import InputError
 from capacity.page.household import one_writer, plain
+from capacity.page.words import told
 from capacity.units import Units
 from capacity.wardrobe.inventory import COLUMNS, FILE_NAME, Inventory, format_inventory, parse_inventory, read_cells
 from capacity.wardrobe.kinds import Store
@@ -142,7 +143,7 @@ def _save(folder: Path, units: Units, edited: pd.DataFrame, is_certain: bool = F
                 return
             write_version(folder / FILE_NAME, text)
     except InputError as error:
-        st.session_state.table_faults = tuple(f"Not saved: {fault}" for fault in error.faults)
+        st.session_state.table_faults = tuple(f"Not saved: {line}" for line in told(error))
         return
     _reopen(folder)
 

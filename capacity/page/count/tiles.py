@@ -26,6 +26,7 @@ from capacity.page.count.adding import LONGEST_NAME, NAMED, owners_of
 from capacity.page.count.ready_kinds import ready_kinds
 from capacity.page.count.tile import hear, tile
 from capacity.page.household import Household, change_file, change_inventory, current_inventory, plain
+from capacity.page.words import told
 from capacity.units import Units
 from capacity.wardrobe.inventory import FILE_NAME, Inventory
 from capacity.wardrobe.inventory_rows import is_blank, with_pile
@@ -249,7 +250,7 @@ def _write(folder: Path, units: Units, item: TilePile, count_of: Callable[[int],
         else:
             change_inventory(folder, units, changed, joins_last=is_soon)
     except InputError as error:
-        st.session_state[f"fault_{item.key}"] = "Not saved: " + "; ".join(str(fault) for fault in error.faults)
+        st.session_state[f"fault_{item.key}"] = "Not saved: " + "; ".join(told(error))
     except KeyError:
         st.session_state[f"fault_{item.key}"] = f"Not saved: {CHANGED}"
     else:

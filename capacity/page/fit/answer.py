@@ -19,6 +19,7 @@ from capacity.page.fit import trying
 from capacity.page.household import Household, plain
 from capacity.page.money import cost_of
 from capacity.page.picture import Sides
+from capacity.page.words import in_page_words, told
 from capacity.wardrobe.inventory import Inventory
 
 KEY = "fit_opening"
@@ -35,7 +36,7 @@ def show(fitted: Household, plan: Plan, wide: bool, is_current: bool) -> None:
     try:
         sides = picture.sides_of(fitted.closet, fitted.inventory, plan)
     except InputError as error:
-        st.error(plain(str(error)))
+        st.error(plain("; ".join(told(error))))
         return
     costs = _figures(plan, plan.checks if fitted.report is None else fitted.report.checks)
     left, right = st.columns([57, 43]) if wide else (st.container(), st.container())
@@ -123,16 +124,16 @@ def _left_out(sides: Sides, plan: Plan, inventory: Inventory) -> None:
     for item in plan.left_out:
         pile = inventory.pile(item.row)
         lines.append(f"- {item.count} of {pile.count} {plain(pile.name)}: {item.reason}")
-    lines += [f"- {plain(line)}" for line in kinds_left_out(plan, inventory)]
+    lines += [f"- {plain(in_page_words(line))}" for line in kinds_left_out(plan, inventory)]
     st.markdown("\n".join(lines))
-    wanted = [plain(line) for line in wanting_in_words(plan)]
+    wanted = [plain(in_page_words(line)) for line in wanting_in_words(plan)]
     if wanted:
         st.markdown("**What would make more of it fit**")
         st.markdown("\n".join(f"- {line}" for line in wanted))
     elif plan.stopped_early:
         st.write("The search was stopped before it tried what more room would do; one that runs to its end tries it.")
     st.markdown("**What to let go so that all the rest has a place in this layout**")
-    st.markdown("\n".join(f"- {plain(line)}" for line in letting_go_in_words(plan, inventory)))
+    st.markdown("\n".join(f"- {plain(in_page_words(line))}" for line in letting_go_in_words(plan, inventory)))
     checked = rest_has_its_place(sides.problem, sides.after.layout, plan)
     proof_of_rest = "Checked: without these pieces everything else has its place." if checked else ""
     st.caption(f"{proof_of_rest} {least_in_any_layout(plan)} Value: daily 3, weekly 2, seasonal 1 a piece.".strip())

@@ -17,8 +17,10 @@ from capacity.page.fit import answer
 from capacity.page.household import STALE, Household, fingerprint, plain, read_household, show_faults
 from capacity.page.start import folder_is_open
 from capacity.page.window import is_wide
+from capacity.page.words import in_page_words
 from capacity.solver.best_so_far import read_best
 from capacity.solver.progress import ProgressRecord
+from capacity.units import counted
 
 LIMITS = {"after 1 minute": 60.0, "after 5 minutes": 300.0, "when it is done": 0.0}
 """When a search ends by itself [s]; 0: when all that it tries has been tried."""
@@ -56,7 +58,7 @@ def show(folder: Path | None) -> None:
     st.fragment(_watch, run_every="500ms" if is_running else None)(folder, wide)
     if not is_running:
         for line in SEARCH.failure(folder).splitlines():
-            st.error(plain(line))
+            st.error(plain(in_page_words(line)))
     _outcome(household, wide)
 
 
@@ -65,7 +67,7 @@ def _sentence(household: Household, is_running: bool) -> None:
     if is_running:
         st.header("A layout is being looked for.")
     elif plan is None and household.inventory is not None:
-        st.header(f"No layout yet: {household.inventory.pieces} pieces wait for a place.")
+        st.header(f"No layout yet: {counted(household.inventory.pieces, 'piece')} to be given a place.")
     elif plan is None:
         st.header("No layout yet: the count and the measurements come first.")
     else:

@@ -21,6 +21,7 @@ from capacity.page import undoing
 from capacity.page.household import ChangedOnDiskError, Household, change_file, one_writer, plain, revision
 from capacity.page.money import sheets_at_once
 from capacity.page.picture import Sides
+from capacity.page.words import told
 from capacity.units import PER_INCH, PER_MM, Rounding, Ticks, counted, parse_length
 from capacity.wardrobe.inventory import Inventory
 
@@ -123,7 +124,7 @@ def _sheets(closet: Closet, sides: Sides, layout: Layout) -> str:
     try:
         now, then = (sheets_at_once(closet, sides.problem, each) for each in (sides.after.layout, layout))
     except InputError as error:
-        return f"It cannot be cut: {error}."
+        return f"It cannot be cut: {'; '.join(told(error))}."
     if now == then:
         return "It takes as many sheets of board as now."
     number = counted(abs(then - now), "sheet")
@@ -141,7 +142,7 @@ def _wish(fitted: Household, sides: Sides, layout: Layout, change: Change) -> No
         with one_writer(fitted.folder):
             change_closet(fitted.folder / CLOSET, lambda data: wished_bays(data, wall.name, bays, fitted.units))
     except InputError as error:
-        st.session_state.try_fault = "Not made a wish: " + "; ".join(fault.problem for fault in error.faults)
+        st.session_state.try_fault = "Not made a wish: " + "; ".join(told(error))
         return
     _drop()
     st.toast("It is a wish now: find a new layout, and it is built around it. Undo on the page Closet takes it back.")
@@ -172,7 +173,7 @@ def _keep(fitted: Household, plan: Plan, sides: Sides, layout: Layout) -> None:
         st.toast("The layout has changed meanwhile; nothing was kept.")
         return
     except InputError as error:
-        st.toast(plain(str(error)))
+        st.toast(plain("; ".join(told(error))))
         return
     _drop()
     st.session_state.try_kept = seen, revision(path)

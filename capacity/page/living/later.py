@@ -15,6 +15,7 @@ from capacity.errors import InputError
 from capacity.makeover.files_to_problem import size_problem
 from capacity.makeover.refilled import Refilled
 from capacity.page.household import Household, plain
+from capacity.page.words import told
 from capacity.solver.effort import Effort
 from capacity.solver.shelf_moves import shelf_moves
 from capacity.upkeep.board_moves import reshelved_in_words
@@ -148,4 +149,4 @@ def _take_out(folder: Path, closet: Closet, lines: tuple[Going, ...], goes: list
         write_going(folder, tuple(one.going_to(where) for one, where in zip(lines, goes, strict=True)))
         take_out(folder, closet.units)
     except InputError as error:
-        st.session_state.living_said = [str(fault) for fault in error.faults]
+        st.session_state.living_said = list(told(error))

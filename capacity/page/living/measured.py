@@ -13,6 +13,7 @@ from capacity.makeover.plan import planned_layout
 from capacity.page import undoing
 from capacity.page.closet.entry import Form, forget, length, open_form
 from capacity.page.household import Household, plain
+from capacity.page.words import told
 from capacity.upkeep.measured import displaced, displaced_in_words
 
 KINDS = {"shelf": "shelf", "hang": "rod", "drawer": "drawer"}
@@ -30,7 +31,7 @@ def _bays(household: Household) -> None:
     try:
         form = open_form(household.folder)
     except InputError as error:
-        st.error(plain(str(error)))
+        st.error(plain("; ".join(told(error))))
         return
     st.caption("Each field holds what was planned; change what came out otherwise. It is saved at once.")
     undoing.show(household.folder / FILE_NAME, "the measurements", forget)

@@ -10,7 +10,6 @@ from pathlib import Path
 import pandas as pd
 import streamlit as st
 
-from capacity.disk.files import HIDDEN
 from capacity.drawings.to_svg import ON_PAPER, ON_SLATE, format_svg
 from capacity.errors import InputError
 from capacity.makeover.adoption import adopt_plan
@@ -20,6 +19,7 @@ from capacity.makeover.refilled import Refilled, read_refilled, write_refilled
 from capacity.page.household import Household, escaped, one_writer, plain, read_household, show_faults
 from capacity.page.living import found, later, measured
 from capacity.page.start import folder_is_open
+from capacity.page.words import told
 from capacity.solver.refilling import refill_folder
 from capacity.upkeep import counts
 from capacity.upkeep.counts_chart import LETTER, counts_drawing, counts_in_words
@@ -89,7 +89,7 @@ def _told(work: Callable[[], object], folder: Path) -> None:
         with one_writer(folder):
             work()
     except InputError as error:
-        st.session_state.living_said = [str(fault) for fault in error.faults]
+        st.session_state.living_said = list(told(error))
 
 
 def _counted_again(household: Household, refilled: Refilled | None) -> None:
@@ -120,7 +120,7 @@ def _history(folder: Path) -> None:
     try:
         days = counts.read_counts(folder)
     except InputError as error:
-        st.error(plain(f"{HIDDEN}/{error}"))
+        st.error(plain("; ".join(told(error))))
         return
     if not days:
         st.write("Each time that everything is put away anew, the count of the day is noted, and drawn here over time.")
