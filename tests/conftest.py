@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import shutil
+import signal
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
 
 settings.register_profile("fixed", derandomize=True, deadline=None, database=None, print_blob=False)
 settings.load_profile("fixed")
+signal.signal(signal.SIGINT, signal.default_int_handler)  # a shell starts what it puts aside with Ctrl-C ignored
 
 
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:

@@ -52,7 +52,9 @@ class Fingers:
 
     def tap(self, name: str, times: int = 1) -> None:
         """Tap the tile of that name."""
-        button = self.page.locator(".more:enabled").filter(has=self.page.get_by_text(name, exact=True))
+        button = self.page.locator('[data-stale="false"] .more:enabled').filter(
+            has=self.page.get_by_text(name, exact=True)
+        )
         for _ in range(times):
             button.tap()
             self.taps += 1

@@ -7,9 +7,26 @@
 // the old one (`page`) had seen, and which count (`base`) it had answered.
 //
 // When another person is chosen the tiles of the last one stand there until the page has drawn the next: they take no
-// press from the moment of the choice, or it would go to the wrong person, or to a tile that is about to go.
-const chosenPerson = () =>
-  [...document.querySelectorAll(".st-key-count_owner input")].findIndex((input) => input.checked);
+// press from the moment of the choice, or it would go to the wrong person, or to a tile that is about to go. For a
+// while the choice is read from its click: on a busy machine the mark jumps back and follows later.
+const PERSONS = ".st-key-count_owner", WHILE = 5000; // [ms]
+const choice = document.capacityChoice ??= { made: null, number: 0, tiles: new Set() };
+const drawAll = () => choice.tiles.forEach((tile) => tile.parent.isConnected ? tile.draw() : choice.tiles.delete(tile));
+if (!choice.listen) {
+  choice.listen = (event) => {
+    if (!event.target.matches(PERSONS + " input")) return;
+    choice.made = Number(event.target.value);
+    const number = choice.number += 1;
+    drawAll();
+    setTimeout(() => {
+      if (number === choice.number) choice.made = null;
+      drawAll();
+    }, WHILE);
+  };
+  document.addEventListener("click", choice.listen, true);
+}
+const chosen = () =>
+  choice.made ?? [...document.querySelectorAll(PERSONS + " input")].findIndex((input) => input.checked);
 
 export default function ({ data, parentElement, setStateValue }) {
   const part = (name) => parentElement.querySelector("." + name);
@@ -20,14 +37,10 @@ export default function ({ data, parentElement, setStateValue }) {
     tile = parentElement.tile = {
       token: random.join("-"), presses: 0, seen: 0, base: 0, page: "", // what was pressed
       typed: null, serial: 0, focused: 0, entered: "", // what was typed, and over which count
-      sent: 0,
+      sent: 0, parent: parentElement,
     };
-    const chosen = () => {
-      if (!parentElement.isConnected) document.removeEventListener("change", chosen);
-      else tile.draw();
-    };
-    document.addEventListener("change", chosen);
   }
+  choice.tiles.add(tile);
   tile.data = data;
   const isKnown = data.token === tile.token;
   if (isKnown) tile.seen = data.seen;
@@ -38,7 +51,7 @@ export default function ({ data, parentElement, setStateValue }) {
   }
 
   const shown = () => Math.max(0, Math.min(tile.data.most, tile.data.count + tile.presses - tile.seen));
-  const isLeft = () => ![tile.data.person, -1].includes(chosenPerson());
+  const isLeft = () => ![tile.data.person, -1].includes(chosen());
   const draw = tile.draw = () => {
     const count = shown();
     const left = isLeft();

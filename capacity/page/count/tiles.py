@@ -115,8 +115,9 @@ def _whose(household: Household) -> tuple[str | None, int]:
     if "count_shown" in st.session_state:  # a pile just added is on the screen, also another owner's
         shown = st.session_state.pop("count_shown")
         st.session_state.count_owner = owners.index(shown) if shown in owners else 0
-    if st.session_state.get("count_owner", 0) >= len(owners):
-        st.session_state.count_owner = 0
+    last: int = st.session_state.get("count_owner", st.session_state.get("count_last_owner", 0))  # also on other steps
+    if "count_owner" not in st.session_state or last >= len(owners):
+        st.session_state.count_owner = last if last < len(owners) else 0
     with st.container(horizontal=True, vertical_alignment="bottom"):
         chosen: int = st.radio(
             "Whose things",
@@ -124,10 +125,10 @@ def _whose(household: Household) -> tuple[str | None, int]:
             format_func=lambda index: plain(owners[index] or SHARED),
             horizontal=True,
             key="count_owner",
-            persist_state="session",
         )
         with st.popover("Add a person"):
             st.text_input("Name", key="count_person", max_chars=LONGEST_NAME, on_change=_add_person)
+    st.session_state.count_last_owner = chosen
     return owners[chosen], chosen
 
 
