@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 
 import numpy as np
 import pytest
 from support.cases import INCH, box, problem, random_things, run
 
-from capacity.layout.problem import BlockedPart, Problem
+from capacity.layout.problem import BlockedPart, FixedBay, Problem
 from capacity.layout.towers import groups_of
 from capacity.solver.relaxation.bay_pricing import BayValues
 from capacity.solver.relaxation.opening_knapsack import Grid
 from capacity.solver.relaxation.wall_pricing import WallValues, room_between
+from capacity.solver.search.wall_parts import divide
 
 
 def _wall(seed: int, grid: Grid) -> tuple[Problem, WallValues]:
@@ -93,3 +95,28 @@ def test_over_a_part_blocked_to_the_ceiling_a_bound_lets_lie_what_ends_below_it_
         parts, over = facts.runs[0].blocked, 96 * INCH
         rooms = [room_between(facts, facts.runs[0], over, parts, is_bound) for is_bound in (True, False)]
         assert [room.above for room in rooms] == [above * INCH, 0]
+
+
+@pytest.mark.parametrize(("slope", "blocked"), [(70, ()), (96, (box(30, 6, 30, 20),)), (96, (box(22, 6, 0, 20),))])
+def test_a_bay_of_a_design_may_meet_the_upright_of_a_bay_that_must_be(
+    slope: float, blocked: tuple[BlockedPart, ...]
+) -> None:
+    """Its clear space begins at a place of the grid and ends at that upright, between two of them."""
+    facts = problem(random_things(random.Random(9), 4, 4), [run("a", 80, 15, 96, slope, *blocked)], min_bay=10 * INCH)
+    bay = FixedBay(0, 50 * INCH + INCH // 8, 20 * INCH, 15 * INCH)
+    parts = divide(replace(facts, fixed=(bay,))).problem
+    part, rules, grid = parts.runs[0], parts.rules, Grid(is_bound=False, step=INCH // 2)
+    assert part.shares_right
+    wall = WallValues(parts, 0, [BayValues(parts, groups_of(parts), part.form, None, grid)])
+    right, seen = part.width - rules.panel, set()
+    for index, size in enumerate(wall.sizes.tolist()):
+        left = (right // grid.step - size) * grid.step + rules.panel
+        spanned = _spanned(parts, left, right)
+        lengths = [size * grid.step - rules.panel, right - left]  # the least that it stands for, and what it is
+        is_longer = any(lengths[0] <= limit < lengths[1] for limit in (rules.max_shelf, rules.max_rod))
+        room = int(wall.meeting[index])
+        assert (room >= 0) is (spanned is not None and not is_longer)
+        if spanned is not None and not is_longer:
+            assert wall.rooms[room] == room_between(parts, part, part.ceiling_over(left, right), spanned, False)
+        seen.add((room >= 0, bool(spanned)))
+    assert (True, bool(blocked)) in seen
