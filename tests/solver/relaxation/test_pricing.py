@@ -190,25 +190,27 @@ def test_drawers_stand_lowest_where_they_may_not_end_higher(seed: int) -> None:
             assert [kind for kind, _ in stacked.openings[: len(drawn)]] == [OpeningKind.DRAWER] * len(drawn)
 
 
-@pytest.mark.parametrize("count", [1, 2])
-def test_a_bank_adds_what_each_of_its_drawers_holds_to_what_stands_over_it(count: int) -> None:
+@pytest.mark.parametrize(("count", "owner"), [(1, None), (2, None), (1, "A"), (1, "B")])
+def test_a_bank_adds_what_each_of_its_drawers_holds_to_what_stands_over_it(count: int, owner: str | None) -> None:
+    """Where owners are apart, of what belongs to the one who has the bay, or to all."""
     things = [
-        thing(1, "drawer", 4, 7, 9, 1.5, value=3), thing(2, "drawer", 3, 9, 8, 3, value=1),
+        thing(1, "drawer", 4, 7, 9, 1.5, value=3, owner="A"), thing(2, "drawer", 3, 9, 8, 3, value=1, owner="B"),
         thing(3, "stand", 4, 8, 10, 8, value=2),
     ]  # fmt: skip
-    facts = problem(things, [run("back", 60, 15, 40)], top=40)
+    facts = problem(things, [run("back", 60, 15, 40)], top=40, owners_apart=owner is not None)
     facts = replace(facts, fixed=(bank(facts, 2, 20, count, 7),))
     parts = divide(facts).problem
     (wall,) = [part for part in parts.runs if part.fixed]
     groups, panel, prices = groups_of(parts), facts.rules.panel, [3.0, 0.7, 1.9]
-    values = BayValues(parts, groups, wall.form, None, EXACT)
+    values = BayValues(parts, groups, wall.form, owner, EXACT)
     values.price(np.array(prices))
     given = [tower for tower in towers_of(parts, groups, wall.prescribed_spot) if tower.kind is OpeningKind.DRAWER]
+    given = [tower for tower in given if owner is None or groups[tower.group].owner == owner]
     drawer = _best_content(parts, given, 7 * INCH, room_of(facts.rules, OpeningKind.DRAWER, 20 * INCH), prices)
     shelf = values.opening_value(OpeningKind.SHELF, 9 * INCH, 20 * INCH)
     over = 40 * INCH - facts.rules.base - count * (7 * INCH + panel)
     number = over // (9 * INCH + panel)
-    assert drawer > shelf > 0
+    assert min(drawer, shelf) > 0
     assert number == 2
     room = plain_room(parts, wall)
     assert values.of(room).tolist() == pytest.approx([count * drawer + number * shelf])
