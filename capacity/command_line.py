@@ -120,7 +120,9 @@ def _many_command(commands: Any) -> None:
     example = "example: capacity many my-closet --vary wishes.budget=400,600,800 --vary counts=1,1.2"
     many = commands.add_parser("many", help=words, description=words, epilog=example)
     many.add_argument("folders", type=Path, nargs="+", metavar="DIR", help="the makeover folders; none is changed")
-    words = "each folder once for each value; KEY is a setting with dots, such as wall.back.depth, or counts"
+    words = (
+        "each folder once for each value; KEY is a setting with dots, such as wall.back.depth, counts, or another_wall"
+    )
     many.add_argument("--vary", action="append", default=[], metavar="KEY=A,B,C", help=words)
     words = "where results go, and what is done already is kept (default: ./many)"
     many.add_argument("--into", type=Path, default=Path("many"), metavar="DIR", help=words)

@@ -231,8 +231,8 @@ def print_many(table: pd.DataFrame, together: Sequence[CutTogether], folder: Pat
             {
                 "closet": row["closet"],
                 "before": row["before"],
-                "stored": "" if row["fault"] else f"{row['stored']} of {row['pieces']}",
-                "value": "" if row["fault"] else _value_words(row),
+                "stored": "" if row["stored"] == "" else f"{row['stored']} of {row['pieces']}",
+                "value": "" if row["stored"] == "" else _value_words(row),
                 "sheets": row["sheets"],
                 "likely cost": _cost_words(row),
                 "short": row["short"],

@@ -22,6 +22,9 @@ from capacity.wardrobe.inventory import format_inventory, parse_inventory, with_
 COUNTS = "counts"
 """What varies every count by a factor, rounded up."""
 
+ANOTHER_WALL = "another_wall"
+"""What varies the width of a wall more, as deep as the first, without a corner; 0 is none."""
+
 MOST_TASKS = 10_000
 
 
@@ -56,7 +59,7 @@ class Variation:
 
 
 def parse_variation(text: str) -> Variation:
-    """`KEY=A,B,C`: a setting of `closet.toml` with dots between its parts, or `counts`.
+    """`KEY=A,B,C`: a setting of `closet.toml` with dots between its parts, `counts` or `another_wall`.
 
     Raises
     ------
@@ -66,7 +69,7 @@ def parse_variation(text: str) -> Variation:
     key, is_there, values = text.partition("=")
     several = tuple(value.strip() for value in values.split(","))
     if not is_there or not key.strip() or not all(several):
-        words = "is not KEY=A,B,C; KEY is a setting with dots, such as wishes.budget or wall.back.depth, or counts"
+        words = "is not KEY=A,B,C; KEY is a setting with dots, such as wishes.budget, or counts, or another_wall"
         raise InputError([Fault("--vary", f'"{text}"', words)])
     return Variation(key.strip(), several)
 
@@ -115,6 +118,8 @@ def _varied(task: Task, varied: Sequence[tuple[str, str]]) -> Task:
     for key, value in varied:
         if key == COUNTS:
             inventory = _times(inventory, closet, value)
+        elif key == ANOTHER_WALL:
+            closet = closet if value == "0" else _with_a_wall(closet, value)
         else:
             data = load_closet(closet)
             closet = changed_text(closet, [Edit(_place(data, key), _value(value))])
@@ -122,6 +127,13 @@ def _varied(task: Task, varied: Sequence[tuple[str, str]]) -> Task:
     words = ", ".join(f"{key} {value}" for key, value in varied)
     name = f"{task.name}: {words}" if words else task.name
     return replace(task, name=name, varied=tuple(varied), closet=closet, inventory=inventory)
+
+
+def _with_a_wall(closet: str, width: str) -> str:
+    """A closet with a wall more, so wide."""
+    walls = load_closet(closet)["wall"]
+    wall = {"name": ANOTHER_WALL.replace("_", " "), "width": _value(width), "depth": walls[0]["depth"]}
+    return changed_text(closet, [Edit(("wall", len(walls)), wall)])
 
 
 def _place(data: dict[str, Any], key: str) -> SettingPath:

@@ -11,10 +11,12 @@ import importlib
 import logging
 import multiprocessing
 import os
+import signal
 from collections.abc import Callable, Generator, Iterator, Sequence
-from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
+from concurrent.futures import FIRST_COMPLETED, CancelledError, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
+from multiprocessing import resource_tracker
 from typing import Any
 
 from capacity.errors import Fault, InputError
@@ -36,6 +38,20 @@ def _failed(error: BaseException) -> Result:
     return lost(f"could not be finished: {type(error).__name__}: {error}; please report this")
 
 
+@contextmanager
+def _interrupts_held() -> Iterator[None]:
+    """Hold Ctrl-C back for a moment; threads begun meanwhile and their processes leave it to this thread for good."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    resource_tracker.ensure_running()  # which would let it through again where it is begun
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
 def on_this_machine(
     tasks: Sequence[Task], workers: int, work: Callable[[Task], Result] = solved
 ) -> Generator[tuple[Task, Result], None, None]:
@@ -51,7 +67,8 @@ def on_this_machine(
                 while waiting or running:
                     while waiting and len(running) < workers:  # no more than run, so that a dead worker costs these
                         task = waiting.pop()
-                        running[pool.submit(_answer, work, task)] = task
+                        with _interrupts_held():
+                            running[pool.submit(_answer, work, task)] = task
                     for future in wait(running, return_when=FIRST_COMPLETED).done:
                         result = future.result()
                         yield running.pop(future), result
@@ -71,7 +88,9 @@ def _answer(work: Callable[[Task], Result], task: Task) -> Result:
 def _alone(task: Task, work: Callable[[Task], Result]) -> Result:
     with _pool(1) as pool:
         try:
-            return pool.submit(_answer, work, task).result()
+            with _interrupts_held():
+                future = pool.submit(_answer, work, task)
+            return future.result()
         except BrokenProcessPool:
             return LOST
 
@@ -105,27 +124,52 @@ def on_a_cluster(
         raise InputError([Fault("--on", "", "takes Dask: pip install 'capacity[many]'")]) from None
     try:
         where: dict[str, Any] = {"n_workers": os.cpu_count() or 1, "threads_per_worker": 1}
-        # its server answers this machine alone; what is lost stands in the table, and progress is one line
+        # its server answers this machine alone
         where |= {"dashboard_address": "127.0.0.1:0", "silence_logs": logging.CRITICAL}
-        client = distributed.Client(**where) if address == "local" else distributed.Client(address, timeout=10)
+        with _interrupts_held():
+            client = distributed.Client(**where) if address == "local" else distributed.Client(address, timeout=10)
     except (OSError, ValueError, RuntimeError) as error:
         words = f"no scheduler answers there: {error}; the address is such as tcp://10.0.0.5:8786, or local"
         raise InputError([Fault("--on", address, words)]) from None
-    with client:
-        futures = {
-            client.submit(_answer, work, task, key=f"closet-{task.digest}", pure=True, retries=RETRIES): task
-            for task in tasks
-        }
+    with _no_logs(), client:
+        futures, suspects = {_submitted(client, work, task): task for task in tasks}, list[Task]()
         try:
             for future in distributed.as_completed(list(futures)):
-                yield futures.pop(future), _gathered(future, distributed)
+                task, result = futures.pop(future), _gathered(future, distributed)
+                if result is LOST:
+                    suspects.append(task)  # it waited on workers that died, perhaps of another task
+                else:
+                    yield task, result
                 future.release()  # else a worker that dies later would take this answer with it, to be found again
+            for task in suspects:
+                futures = {_submitted(client, work, task): task}
+                distributed.wait(list(futures))
+                yield from ((task, _gathered(future, distributed)) for future in futures)
         finally:
-            client.cancel(list(futures))
+            with suppress(OSError, TimeoutError):
+                client.cancel(list(futures))
+
+
+@contextmanager
+def _no_logs() -> Iterator[None]:
+    """What is lost stands in the table, and progress is one line."""
+    before = logging.root.manager.disable
+    logging.disable(logging.CRITICAL)
+    try:
+        yield
+    finally:
+        logging.disable(before)
+
+
+def _submitted(client: Any, work: Callable[[Task], Result], task: Task) -> Any:
+    return client.submit(_answer, work, task, key=f"closet-{task.digest}", pure=True, retries=RETRIES)
 
 
 def _gathered(future: Any, distributed: Any) -> Result:
-    if future.status == "finished":
-        return dict(future.result())
-    error = future.exception() if future.status == "error" else None
-    return LOST if error is None or isinstance(error, distributed.KilledWorker) else _failed(error)
+    try:
+        error = future.exception()
+        if error is None:
+            return dict(future.result())
+    except (OSError, CancelledError, TimeoutError):
+        return lost("the cluster was lost before it was done; the same command goes on from here")
+    return LOST if isinstance(error, distributed.KilledWorker) else _failed(error)

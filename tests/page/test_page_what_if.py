@@ -25,6 +25,7 @@ def test_what_may_vary_is_asked_with_values_around_those_of_the_closet(small: Pa
     assert known["counts"] == ("1", "1.2", "1.5")
     assert "wishes.budget" not in known  # there is none
     assert len(known["wall.1.depth"]) == 3
+    assert known["another_wall"] == ("0", "24", "36")
 
 
 def test_too_many_and_wrong_values_are_said_and_nothing_starts(page: AppTest) -> None:

@@ -14,7 +14,7 @@ from capacity.closet.closet import Closet
 from capacity.disk.files import HIDDEN, MOST_BYTES, read_text
 from capacity.errors import InputError
 from capacity.many.results import PICTURE, TABLE
-from capacity.many.tasks import Variation, parse_variation, tasks_of
+from capacity.many.tasks import ANOTHER_WALL, Variation, parse_variation, tasks_of
 from capacity.page.errand import Errand, has_ended
 from capacity.page.household import Household, escaped, plain
 from capacity.page.words import in_page_words, told
@@ -47,6 +47,8 @@ def questions(closet: Closet) -> Iterator[Question]:
     yield Question("More to store", "counts", ("1", "1.2", "1.5"))
     for number, wall in enumerate(closet.wall, start=1):
         yield Question(f"Depth at {wall.name}", f"wall.{number}.depth", lengths(wall.depth, (0.8, 1.25)))
+    widths = ("0", "24", "36") if closet.units == "in" else ("0", "600", "900")
+    yield Question("A wall more, so wide", ANOTHER_WALL, widths)
     yield Question("Height of the built-ins", "top", lengths(closet.top, (0.85, 1.1), closet.ceiling))
     if closet.wishes.budget:
         budget = closet.wishes.budget
