@@ -51,6 +51,13 @@ STYLE = """<style>
 }
 .stMainBlockContainer {padding-top: 4.5rem; max-width: 1240px;}
 @media (min-width: 1240px) {.stMainBlockContainer {padding-left: 2rem; padding-right: 2rem;}}
+[data-testid="stTab"][aria-selected="true"], [data-testid="stTab"]:hover {color: inherit;}
+[data-testid="stTab"][aria-selected="true"] p {font-weight: 600;}
+[data-testid="stTab"] .react-aria-SelectionIndicator {background-color: currentColor;}
+[data-testid="stCode"] pre, [data-testid="stCode"] code {
+  white-space: pre-wrap !important; overflow-wrap: anywhere; overflow: visible;
+}
+[data-testid="stTab"]:focus-visible,
 a:focus-visible, button:focus-visible, summary:focus-visible, input:focus-visible, textarea:focus-visible,
 label:has(input:focus-visible), [data-testid="stSelectbox"] [data-baseweb="select"]:focus-within {
   outline: 2px solid currentColor !important; outline-offset: 2px;

@@ -169,7 +169,7 @@ def test_the_sentence_counts_what_is_there_and_names_what_is_missing() -> None:
     )
     assert not_given(data) == ""
     assert not_given({"door": {"kind": "open"}, "lamp": []}).endswith(
-        "the way in, the people, the lamps, the room in front and the baseboard."
+        "the way in, the people, the lamps, the room in front and the baseboard. Each has its place below."
     )
     assert measured_sentence({"ceiling": 96}, None) == "Still missing: the height of the built-ins and a wall."
     assert measured_sentence({"wall": [{}]}, None).startswith("1 wall so far. Still missing: ")

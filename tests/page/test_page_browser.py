@@ -113,7 +113,8 @@ def test_compare_tap_and_measure_on_a_phone_and_nothing_is_reached_elsewhere(
 
 
 def _is_compared(page: Page, plan: Plan) -> None:
-    expect(page.get_by_role("heading", level=2)).to_have_text(headline(plan))
+    expect(page.get_by_role("heading", level=2)).to_contain_text("Against today's closet this layout brings")
+    expect(page.get_by_text(headline(plan))).to_be_visible()
     drawings = page.locator(".st-key-drawing .js-plotly-plot .main-svg:first-child")
     expect(drawings).to_have_count(2)
     expect(drawings.first).to_be_visible()
@@ -159,7 +160,7 @@ def _is_tapped(page: Page, folder: Path) -> None:
 def _is_measured(page: Page, folder: Path) -> None:
     expect(page.get_by_role("heading", level=2)).to_contain_text("Nothing is missing for a layout")
     expect(page.locator(".st-key-room_drawing img").first).to_be_visible()
-    depth = page.get_by_label("Depth of new shelves", exact=True).first
+    depth = page.get_by_label("Depth of shelves", exact=True).first
     depth.fill("1 ft 4")
     depth.press("Tab")
     expect(page.get_by_text("understood: 1' 4\"").first).to_be_visible()

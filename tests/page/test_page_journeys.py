@@ -14,6 +14,7 @@ import pytest
 from playwright.sync_api import Locator, Page, expect
 from playwright.sync_api import TimeoutError as PlaywrightTimeout
 from support.browsing import NARROW, PATIENCE, WIDE, Windows, is_settled, sentence, stands_within_its_width
+from support.opened_pages import fitted
 
 from capacity.makeover.comparison import headline
 from capacity.makeover.plan import read_plan
@@ -91,10 +92,13 @@ def fill(page: Page, label: str, words: str) -> None:
     field.press("Tab")
 
 
-def test_a_newcomers_way_from_an_empty_folder_to_the_packet(windows: Windows, tmp_path: Path) -> None:
+@pytest.mark.parametrize(("width", "scheme"), [(LEAST, "dark"), (WIDE, "light")])
+def test_a_newcomers_way_from_an_empty_folder_to_the_packet(
+    windows: Windows, tmp_path: Path, width: int, scheme: Literal["light", "dark"]
+) -> None:
     folder = tmp_path / "ours"
     folder.mkdir()
-    page = windows.open(folder)
+    page = windows.page(windows.browser(width, scheme), windows.serve(folder))
     expect(sentence(page)).to_contain_text("nothing counted yet, no layout for it yet")
     turn_to(page, "Count")
     add_pile(page, "sneakers", 4, 4)
@@ -105,7 +109,7 @@ def test_a_newcomers_way_from_an_empty_folder_to_the_packet(windows: Windows, tm
     fill(page, "Top of the built-ins", "84")
     fill(page, "Name", "back")
     fill(page, "Width", "40")
-    fill(page, "Depth of new shelves", "15")
+    fill(page, "Depth of shelves", "15")
     page.get_by_role("button", name="Add the wall").click()
     expect(sentence(page)).not_to_contain_text("Still missing")
     assert stands_within_its_width(page)
@@ -132,12 +136,73 @@ def make_and_take_away(page: Page, folder: Path) -> None:
     record = read_build(folder)
     assert record is not None
     expect(sentence(page)).to_contain_text(f"{words}; {record.sheet_count} sheet")
-    for label, first in (("The packet to print", b"%PDF-"), ("Cut list", b"label,part,"), ("Shopping list", b"buy,")):
+    for label, first in (
+        ("The packet to print", b"%PDF-"),
+        ("Cut list", b"label,part,"),
+        ("Shopping list (CSV)", b"buy,"),
+    ):
         with page.expect_download() as download:
             page.get_by_role("button", name=label).click()
         assert download.value.path().read_bytes().startswith(first)
-    is_settled(page)
+    page.get_by_role("tab", name="Sheets").click()
     expect(page.locator(".st-key-drawing_of_build img")).to_be_visible()
+    assert stands_within_its_width(page)
+
+
+def reach(page: Page, name: str) -> None:
+    """Go to what has that name by the Tab key alone."""
+    for _ in range(150):
+        page.keyboard.press("Tab")
+        if name in page.evaluate(NAME):
+            return
+    pytest.fail(f"{name} is not reached by Tab")
+
+
+NAME = """() => {
+  const it = document.activeElement;
+  if (!it.matches('button, a[href], input, summary')) return '';
+  const group = it.matches('[type=radio]') ? it.closest('[role=radiogroup]') : null;
+  return (group || it).getAttribute('aria-label') || it.labels?.[0]?.innerText || it.innerText || '';
+}"""
+"""The name of what has the focus; of a choice the name of the group."""
+
+
+def test_a_change_is_tried_and_kept_and_shelves_are_respaced_by_keys_alone(windows: Windows, small: Path) -> None:
+    """In the dark and wide; then the same page as narrow as a phone."""
+    plan = fitted(small)
+    page = windows.page(windows.browser(WIDE, "dark"), windows.serve(small), "fit")
+    reach(page, "What is in an opening")
+    page.keyboard.press("ArrowDown")
+    expect(page.get_by_role("option").first).to_be_visible()
+    page.keyboard.press("ArrowDown")
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("combobox", name="What is in an opening")).to_have_value(re.compile("[A-Z]: "))
+    is_settled(page)
+    reach(page, "Try a change")
+    page.keyboard.press("Enter")
+    is_settled(page)
+    reach(page, "What to do at")
+    page.keyboard.press("Space")
+    expect(page.get_by_text("That cannot be built").or_(page.get_by_text("have a place then"))).to_be_visible()
+    is_settled(page)
+    reach(page, "What to do at")
+    for _ in range(2):
+        page.keyboard.press("ArrowDown")
+        is_settled(page)
+    expect(page.get_by_role("radio", name="put a shelf into it")).to_be_checked()
+    expect(page.get_by_text("have a place then")).to_be_visible()
+    expect(page.get_by_text(re.compile("sheets? of board"))).to_be_visible()
+    expect(page.get_by_text("Tried: ", exact=False).first).to_be_visible()
+    reach(page, "Keep it as the layout")
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("button", name="Undo")).to_be_enabled()
+    assert read_plan(small / "plan.json").walls != plan.walls
+    page.set_viewport_size({"width": LEAST, "height": 844})
+    turn_to(page, "Compare")
+    assert stands_within_its_width(page)
+    reach(page, "What would re-spaced shelves alone bring?")
+    page.keyboard.press("Enter")
+    expect(sentence(page)).to_contain_text("re-spaced shelves alone bring")
     assert stands_within_its_width(page)
 
 
@@ -205,13 +270,16 @@ def test_each_step_fits_its_screen_is_reached_by_keys_and_nothing_keeps_people_o
         for expander in page.locator("[data-testid=stExpander] summary:visible").all():
             expander.click()
         is_settled(page)
-        results = Axe().run(page, options={"runOnly": {"type": "tag", "values": rules}})
-        findings += [
-            f"{step}: {item['id']}: {[node['html'][:200] for node in item['nodes']]}"
-            for item in results.response["violations"]
-        ]
-        findings += [f"{step}: {fault}" for fault in _headings_and_pictures(page)]
-        findings += [f"{step}: {fault}" for fault in _widths(page, width)]
+        for tab in page.get_by_role("tab").all() or [None]:
+            if tab is not None:
+                tab.click()
+            results = Axe().run(page, options={"runOnly": {"type": "tag", "values": rules}})
+            findings += [
+                f"{step}: {item['id']}: {[node['html'][:200] for node in item['nodes']]}"
+                for item in results.response["violations"]
+            ]
+            findings += [f"{step}: {fault}" for fault in _headings_and_pictures(page)]
+            findings += [f"{step}: {fault}" for fault in _widths(page, width)]
         page.close()
     assert not findings, "\n".join(findings)
 

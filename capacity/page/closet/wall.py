@@ -38,7 +38,7 @@ NEW_WALL = (
     Setting("name", "Name", "text", note="such as back or left"),
     Setting("width", "Width", note="the least that you measure; more places can be added after"),
     Setting("front", "Depth of the closet", note=FRONT),
-    Setting("depth", "Depth of new shelves", note=DEPTH),
+    Setting("depth", "Depth of shelves", note=DEPTH),
 )
 
 BLOCKED = (
@@ -70,7 +70,7 @@ def show_wall(form: Form, number: int, piles: Sequence[Pile]) -> None:
             value = several[at] if at < len(several) else None
             part_of_length(form, (*place, "width", at), label, value, partial(_width, number, at))
         length(form, (*place, "front"), "Depth of the closet", FRONT)
-        length(form, (*place, "depth"), "Depth of new shelves", DEPTH)
+        length(form, (*place, "depth"), "Depth of shelves", DEPTH)
     if form.closet is not None and len(several) > 1:
         least = format_length(form.closet.wall[number].clear_width, form.units)
         st.caption(plain(f"The least width counts: {least}."))

@@ -20,6 +20,7 @@ from capacity.page.household import Household, plain
 from capacity.page.money import cost_of
 from capacity.page.picture import Sides
 from capacity.page.words import in_page_words, told
+from capacity.units import counted
 from capacity.wardrobe.inventory import Inventory
 
 KEY = "fit_opening"
@@ -70,13 +71,16 @@ def show(fitted: Household, plan: Plan, wide: bool, is_current: bool) -> None:
 def _figures(plan: Plan, checks: tuple[Check, ...]) -> tuple[DeltaGenerator, DeltaGenerator]:
     """Pieces, room and checks, each beside what it was or should be; returns the places of sheets and money."""
     before, after = plan.before, plan.after
+    gained = after.stored - before.stored
     is_new = any(wall.bays for wall in before.walls)
     short = sum(not check.passed for check in checks)
     with st.container(horizontal=True, key="figures"):
         st.metric(
             "Pieces with a place",
             f"{after.stored} of {after.pieces}",
-            f"{after.stored - before.stored:+d} against today" if is_new else None,
+            (f"{gained:+d} against today" if gained else "as many as today") if is_new else None,
+            delta_color="normal" if gained else "off",
+            delta_arrow="auto" if gained else "off",
             border=True,
         )
         st.metric(
@@ -104,7 +108,8 @@ def _drawing(sides: Sides, wall: int, wide: bool, is_tried: bool) -> None:
     run = sides.problem.runs[wall]
     bays = sides.after.layout.walls[wall].bays
     count = sum(item.count for bay in bays for opening in bay.openings for item in opening.holds)
-    words = f"Front of the wall {run.name}: {len(bays)} bays with {count} pieces; the openings stand in words below."
+    holds = f"{counted(len(bays), 'bay')} with {counted(count, 'piece')}"
+    words = f"Front of the wall {run.name}: {holds}; the openings stand in words below."
     paper = DARK if st.context.theme.type == "dark" else LIGHT
     if is_tried:
         figure = picture.after_figure(sides, wall, paper, wide)
