@@ -142,6 +142,8 @@ class BayValues:
         ]
         ceiling = max(max(run.ceiling_left, run.ceiling_right) for run in problem.runs)
         highest = max(min(problem.top, ceiling), ceiling - problem.top)
+        if standing is not None:  # what stands may be higher than what would be built
+            highest = max((height for heights in standing.values() for height in heights), default=0)
         self.tables: dict[OpeningKind, OpeningTables] = {}
         self._columns: dict[OpeningKind, Ints] = {}
         self._allowed: dict[OpeningKind, Bools] = {}
