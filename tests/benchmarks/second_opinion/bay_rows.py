@@ -166,6 +166,8 @@ class BayRows:
         home, program = self.home, self.program
         thick, base = home.thick / INCH, (home.wishes.toe_kick + home.thick) / INCH
         upper = min(home.top, max(wall.ceilings) - home.under_ceiling)
+        if bay.must is not None:
+            upper = head_over(home, wall, bay.must.left, bay.must.left + bay.must.width)
         segments = 1 + max(map(len, bay.around))
         given = given_openings(home, bay.must) if bay.must is not None else []
         lowest = 1 if bay.must is not None and bay.must.bottom else 0
