@@ -55,7 +55,7 @@ class CornerBound:
 
     @property
     def whole(self) -> int:
-        """The bound on a value, which is a whole number."""
+        """The bound on a value, a whole number: rounded down, after a margin of 1e-6 for sums of floats (some 1e-9)."""
         return int(self.bound + 1e-6)
 
 
