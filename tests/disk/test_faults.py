@@ -38,6 +38,8 @@ ELSEWHERE = {
     "many/journal.py:Journal.__init__": "a line at the end for each result; half a one is passed over (`many/`)",
     "many/results.py:write_results": "by `write_text`, into a folder of their own",
     "many/solving.py:read_task": "into a folder of temporary files",
+    "page/compare/photo.py:_keep": "by `write_text`, with the page around it",
+    "page/compare/photo.py:_take_out": "takes one file away, which is not of those that a search reads",
     "page/compare/what_if.py:_start": "takes away a table that is made again",
     "disk/folder_swap.py:require_ours": "before a packet; puts back what a kill between two names took away",
     "page/count/table.py:_save": "by `write_version`, with the page around it",

@@ -142,7 +142,7 @@ REFILL = BEST.replace("capacity.best/1", "capacity.refill/1").replace('"corners"
 PACKET = (
     '{"schema":"capacity.build/1","units":"in","name":"x","revision":"0","files":["parts.json","packet.pdf"],'
     '"parts":[],"remarks":[],"sheets":{},"sticks":{},"shopping":{"currency":"$","lines":[],"sum":1.0,"tax":0,'
-    '"reserve":0,"total":1.0,"is_partial":false,"budget":0,"is_over_budget":false}}'
+    '"reserve":0,"total":1.0,"is_partial":false,"budget":0,"is_over_budget":false,"likely":[1,2],"in_words":"x"}}'
 )
 HISTORY = format_counts((DayCount("2026-03-01", "built", 180, 170, 416, 400, 84, 94, -1),))
 GOING = format_going((Going("Ann", "hat", "", "wool", "weekly", 1, 3, 2, "sell", 4),))
