@@ -89,6 +89,7 @@ def windows(chromium: str, tmp_path: Path) -> Iterator[Windows]:
         opened.keep_pictures()
         assert opened.hosts <= {"127.0.0.1"}
         assert not opened.errors, "\n".join(opened.errors)
+        assert opened.standard_error.read_text(errors="replace") == ""
     finally:
         opened.close()
 

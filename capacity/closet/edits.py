@@ -171,6 +171,23 @@ def rod_under_shelf(shelf: Ticks, panel: Ticks, ceiling: Ticks, units: Units) ->
     ]
 
 
+def new_ceiling(data: dict[str, Any], value: Any) -> list[Edit]:
+    """Another height of the ceiling; openings of today that end at the old one end at the new one."""
+    changes = [Edit(("ceiling",), value)]
+    units: Units = "mm" if data.get("units") == "mm" else "in"
+    try:
+        old, new = (parse_length(height, units, Rounding.DOWN) for height in (data["ceiling"], value))
+        for at, bay in enumerate(data.get("before") or ()):
+            for number, opening in enumerate(bay.get("openings") or ()):
+                bottom, end = _span(opening, units)
+                if end == old and new > bottom:
+                    height = length_to_write(Ticks(new - bottom), units)
+                    changes.append(Edit(("before", at, "openings", number, "height"), height))
+    except (LengthError, KeyError, TypeError, AttributeError):  # what is wrong is said when it is saved
+        return changes[:1]
+    return changes
+
+
 def setting_at(data: Any, place: SettingPath) -> Any:
     """What stands at a place, None where nothing does."""
     for key in place:

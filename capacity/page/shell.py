@@ -11,7 +11,7 @@ from typing import NamedTuple
 import streamlit as st
 
 from capacity.makeover.guide import TOPICS, guide_text, title_of
-from capacity.page import start
+from capacity.page import start, window
 from capacity.page.building import step as build_step
 from capacity.page.closet import step as closet_step
 from capacity.page.compare import step as compare_step
@@ -87,6 +87,7 @@ def draw() -> None:
     st.session_state[start.PAGES] = {page.title: page for page in pages}
     chosen = st.navigation(pages, position="top")
     chosen.run()
+    window.listen()
     following = [page for page in pages if page.url_path == chosen.url_path]
     place = pages.index(following[0]) if following else 0
     st.divider()

@@ -1,4 +1,7 @@
-"""Whether the window is wide, which only the browser knows: guessed at first, and heard whenever it is otherwise."""
+"""What only the browser knows of this window: whether it is wide, and that the system has turned light or dark.
+
+Each is guessed at first, and heard whenever it is otherwise; the page is then drawn anew.
+"""
 
 from __future__ import annotations
 
@@ -11,21 +14,27 @@ FROM = 1240
 
 _KEY = "window"
 
-_SCRIPT = """const query = window.matchMedia("(min-width: %dpx)");
+_SCRIPT = """const wide = window.matchMedia("(min-width: %dpx)");
+const dark = window.matchMedia("(prefers-color-scheme: dark)");
 export default function ({ data, setStateValue }) {
-  const say = () => { if (query.matches !== data.wide) setStateValue("wide", query.matches); };
-  query.onchange = say;
+  const say = () => { if (wide.matches !== data.wide) setStateValue("wide", wide.matches); };
+  wide.onchange = say;
+  // after the page itself has turned, so that what is drawn anew is drawn for it
+  dark.onchange = () => setTimeout(() => setStateValue("dark", dark.matches), 200);
   say();
 }"""
 
 
+def listen() -> None:
+    """Hear what the browser says; once in every run, whatever step is drawn."""
+    _component()(key=_KEY, data={"wide": is_wide()}, on_wide_change=_heard, on_dark_change=_heard)
+
+
 def is_wide() -> bool:
-    """Whether this window is; draws the page anew when that turns out to be otherwise."""
+    """Whether this window is."""
     said = st.session_state.get(_KEY, {}).get("wide")
     is_phone = "Mobi" in (st.context.headers.get("User-Agent") or "")
-    wide = said if isinstance(said, bool) else not is_phone
-    _component()(key=_KEY, data={"wide": wide}, on_wide_change=_heard)
-    return wide
+    return said if isinstance(said, bool) else not is_phone
 
 
 def _heard() -> None:

@@ -140,6 +140,11 @@ def _is_compared(page: Page, plan: Plan) -> None:
     page.mouse.click(disc["x"] + disc["width"] / 2, disc["y"] + disc["height"] / 2)
     expect(page.get_by_role("strong").get_by_text("Before A", exact=True)).to_be_visible()
     assert stands_within_its_width(page)
+    ground = wide.locator(".main-svg").first
+    expect(ground).to_have_css("background-color", "rgb(255, 255, 255)")
+    page.emulate_media(color_scheme="dark")
+    expect(ground).to_have_css("background-color", "rgb(23, 22, 20)")  # pictures follow the system
+    page.emulate_media(color_scheme="light")
     for name, beginning in (("Save the picture (PNG)", b"\x89PNG"), ("Save the drawing (SVG)", b"<svg")):
         with page.expect_download() as download:
             page.get_by_role("button", name=name).click()

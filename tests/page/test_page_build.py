@@ -299,9 +299,11 @@ def test_a_second_packet_at_the_same_time_is_not_started(opened: Open, small: Pa
     from capacity.solver.progress import progress_in
 
     fitted(small)
+    packed(small)
     with progress_in(small / ".capacity" / "packet.json", Effort()):
         page = opened(small, "build")
         assert page.button(key="build_start").disabled
+        assert "The packet to print (PDF), old" in [button.label for button in page.get("download_button")]
         build.PACKET.start(small)
         assert not (small / ".capacity" / "packet.log").exists()
     assert not build.PACKET.runs(small)

@@ -16,6 +16,7 @@ from capacity.makeover.files_to_problem import size_problem
 from capacity.makeover.folder import read_folder
 from capacity.makeover.samples import SAMPLES, start_folder
 from capacity.page.household import read_household
+from capacity.units import inches
 
 IN = 8128  # ticks
 
@@ -86,7 +87,6 @@ def test_each_field_changes_its_own_setting_and_no_remark(opened: Open, folder: 
     remarks = [line.partition("#")[2] for line in (folder / "closet.toml").read_text().splitlines() if "#" in line]
     typed: list[tuple[str, str, tuple[str | int, ...], Any]] = [
         ("name", "Our place", ("name",), "Our place"),
-        ("ceiling", "8 ft 1 in", ("ceiling",), "8 ft 1 in"),
         ("top", "2100.5", ("top",), 2100.5),
         ("wall_0_width_1", "6' 5\"", ("wall", 0, "width", 1), "6' 5\""),
         ("wall_0_depth", "410 mm", ("wall", 0, "depth"), 410),
@@ -316,6 +316,21 @@ def test_a_count_in_millimetres_is_read_so_before_the_closet_is_measured(tmp_pat
     assert household.units == "mm"
     assert household.inventory is not None
     assert household.inventory.piles[0].shape.width == 4500 * 320
+
+
+def test_the_ceiling_is_lowered_where_only_an_opening_up_to_it_is_in_the_way(opened: Open, small: Path) -> None:
+    text = (small / "closet.toml").read_text()
+    over = '{ kind = "hang", bottom = 12, height = 50 }, { kind = "shelf", bottom = 63, height = 33 }'
+    (small / "closet.toml").write_text(text.replace('{ kind = "hang", bottom = 12, height = 50 }', over))
+    page = opened(small, "closet")
+    page.text_input(key="closet_ceiling").set_value("7 ft 11 1/2").run()
+    assert not faults(page)
+    closet = read_closet(small / "closet.toml")
+    assert closet.before[0].openings[2].height == inches(32.5)
+    page.text_input(key="closet_ceiling").set_value("60").run()
+    assert faults(page)
+    page.button(key="undo_the_measurements").click().run()
+    assert read_closet(small / "closet.toml").before[0].openings[2].height == inches(33)
 
 
 def test_undo_brings_the_last_measurement_back_into_its_field(opened: Open, folder: Path) -> None:

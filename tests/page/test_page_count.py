@@ -208,6 +208,8 @@ def test_a_pile_is_added_or_refused_in_words(opened: Open, small: Path) -> None:
     page.text_input(key="add_size").set_value("US M 9")
     page.button(key="add_pile").click().run()
     assert "Not added: the count, row 4, column size" in said(page)
+    assert page.text_input(key="add_size").value == "US M 9"  # what was typed stays until it is right
+    assert next(part for part in page.expander if part.label == "Add something else").proto.expanded
     page.text_input(key="add_size").set_value("32x32")
     page.radio(key="add_use").set_value("daily")
     page.button(key="add_pile").click().run()

@@ -76,10 +76,11 @@ def address_of(port: int, step: str = "") -> str:
     return f"http://{serving.HOST}:{port}/{step}"
 
 
-def start_server(folder: Path | None, port: int, where: Path) -> subprocess.Popen[bytes]:
-    """Serve the page as `capacity page DIR` does, and wait until it answers."""
+def start_server(folder: Path | None, port: int, where: Path, errors: Path | None = None) -> subprocess.Popen[bytes]:
+    """Serve the page as `capacity page DIR` does, and wait until it answers; `errors` takes its standard error."""
+    heard = subprocess.DEVNULL if errors is None else os.open(errors, os.O_WRONLY | os.O_CREAT | os.O_APPEND)
     server = subprocess.Popen(
-        serving.command(folder, port), stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, cwd=where,
+        serving.command(folder, port), stdout=subprocess.DEVNULL, stderr=heard, cwd=where,
         env={**os.environ, "PYTHONPATH": os.pathsep.join(path for path in sys.path if path)},
     )  # fmt: skip
     try:
@@ -169,6 +170,7 @@ class Windows:
     def __init__(self, chromium: str, place: Path) -> None:
         self.hosts: set[str | None] = set()
         self.errors: list[str] = []
+        self.standard_error = place / "standard-error"
         self.may_complain = False  # while a server is away on purpose
         self._chromium, self._place = chromium, place
         self._exits = ExitStack()
@@ -179,7 +181,7 @@ class Windows:
     def serve(self, folder: Path | None, port: int | None = None) -> int:
         """Serve the page on a folder; returns the port."""
         chosen = port or free_port()
-        self._servers[chosen] = start_server(folder, chosen, self._place)
+        self._servers[chosen] = start_server(folder, chosen, self._place, self.standard_error)
         self._exits.callback(end_server, self._servers[chosen])
         return chosen
 

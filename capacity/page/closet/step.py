@@ -8,6 +8,7 @@ from pathlib import Path
 import streamlit as st
 
 from capacity.closet.closet import FILE_NAME, Closet
+from capacity.closet.edits import new_ceiling
 from capacity.closet.saving import replace_text
 from capacity.closet.summary import measured_sentence, not_given
 from capacity.closet.unit_switch import switch_units
@@ -17,7 +18,7 @@ from capacity.drawings.to_svg import ON_PAPER, ON_SLATE, format_svg
 from capacity.errors import InputError
 from capacity.page import undoing
 from capacity.page.closet import rarer_tables
-from capacity.page.closet.entry import NAME_WIDTH, Form, forget, length, open_form, text_of, typed
+from capacity.page.closet.entry import NAME_WIDTH, Form, forget, length, open_form, part_of_length, text_of, typed
 from capacity.page.closet.entry_table import add, appended
 from capacity.page.closet.wall import NEW_WALL, show_bays, show_wall
 from capacity.page.household import one_writer, plain, read_household
@@ -77,7 +78,8 @@ def show(folder: Path | None) -> None:
 def _first(form: Form) -> None:
     with st.container(horizontal=True, key="fields_first"):
         typed(form, ("name",), "Name of the closet", text_of, width=NAME_WIDTH)
-        length(form, ("ceiling",), "Ceiling", "from the floor, where it is lowest")
+        note = "from the floor, where it is lowest; what reaches up to it today follows it"
+        part_of_length(form, ("ceiling",), "Ceiling", form.at("ceiling"), new_ceiling, note)
         length(form, ("top",), "Top of the built-ins", "at most the ceiling; one more shelf may lie on top of them")
     st.session_state.closet_units = form.units
     st.radio(

@@ -83,7 +83,7 @@ export default function ({ data, parentElement, setStateValue }) {
     tile.entered = text;
     tile.serial += 1;
     tile.typed = { serial: tile.serial, text, shown: tile.focused };
-    if (/^[0-9]+$/.test(text)) tile.focused = Number(text);
+    if (/^[0-9]+$/.test(text) && Number(text) <= tile.data.most) tile.focused = Number(text);
     send();
   };
   more.onclick = () => press(1);
