@@ -5,4 +5,4 @@ cluster, `journal` keeps what is done, `results` is the table, the sheets cut to
 against money, which `frontier_chart` draws.
 """
 
-__all__ = ["journal", "results", "solving", "tasks", "workers"]
+__all__ = ["frontier_chart", "journal", "results", "solving", "tasks", "workers"]

@@ -54,4 +54,7 @@ def test_each_answer_stands_in_the_table_with_a_picture(page: AppTest, small: Pa
     found = next(table.value for table in page.table if "likely cost" in table.value.columns)
     assert list(found["what"]) == ["More to store 1", "More to store 2"]
     assert all(" of " in cell for cell in found["pieces"])
+    (picture,) = page.get("image")
+    assert "More to store 2: " in str(picture.proto)  # in the words of the page, not those of the file
+    assert "counts=" not in str(picture.proto)
     assert {path.name: path.read_bytes() for path in small.iterdir() if path.is_file()} == before

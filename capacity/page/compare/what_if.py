@@ -11,8 +11,10 @@ import pandas as pd
 import streamlit as st
 
 from capacity.closet.closet import Closet
-from capacity.disk.files import HIDDEN, MOST_BYTES, read_text
+from capacity.disk.files import HIDDEN
+from capacity.drawings.to_svg import ON_PAPER, ON_SLATE, format_svg
 from capacity.errors import InputError
+from capacity.many.frontier_chart import LETTER, frontier_drawing
 from capacity.many.results import PICTURE, TABLE
 from capacity.many.tasks import ANOTHER_WALL, Variation, parse_variation, tasks_of
 from capacity.page.errand import Errand, has_ended
@@ -22,6 +24,9 @@ from capacity.units import PER_INCH, PER_MM, Ticks, length_to_write
 
 SWEEP = Errand("many", "what-if")
 INTO = "what-if"
+CHART_WIDE = 680
+"""Width of the picture of the answers [pixels]."""
+
 MOST = 12
 """So many layouts at once; more take longer than anybody waits."""
 
@@ -138,9 +143,26 @@ def _answers(into: Path, words: Mapping[str, str]) -> None:
     ]
     shown = pd.DataFrame(rows)
     st.table(escaped(shown), hide_index=True, border="horizontal")
-    if (into / PICTURE).is_file():
-        best = "Pieces that have a place against likely cost; the line joins the answers that nothing as cheap beats."
-        st.image(read_text(into / PICTURE, MOST_BYTES), caption=best)
+    _picture(table, [str(row["what"]) for row in rows])
+
+
+def _picture(table: pd.DataFrame, names: list[str]) -> None:
+    """The answers as points of pieces against money, named as the page names them."""
+    some = table.assign(name=names, cost=(table["cost_low"] + table["cost_high"]) / 2).dropna(subset=["cost", "stored"])
+    if len(some) < 2:
+        return
+    points: list[tuple[float, int, str, bool]] = []
+    most, currency = -1, str(some["currency"].iloc[0])
+    for row in some.sort_values(["cost", "stored"], ascending=[True, False]).to_dict("records"):
+        stored = int(row["stored"])
+        words = f"{row['name']}: {stored} of {row['pieces']:.0f}, about {currency}{row['cost']:,.0f}"
+        points.append((float(row["cost"]), stored, words, stored > most))
+        most = max(most, stored)
+    best = "Pieces that have a place against likely cost; the line joins the answers that nothing as cheap beats."
+    inks = ON_SLATE if st.context.theme.type == "dark" else ON_PAPER
+    with st.container(key="room_drawing_if"):
+        drawing = format_svg(frontier_drawing(points, currency), best, LETTER, inks)
+        st.image(drawing, caption=best, width=CHART_WIDE, alt="; ".join(words for *_, words, _ in points))
 
 
 def _words(row: Mapping[Hashable, Any], form: str) -> str:
