@@ -127,6 +127,19 @@ PRESS_ON_AFTER_CHOOSING = """() => {
 """Chooses the second person and goes on pressing before the page has had time to answer."""
 
 
+def test_who_is_added_is_counted_at_once(windows: Windows, tmp_path: Path) -> None:
+    """Found so: the tiles of somebody just added took no press, as the choice was drawn after them."""
+    folder = make_empty(tmp_path, "ours")
+    page = windows.open(folder, "count")
+    page.get_by_text("Add a person").click()
+    page.get_by_role("textbox", name="Name").fill("Ida")
+    page.get_by_role("textbox", name="Name").press("Enter")
+    expect(page.get_by_role("radio", name="Ida")).to_be_checked()
+    page.keyboard.press("Escape")
+    Fingers(page).tap("t-shirt", 2)
+    _comes_to(folder, 2)
+
+
 def test_a_press_right_after_another_person_was_chosen_goes_to_nobody(windows: Windows, tmp_path: Path) -> None:
     folder = make_empty(tmp_path, "ours")
     (folder / "closet.toml").write_text('[[person]]\nname = "Ida"\n[[person]]\nname = "Tom"\n')

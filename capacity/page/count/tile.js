@@ -55,6 +55,9 @@ export default function ({ data, parentElement, setStateValue }) {
   const draw = tile.draw = () => {
     const count = shown();
     const left = isLeft();
+    // the choice may be drawn after the tiles, and then changes without a word: look again until it is this one's
+    clearTimeout(tile.later);
+    if (left && parentElement.isConnected) tile.later = setTimeout(tile.draw, 100);
     part("name").textContent = tile.data.name;
     part("about").textContent = tile.data.note;
     part("tile").classList.toggle("ready", count === 0);
