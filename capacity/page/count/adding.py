@@ -47,10 +47,12 @@ def show(household: Household) -> None:
             format_func=plain,
             key="add_owner",
         )
+        st.session_state.setdefault("add_count", 1)
+        st.session_state.setdefault("add_use", Use.WEEKLY.value)
         count = st.number_input(
-            "How many (pairs for footwear)", min_value=0, max_value=MOST_PIECES, value=1, step=1, key="add_count"
+            "How many (pairs for footwear)", min_value=0, max_value=MOST_PIECES, step=1, key="add_count"
         )
-        st.radio("How often", [use.value for use in Use], index=1, horizontal=True, key="add_use")
+        st.radio("How often", [use.value for use in Use], horizontal=True, key="add_use")
         if name is not None:
             _size(household, kinds()[name], int(count))
         st.button("Add it", key="add_pile", disabled=name is None, on_click=partial(_add, household))
