@@ -28,6 +28,9 @@ from pathlib import Path
 from capacity.page import errand
 from capacity.page.errand import SEARCH, look_for_layout
 folder = Path(sys.argv[1])
+(folder.parent / sys.argv[2]).touch()
+while not (folder.parent / "go").exists():
+    time.sleep(0.01)
 look_for_layout(folder, 0)
 print([process.pid for process in errand._processes().values()])
 while SEARCH.runs(folder):
@@ -96,9 +99,13 @@ def test_a_search_keeps_a_copy_by_which_its_layout_is_drawn_later(opened: Open, 
 
 def test_two_pages_that_start_at_once_start_one_search(small: Path) -> None:
     pages = [
-        subprocess.Popen([sys.executable, "-c", STARTER, str(small)], stdout=subprocess.PIPE, stderr=subprocess.DEVNULL)
-        for _ in range(3)
+        subprocess.Popen(
+            [sys.executable, "-c", STARTER, str(small), name], stdout=subprocess.PIPE, stderr=subprocess.DEVNULL
+        )
+        for name in ("one", "two", "three")
     ]
+    wait(lambda: all((small.parent / name).exists() for name in ("one", "two", "three")))
+    (small.parent / "go").touch()
     started = [page.communicate()[0].decode().strip() for page in pages]
     assert sorted(text != "[]" for text in started) == [False, False, True]
     wait(lambda: not SEARCH.runs(small))
