@@ -45,7 +45,7 @@ ON_SLATE = Inks("#171614", "#e8e8e8", "#97928a", "#9c7a48")
 """For a dark page; only for drawings without piles."""
 
 
-def format_svg(drawing: Drawing, title: str, letter: int, inks: Inks = ON_PAPER) -> str:
+def format_svg(drawing: Drawing, title: str, letter: int, inks: Inks = ON_PAPER, times: int = 1) -> str:
     """The text of an SVG file.
 
     Parameters
@@ -58,11 +58,14 @@ def format_svg(drawing: Drawing, title: str, letter: int, inks: Inks = ON_PAPER)
         Height of a letter [ticks], from which line widths follow.
     inks
         Colours of the sheet.
+    times
+        How many times its size in millimetres it is shown, in pixels, where nobody says how wide.
     """
     wide, high = _mm(drawing.width), _mm(drawing.height)
+    size = f'width="{_mm(times * drawing.width)}" height="{_mm(times * drawing.height)}"'
     pen = letter / PER_MM / 14
     parts = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {wide} {high}" width="{wide}" height="{high}" '
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {wide} {high}" {size} '
         f'role="img" font-family="{FONT}" fill="{inks.ink}">',
         f"<title>{_escaped(title)}</title>",
         f'<rect width="{wide}" height="{high}" fill="{inks.ground}"/>',

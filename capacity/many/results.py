@@ -159,4 +159,4 @@ def write_results(folder: Path, tasks: Sequence[Task], done: dict[str, Result]) 
     if len(points) > 1:
         some = [(point.cost, point.stored, point.words, point.is_best) for point in points]
         drawing = frontier_drawing(some, points[0].currency)
-        write_text(folder / PICTURE, format_svg(drawing, "Pieces that have a place, against cost", LETTER))
+        write_text(folder / PICTURE, format_svg(drawing, "Pieces that have a place, against cost", LETTER, times=3))
