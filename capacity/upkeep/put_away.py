@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -10,16 +9,13 @@ from typing import Any
 from capacity.closet.closet import Closet
 from capacity.disk.files import write_text
 from capacity.drawings.labels import contents, lettered, sawn_words
-from capacity.drawings.to_svg import FONT
-from capacity.errors import Fault, InputError
 from capacity.layout.layout import Layout
 from capacity.upkeep.where import OPENINGS, height_of
 from capacity.wardrobe.inventory import Inventory
 from capacity.workshop.packet import PAPERS, Paper, breakable
-from capacity.workshop.printable import in_words, missing_signs
+from capacity.workshop.printable import FONTS, typeset
 
 FILE_NAME = "put-away.pdf"
-FONTS = (*FONT.removesuffix(", sans-serif").split(", "), "Libertinus Serif")
 
 
 def format_put_away(closet: Closet, inventory: Inventory, layout: Layout, paper: Paper, date: str) -> bytes:
@@ -30,19 +26,9 @@ def format_put_away(closet: Closet, inventory: Inventory, layout: Layout, paper:
     InputError
         When typst fails.
     """
-    import typst
-
-    text = json.dumps(put_away_data(closet, inventory, layout, paper, date), ensure_ascii=False)
-    template = Path(__file__).with_name("put_away.typ").read_bytes()
-    try:
-        shown = in_words(text, missing_signs([text], FONTS))
-        pdf = typst.compile(template, format="pdf", timestamp=0, sys_inputs={"data": shown})
-    except RuntimeError as error:
-        raise InputError([Fault(FILE_NAME, "", f"cannot be typeset: {error}")]) from None
-    if not isinstance(pdf, bytes):
-        msg = "typst gave no single document"
-        raise AssertionError(msg)
-    return pdf
+    return typeset(
+        Path(__file__).with_name("put_away.typ"), put_away_data(closet, inventory, layout, paper, date), FILE_NAME
+    )
 
 
 def write_put_away(folder: Path, pdf: bytes) -> None:

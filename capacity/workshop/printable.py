@@ -1,10 +1,19 @@
-"""Signs for which no font of this machine has a shape: found by typesetting them, and written as their names."""
+"""Single pages typeset, and signs for which no font has a shape: found by typesetting them, written as their names."""
 
 from __future__ import annotations
 
+import json
 import re
 import unicodedata
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from capacity.drawings.to_svg import FONT
+from capacity.errors import Fault, InputError
+
+FONTS = (*FONT.removesuffix(", sans-serif").split(", "), "Libertinus Serif")
+"""Families to look in first for what is printed."""
 
 USUAL = "\u017f"
 """Signs up to here, Latin with its accents, are in any font for reading, and are not looked up."""
@@ -14,6 +23,35 @@ NOWHERE = "\U0010fffd"
 
 TONES = "\u200d\ufe0e\ufe0f\U0001f3fb-\U0001f3ff"
 """What only changes or joins the pictures before it."""
+
+
+def typeset(template: Path, data: Mapping[str, Any], name: str) -> bytes:
+    """Typeset data by a template as PDF; the same data give the same bytes on one machine.
+
+    Parameters
+    ----------
+    template, data
+        A typst file, and what it prints, as JSON.
+    name
+        What the file will be called.
+
+    Raises
+    ------
+    InputError
+        When typst fails.
+    """
+    import typst
+
+    text = json.dumps(data, ensure_ascii=False)
+    try:
+        shown = in_words(text, missing_signs([text], FONTS))
+        pdf = typst.compile(template.read_bytes(), format="pdf", timestamp=0, sys_inputs={"data": shown})
+    except RuntimeError as error:
+        raise InputError([Fault(name, "", f"cannot be typeset: {error}")]) from None
+    if not isinstance(pdf, bytes):
+        msg = "typst gave no single document"
+        raise AssertionError(msg)
+    return pdf
 
 
 def missing_signs(texts: Iterable[str], fonts: Sequence[str]) -> frozenset[str]:

@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 from typing import Any
 
-from capacity.drawings.to_svg import FONT
-from capacity.errors import Fault, InputError
 from capacity.workshop.build_record import BuildRecord, BuiltLine, BuiltShopping
 from capacity.workshop.packet import PAPERS, Paper, breakable
-from capacity.workshop.printable import in_words, missing_signs
+from capacity.workshop.printable import FONTS, typeset
 
 FILE_NAME = "shopping-list.pdf"
-FONTS = (*FONT.removesuffix(", sans-serif").split(", "), "Libertinus Serif")
 
 
 def format_shopping_page(record: BuildRecord, paper: Paper, date: str) -> bytes:
@@ -24,19 +20,7 @@ def format_shopping_page(record: BuildRecord, paper: Paper, date: str) -> bytes:
     InputError
         When typst fails.
     """
-    import typst
-
-    text = json.dumps(shopping_data(record, paper, date), ensure_ascii=False)
-    template = Path(__file__).with_name("shopping_page.typ").read_bytes()
-    try:
-        shown = in_words(text, missing_signs([text], FONTS))
-        pdf = typst.compile(template, format="pdf", timestamp=0, sys_inputs={"data": shown})
-    except RuntimeError as error:
-        raise InputError([Fault(FILE_NAME, "", f"cannot be typeset: {error}")]) from None
-    if not isinstance(pdf, bytes):
-        msg = "typst gave no single document"
-        raise AssertionError(msg)
-    return pdf
+    return typeset(Path(__file__).with_name("shopping_page.typ"), shopping_data(record, paper, date), FILE_NAME)
 
 
 def shopping_data(record: BuildRecord, paper: Paper, date: str) -> dict[str, Any]:
