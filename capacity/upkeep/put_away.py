@@ -26,9 +26,8 @@ def format_put_away(closet: Closet, inventory: Inventory, layout: Layout, paper:
     InputError
         When typst fails.
     """
-    return typeset(
-        Path(__file__).with_name("put_away.typ"), put_away_data(closet, inventory, layout, paper, date), FILE_NAME
-    )
+    template = Path(__file__).with_name("put_away.typ").read_bytes()
+    return typeset(template, put_away_data(closet, inventory, layout, paper, date), FILE_NAME)
 
 
 def write_put_away(folder: Path, pdf: bytes) -> None:

@@ -6,7 +6,6 @@ import json
 import re
 import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
-from pathlib import Path
 from typing import Any
 
 from capacity.drawings.to_svg import FONT
@@ -25,13 +24,13 @@ TONES = "\u200d\ufe0e\ufe0f\U0001f3fb-\U0001f3ff"
 """What only changes or joins the pictures before it."""
 
 
-def typeset(template: Path, data: Mapping[str, Any], name: str) -> bytes:
+def typeset(template: bytes, data: Mapping[str, Any], name: str) -> bytes:
     """Typeset data by a template as PDF; the same data give the same bytes on one machine.
 
     Parameters
     ----------
     template, data
-        A typst file, and what it prints, as JSON.
+        The text of a typst file, and what it prints, as JSON.
     name
         What the file will be called.
 
@@ -45,7 +44,7 @@ def typeset(template: Path, data: Mapping[str, Any], name: str) -> bytes:
     text = json.dumps(data, ensure_ascii=False)
     try:
         shown = in_words(text, missing_signs([text], FONTS))
-        pdf = typst.compile(template.read_bytes(), format="pdf", timestamp=0, sys_inputs={"data": shown})
+        pdf = typst.compile(template, format="pdf", timestamp=0, sys_inputs={"data": shown})
     except RuntimeError as error:
         raise InputError([Fault(name, "", f"cannot be typeset: {error}")]) from None
     if not isinstance(pdf, bytes):

@@ -40,6 +40,7 @@ OPTIONS = {
     "client.showErrorLinks": "false",
     "client.showErrorDetails": "none",
     "client.disableDataExport": "true",
+    "logger.level": "warning",
     "theme.light.primaryColor": "#005A8C",
     "theme.dark.primaryColor": "#005A8C",
 }

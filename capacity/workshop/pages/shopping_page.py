@@ -20,7 +20,8 @@ def format_shopping_page(record: BuildRecord, paper: Paper, date: str) -> bytes:
     InputError
         When typst fails.
     """
-    return typeset(Path(__file__).with_name("shopping_page.typ"), shopping_data(record, paper, date), FILE_NAME)
+    template = Path(__file__).with_name("shopping_page.typ").read_bytes()
+    return typeset(template, shopping_data(record, paper, date), FILE_NAME)
 
 
 def shopping_data(record: BuildRecord, paper: Paper, date: str) -> dict[str, Any]:
