@@ -13,7 +13,7 @@ INTERRUPTED = 130
 def main(arguments: "Sequence[str] | None" = None) -> int:
     """Run one command; returns the exit code."""
     try:
-        from capacity.command_line import run
+        from capacity.commands.command_line import run
 
         return run(arguments)
     except KeyboardInterrupt:

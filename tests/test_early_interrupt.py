@@ -16,7 +16,7 @@ class Interrupter(MetaPathFinder):
     left = int(sys.argv.pop(1))
 
     def find_spec(self, name, path=None, target=None):
-        if name.startswith("capacity.command_line") or self.begun:
+        if name.startswith("capacity.commands") or self.begun:
             self.begun = True
             self.left -= 1
             if self.left == 0:

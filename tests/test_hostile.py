@@ -43,7 +43,7 @@ def test_no_reader_stumbles_over_mutated_texts(name: str, every: dict[str, Reade
 
 
 SHIPPED = {
-    "command_line.py:_many": "a table of its own",
+    "commands/several.py:run_many": "a table of its own",
     "many/results.py:cut_together": "a record of its own",
     "many/solving.py:solved": "a plan of its own",
     "solver/proof/certificate.py:certificate": "a proof of its own, with lists for tuples",
