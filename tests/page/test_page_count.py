@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from streamlit.testing.v1 import AppTest
-from support.opened_pages import Open, said
+from support.opened_pages import Open, said, turn_to
 from support.page_actions import say, sent_to
 
 from capacity.page.count.ready_kinds import ADULT, CHILD, SHARED, ready_kinds
@@ -142,6 +142,21 @@ def test_things_are_shown_by_owner(opened: Open, small: Path) -> None:
     assert [tile.key for tile in page.get("bidi_component") if tile.key.startswith("tile")] == ["tile_1"]
     page.radio(key="count_owner").set_value(1).run()
     assert [tile.key for tile in page.get("bidi_component") if tile.key.startswith("tile")] == ["tile_2"]
+
+
+def test_whose_things_are_counted_does_not_change_when_others_come(opened: Open, small: Path) -> None:
+    """Found so: the choice was kept as a place in the list, and somebody new in another window took that place."""
+    page = opened(small, "count")
+    page.radio(key="count_owner").set_value(1).run()
+    with (small / "inventory.csv").open("a") as file:
+        file.write("jeans,2,,Ben,,\n")
+    page.run()
+    assert page.radio(key="count_owner").options == ["Ann", "Ben", "shared"]
+    assert page.radio(key="count_owner").value == 2
+    assert [tile.key for tile in page.get("bidi_component") if tile.key.startswith("tile")] == ["tile_2"]
+    turn_to(page, "closet")
+    turn_to(page, "count")
+    assert page.radio(key="count_owner").value == 2
 
 
 def test_the_commonest_kinds_stand_ready_and_stay_where_they_are(opened: Open, small: Path) -> None:

@@ -21,6 +21,9 @@ LONGEST_NAME = 60
 NAMED = "count_people"
 """Where a window keeps the people that were named in it and own nothing yet."""
 
+WHOSE = "count_whose"
+"""Where it keeps the name of whose things are counted, None for what is shared."""
+
 MEASURED = ("width", "depth", "height")
 """What is asked of a kind that has no figures of its own."""
 
@@ -135,7 +138,7 @@ def _add(household: Household) -> None:
         return
     size = f" {cells['size']}" if cells["size"] else ""
     said.count_toast = f"Added: {cells['count']} {kind}{size}, {owner or 'shared'}"
-    said.count_shown = owner or None
+    said[WHOSE] = owner or None  # a pile just added is on the screen, also another owner's
     said.add_kind, said.add_count, said.add_use = None, 1, Use.WEEKLY.value
     for column in ("size", *MEASURED):
         said.pop(f"add_{column}", None)

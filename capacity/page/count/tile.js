@@ -7,26 +7,22 @@
 // the old one (`page`) had seen, and which count (`base`) it had answered.
 //
 // When another person is chosen the tiles of the last one stand there until the page has drawn the next: they take no
-// press from the moment of the choice, or it would go to the wrong person, or to a tile that is about to go. For a
-// while the choice is read from its click: on a busy machine the mark jumps back and follows later.
-const PERSONS = ".st-key-count_owner", WHILE = 5000; // [ms]
-const choice = document.capacityChoice ??= { made: null, number: 0, tiles: new Set() };
-const drawAll = () => choice.tiles.forEach((tile) => tile.parent.isConnected ? tile.draw() : choice.tiles.delete(tile));
+// press from the moment of the choice, or it would go to the wrong person, or to a tile that is about to go. Whose
+// turn it is says the last click or key, not the mark, which jumps back and follows later on a busy machine; and the page,
+// where it has chosen by itself: then the data have a `turn` that was not known before.
+const PERSONS = ".st-key-count_owner";
+const choice = document.capacityChoice ??= { person: null, clicked: null, turns: new Set(), tiles: new Set() };
+const choose = (person) => {
+  choice.person = person;
+  choice.tiles.forEach((tile) => tile.parent.isConnected ? tile.draw() : choice.tiles.delete(tile));
+};
 if (!choice.listen) {
   choice.listen = (event) => {
-    if (!event.target.matches(PERSONS + " input")) return;
-    choice.made = Number(event.target.value);
-    const number = choice.number += 1;
-    drawAll();
-    setTimeout(() => {
-      if (number === choice.number) choice.made = null;
-      drawAll();
-    }, WHILE);
+    const input = event.target.closest?.(PERSONS + " label")?.querySelector("input");
+    if (input) choose(choice.clicked = Number(input.value));
   };
-  document.addEventListener("click", choice.listen, true);
+  for (const kind of ["click", "keyup"]) document.addEventListener(kind, choice.listen, true);
 }
-const chosen = () =>
-  choice.made ?? [...document.querySelectorAll(PERSONS + " input")].findIndex((input) => input.checked);
 
 export default function ({ data, parentElement, setStateValue }) {
   const part = (name) => parentElement.querySelector("." + name);
@@ -51,13 +47,10 @@ export default function ({ data, parentElement, setStateValue }) {
   }
 
   const shown = () => Math.max(0, Math.min(tile.data.most, tile.data.count + tile.presses - tile.seen));
-  const isLeft = () => ![tile.data.person, -1].includes(chosen());
+  const isLeft = () => tile.data.person !== choice.person;
   const draw = tile.draw = () => {
     const count = shown();
     const left = isLeft();
-    // the choice may be drawn after the tiles, and then changes without a word: look again until it is this one's
-    clearTimeout(tile.later);
-    if (left && parentElement.isConnected) tile.later = setTimeout(tile.draw, 100);
     part("name").textContent = tile.data.name;
     part("about").textContent = tile.data.note;
     part("tile").classList.toggle("ready", count === 0);
@@ -103,7 +96,11 @@ export default function ({ data, parentElement, setStateValue }) {
     type();
     draw();
   };
-  draw();
+  const isNew = !choice.turns.has(data.turn), isAnswer = choice.clicked === data.person;
+  choice.turns.add(data.turn);
+  if (isAnswer) choice.clicked = null;
+  if (isNew || isAnswer) choose(data.person);
+  else draw();
   if (!isKnown && (tile.presses !== 0 || tile.typed) && tile.told !== data.token) {
     tile.told = data.token;
     send();

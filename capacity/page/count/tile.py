@@ -43,9 +43,18 @@ class Said:
     typed: Typed | None
 
 
-def tile(
-    key: str, name: str, count: int, most: int, heard: Callable[[], None], person: int = 0, note: str = ""
-) -> None:
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """Whose things are counted: the place among those to choose from, and a token.
+
+    It is another whenever the page has chosen by itself, such as somebody just added.
+    """
+
+    person: int
+    token: str
+
+
+def tile(key: str, name: str, count: int, most: int, heard: Callable[[], None], turn: Turn, note: str = "") -> None:
     """Draw one tile.
 
     Parameters
@@ -58,8 +67,8 @@ def tile(
         Pieces on disk now, and the most that there may be.
     heard
         Called before the page is drawn again whenever the tile has said something.
-    person
-        Whose it is: the place among the persons to choose from; it takes presses only while that one is chosen.
+    turn
+        Whose it is; it takes presses only while that one is chosen.
     note
         What else is said of the pile, in small letters.
     """
@@ -71,7 +80,8 @@ def tile(
             "note": note,
             "count": count,
             "most": most,
-            "person": person,
+            "person": turn.person,
+            "turn": turn.token,
             "page": _this_page(),
             "token": token,
             "seen": presses,

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import re
+import secrets
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -22,9 +23,9 @@ from capacity.closet.closet import Closet
 from capacity.errors import InputError
 from capacity.page import undoing
 from capacity.page.count import pile_dialog
-from capacity.page.count.adding import LONGEST_NAME, NAMED, owners_of
+from capacity.page.count.adding import LONGEST_NAME, NAMED, WHOSE, owners_of
 from capacity.page.count.ready_kinds import ready_kinds
-from capacity.page.count.tile import hear, tile
+from capacity.page.count.tile import Turn, hear, tile
 from capacity.page.household import Household, change_file, change_inventory, current_inventory, plain
 from capacity.page.words import told
 from capacity.units import Units
@@ -69,8 +70,6 @@ class TilePile:
     name: str
     kind: str = ""
     owner: str | None = None
-    person: int = 0
-    """The place of whose things are counted among those to choose from."""
 
     @property
     def key(self) -> str:
@@ -95,48 +94,54 @@ class TilePile:
 def show(household: Household, places: Places) -> None:
     """Draw whose things are counted, and the tiles of that person."""
     inventory = household.inventory
-    owner, person = _whose(household)
+    owner, turn = _whose(household)
     ready = _ready(owner, inventory, household.closet)
     mine = [pile for pile in inventory.piles if pile.owner == owner] if inventory is not None else []
-    drawn = {kind: TilePile(0, kind, kind, owner, person) for kind in ready}
+    drawn = {kind: TilePile(0, kind, kind, owner) for kind in ready}
     firsts = {pile.row for item in drawn.values() if (pile := item.found(inventory)) is not None}
-    others = [TilePile(pile.row, pile.name, person=person) for pile in mine if pile.row not in firsts]
+    others = [TilePile(pile.row, pile.name) for pile in mine if pile.row not in firsts]
     with st.container(gap="xsmall", key="tally"):
         for item in (*others[:MOST_TILES], *drawn.values()):
             with st.container(gap="xsmall"):  # what a tile has to say stays with it, also in two columns
-                _tile(household.folder, household.units, item, places)
+                _tile(household.folder, household.units, item, turn, places)
     if len(others) > MOST_TILES:
         st.caption(f"{len(others) - MOST_TILES} more piles stand in the table below only.")
 
 
-def _whose(household: Household) -> tuple[str | None, int]:
-    """Whose things are counted now, None for nobody's in particular, and the place in the choice; more may be added."""
+def _whose(household: Household) -> tuple[str | None, Turn]:
+    """Whose things are counted now, None for nobody's in particular, chosen here by name; more may be added."""
     owners: list[str | None] = [*owners_of(household), None]
-    if "count_shown" in st.session_state:  # a pile just added is on the screen, also another owner's
-        shown = st.session_state.pop("count_shown")
-        st.session_state.count_owner = owners.index(shown) if shown in owners else 0
-    last: int = st.session_state.get("count_owner", st.session_state.get("count_last_owner", 0))  # also on other steps
-    if "count_owner" not in st.session_state or last >= len(owners):
-        st.session_state.count_owner = last if last < len(owners) else 0
+    said = st.session_state
+    whose = said.get(WHOSE, owners[0])
+    person = owners.index(whose) if whose in owners else 0
+    if owners[person] is not None:
+        said.setdefault(WHOSE, owners[person])
+    if (said.get("count_owner"), said.get("count_offered")) != (person, owners):  # on another step, or others have come
+        said.count_owner, said.count_offered, said.count_turn = person, owners, secrets.token_hex(4)
     with st.container(horizontal=True, vertical_alignment="bottom"):
-        chosen: int = st.radio(
+        st.radio(
             "Whose things",
             range(len(owners)),
             format_func=lambda index: plain(owners[index] or SHARED),
             horizontal=True,
             key="count_owner",
+            on_change=_choose,
+            args=(owners,),
         )
         with st.popover("Add a person"):
             st.text_input("Name", key="count_person", max_chars=LONGEST_NAME, on_change=_add_person)
-    st.session_state.count_last_owner = chosen
-    return owners[chosen], chosen
+    return owners[person], Turn(person, said.count_turn)
+
+
+def _choose(owners: list[str | None]) -> None:
+    st.session_state[WHOSE] = owners[st.session_state.count_owner]
 
 
 def _add_person() -> None:
     name = " ".join(st.session_state.count_person.split())
     if name:
         st.session_state.setdefault(NAMED, []).append(name)
-        st.session_state.count_shown = name
+        st.session_state[WHOSE] = name
     st.session_state.count_person = ""
 
 
@@ -156,7 +161,7 @@ def forget() -> None:
 
 
 @st.fragment
-def _tile(folder: Path, units: Units, item: TilePile, places: Places) -> None:
+def _tile(folder: Path, units: Units, item: TilePile, turn: Turn, places: Places) -> None:
     """One pile; only this part and the total are drawn again at a tap."""
     inventory: Inventory | None = None
     try:
@@ -172,7 +177,7 @@ def _tile(folder: Path, units: Units, item: TilePile, places: Places) -> None:
     with st.container(horizontal=True, wrap=False, vertical_alignment="center", gap="xsmall"):
         heard = partial(_heard, folder, units, item)
         with st.container(width="stretch"):
-            tile(item.key, name, 0 if pile is None else pile.count, MOST_PIECES, heard, item.person, note)
+            tile(item.key, name, 0 if pile is None else pile.count, MOST_PIECES, heard, turn, note)
         if pile is not None:
             opens = st.button(
                 "…", key=f"open_{item.key}", help=f"Size, use, owner, measures of {plain(name)}", width=44
