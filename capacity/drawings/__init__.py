@@ -18,4 +18,5 @@ __all__ = [
     "to_glb",
     "to_plotly",
     "to_svg",
+    "wall_drawing",
 ]

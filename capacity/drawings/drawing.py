@@ -44,7 +44,7 @@ class Style(StrEnum):
     PERSON = "person"
     REACH = "reach"
     CHOSEN = "chosen"
-    LOCK = "stays where it is by wish"
+    LOCK = "here by wish"
 
 
 LAYERS = (

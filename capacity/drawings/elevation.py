@@ -1,20 +1,17 @@
 """The front elevation of one wall: panels, rods, every pile to scale, lettered openings and dimensions.
 
-All of it in the wall's own lengths, with margins that follow the size of the letters. What is before and what
+Drawn over the empty wall of `wall_drawing`, with margins that follow the size of the letters. What is before and what
 is after are drawn by the same function, and `before_and_after` puts both on one sheet, to one scale.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
-from itertools import pairwise
-from typing import Literal
+from dataclasses import dataclass
 
 from capacity.closet.closet import Closet
 from capacity.drawings.drawing import (
     PILE_STYLES,
-    Dimension,
     Drawing,
     Extent,
     Line,
@@ -24,11 +21,9 @@ from capacity.drawings.drawing import (
     Style,
     Text,
     beside,
-    hatch,
     text_size,
 )
 from capacity.drawings.labels import (
-    Lengths,
     LetteredOpening,
     contents,
     free_place,
@@ -36,19 +31,29 @@ from capacity.drawings.labels import (
     lettered,
     opening_words,
     plate,
-    sawn_words,
     tape_of,
     thickness_words,
 )
 from capacity.drawings.pile_drawing import arranged, dressed, heaped
 from capacity.drawings.silhouettes import padlock, standing_person
-from capacity.drawings.text_places import first_free, in_box
-from capacity.layout.corners import ends_of, reaches_walls
-from capacity.layout.layout import Bay, Layout, panels_of
+from capacity.drawings.text_places import first_free
+from capacity.drawings.wall_drawing import (
+    Standing,
+    View,
+    blocked_parts,
+    carcass,
+    heights,
+    locks,
+    lost_to_corners,
+    old_carcass,
+    outline,
+    widths,
+)
+from capacity.layout.layout import Bay, Layout
 from capacity.layout.problem import OpeningKind, Problem, Run
 from capacity.layout.reach_zones import zones_of
 from capacity.layout.rods import rod_height
-from capacity.units import PER_INCH, PER_MM, Tape
+from capacity.units import PER_INCH, PER_MM
 from capacity.wardrobe.inventory import Inventory
 
 LEFT_MARGIN, RIGHT_MARGIN = 2.4, 4.4
@@ -60,19 +65,6 @@ GAP = 1.0
 MARKER = 1.6
 """Diameter of a lettered disc, in heights of a letter."""
 
-LONGEST_UPRIGHT_GAP = 2 * PER_INCH
-"""Bays of today's closet this near to each other are parted by a panel; further apart, by nothing (our proposal)
-[ticks]."""
-
-
-@dataclass(frozen=True, slots=True)
-class Standing:
-    """Somebody with stature (0: not known, so not drawn) and the highest place within reach [ticks]."""
-
-    name: str
-    stature: int
-    reach: int
-
 
 def people_of(closet: Closet) -> tuple[Standing, ...]:
     """Everybody who is described; who sits or whose stature is not written has no stature here."""
@@ -82,33 +74,6 @@ def people_of(closet: Closet) -> tuple[Standing, ...]:
         for person in closet.person
         for zone in [zones[person.name.casefold()]]
     )
-
-
-@dataclass(frozen=True, slots=True)
-class View:
-    """How a wall is shown: height of the letters [ticks], units of lengths, and what is shown besides.
-
-    `names` says where contents are named: within the openings that have room and in a list below for the others, only
-    within, all in that list, or nowhere. `people` have their reach drawn. With `has_floor` what has no place lies in
-    front. `chosen` is the name of the opening that is marked. One that `is_bare` has no text at all.
-    """
-
-    letter: int
-    units: Lengths
-    names: Literal["inside", "only inside", "list", "none"] = "inside"
-    people: tuple[Standing, ...] = ()
-    has_floor: bool = False
-    chosen: str = ""
-    is_bare: bool = False
-
-    def ems(self, number: float) -> int:
-        """So many heights of a letter [ticks]."""
-        return round(number * self.letter)
-
-    def length(self, ticks: int) -> str:
-        """A length of the drawing in words: for the workshop down to a mark, for reading to the nearest one."""
-        as_printed = sawn_words if isinstance(self.units, Tape) else length_words
-        return as_printed(ticks, self.units, False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,9 +108,9 @@ def elevation(problem: Problem, inventory: Inventory, side: Side, wall: int, vie
     run = problem.runs[wall]
     bays = side.layout.walls[wall].bays
     highest = max(run.ceiling_left, run.ceiling_right)
-    shapes: list[Shape] = [*_room(run), *blocked_parts(run, view)]
+    shapes: list[Shape] = [*outline(run), *blocked_parts(run, view)]
     if side.is_built:
-        shapes += _lost_to_corners(problem, side.layout, wall, view)
+        shapes += lost_to_corners(problem, side.layout, wall, view)
     shapes += carcass(problem, run, bays) if side.is_built else old_carcass(bays)
     discs: list[Extent] = []
     listed: list[str] = []
@@ -153,6 +118,8 @@ def elevation(problem: Problem, inventory: Inventory, side: Side, wall: int, vie
         if item.wall == wall:
             drawn = tuple(_filled(problem, inventory, item, side.title, view, discs))
             shapes += drawn
+            if side.is_built and not view.is_bare:
+                shapes += _bound(problem, item, drawn, view)
             named = contents(item.opening, inventory)
             if named and view.names in ("inside", "list") and not any(isinstance(shape, Text) for shape in drawn):
                 listed.append(f"{item.letter}: {', '.join(named)}")
@@ -160,10 +127,10 @@ def elevation(problem: Problem, inventory: Inventory, side: Side, wall: int, vie
     if view.is_bare:
         bare = (shape for shape in shapes if isinstance(shape, Rectangle | Line))
         return Drawing(run.width, highest, 0, tuple(bare)).moved(view.ems(1), view.ems(1))
-    below, dimensions = _widths(problem, run, bays, side.is_built, view)
+    below, dimensions = widths(problem, run, bays, side.is_built, view)
     if side.is_built:
-        shapes += _locks(problem, wall, bays, dimensions, view)
-    shapes += [*dimensions, *_heights(problem, run, side.is_built, view)]
+        shapes += locks(problem, wall, bays, dimensions, view)
+    shapes += [*dimensions, *heights(problem, run, side.is_built, view)]
     title = _title(inventory, side, wall)
     shapes.append(Text(run.width // 2, highest + view.ems(1.4), title, view.ems(1.15), bold=True))
     if view.has_floor:
@@ -272,81 +239,6 @@ def _scale_bar(problem: Problem, width: int, middle: int, view: View) -> Iterato
             return
 
 
-# ---- the room and what is built in it -------------------------------------------------------------------
-
-
-def _room(run: Run) -> Iterator[Shape]:
-    yield Line(0, 0, run.width, 0, Style.WALL)
-    yield Line(0, 0, 0, run.ceiling_left, Style.WALL)
-    yield Line(run.width, 0, run.width, run.ceiling_right, Style.WALL)
-    yield Line(0, run.ceiling_left, run.width, run.ceiling_right, Style.WALL)
-
-
-def blocked_parts(run: Run, view: View, start: int = 0, end: int | None = None) -> Iterator[Shape]:
-    """What stands in the way on a wall, or on the part of it between two places, hatched and named."""
-    for box in run.blocked:
-        extent = Extent(max(start, box.left), box.bottom, min(box.right, run.width if end is None else end), box.top)
-        if extent.right <= extent.left:
-            continue
-        yield Rectangle(extent.left, extent.bottom, extent.right - extent.left, box.top - box.bottom, Style.BLOCKED)
-        yield from hatch(extent, view.ems(0.6))
-        if box.name and not view.is_bare:
-            text = in_box(extent, [box.name, box.name.replace(" ", "\n")], view.letter, view.letter // 8)
-            if text is not None:
-                yield replace(text, plate=True)
-
-
-def _lost_to_corners(problem: Problem, layout: Layout, wall: int, view: View) -> Iterator[Shape]:
-    """What this wall gives up so that the neighbour's end can be reached: hatched, and said in words."""
-    run = problem.runs[wall]
-    start, end = ends_of(problem, wall, layout.owners)
-    at_left, at_right = reaches_walls(problem, wall, layout.owners)
-    for left, right, is_kept in ((0, start, not at_left), (end, run.width, not at_right)):
-        if not is_kept or right <= left:
-            continue
-        high = problem.top
-        extent = Extent(left, 0, right, high)
-        yield Rectangle(left, 0, right - left, high, Style.CORNER)
-        yield from hatch(extent, view.ems(1.6))
-        middle = (left + right) // 2, high // 2
-        words = "kept free: corner of the next wall"
-        yield Text(*middle, words, view.letter, turned=True, plate=True)
-
-
-def carcass(problem: Problem, run: Run, bays: tuple[Bay, ...]) -> Iterator[Shape]:
-    """Uprights as high as the higher bay beside them, and every bottom, shelf and top."""
-    thick = problem.rules.panel
-    uprights: dict[int, int] = {}
-    for bay in bays:
-        top = problem.head_over(run, bay.left, bay.left + bay.width)
-        for left in (bay.left - thick, bay.left + bay.width):
-            uprights[left] = max(uprights.get(left, 0), min(top, problem.head_over(run, left, left + thick)))
-    for left, top in sorted(uprights.items()):
-        yield Rectangle(left, 0, thick, top, Style.PANEL)
-    for bay in bays:
-        for face in panels_of(problem, bay):
-            yield Rectangle(bay.left, face, bay.width, thick, Style.PANEL)
-
-
-def old_carcass(bays: tuple[Bay, ...]) -> Iterator[Shape]:
-    """Today's closet: only clear rooms are known, so what parts them is drawn, or a broken line where nothing does."""
-    for bay in bays:
-        right = bay.left + bay.width
-        for lower, upper in pairwise(bay.openings):
-            face = lower.bottom + lower.height
-            if upper.bottom > face:
-                yield Rectangle(bay.left, face, bay.width, upper.bottom - face, Style.PANEL)
-            else:
-                yield Line(bay.left, face, right, face, Style.SPLIT)
-    for bay, following in pairwise(bays):
-        right = bay.left + bay.width
-        tops = [item.openings[-1].bottom + item.openings[-1].height for item in (bay, following) if item.openings]
-        if tops and 0 < following.left - right <= LONGEST_UPRIGHT_GAP:
-            yield Rectangle(right, 0, following.left - right, min(tops), Style.PANEL)
-        elif tops and following.left == right:
-            yield Line(right, 0, right, min(tops), Style.SPLIT)
-
-
 # ---- openings and what is in them -----------------------------------------------------------------------
 
 
@@ -397,6 +289,30 @@ def _disc_place(inside: Extent, pieces: tuple[Rectangle, ...], discs: list[Exten
         return place.extent
     left, bottom = (inside.left + inside.right - size) // 2, (inside.bottom + inside.top - size) // 2
     return Extent(left, bottom, left + size, bottom + size)
+
+
+def _bound(problem: Problem, item: LetteredOpening, drawn: Sequence[Shape], view: View) -> Iterator[Rectangle]:
+    """A padlock at each pile that must have a place, or that keeps to this wall, where one is free or hides least."""
+    pieces = [shape for shape in drawn if isinstance(shape, Rectangle) and shape.pieces]
+    taken = [shape.extent for shape in drawn if isinstance(shape, Text | Marker)]
+    bay, opening, size = item.in_bay, item.opening, view.ems(1.1)
+    inside = Extent(bay.left, opening.bottom, bay.left + bay.width, opening.bottom + opening.height)
+    for row in dict.fromkeys(holding.row for holding in opening.holds):
+        if not _is_bound(problem, item.wall, row):
+            continue
+        near = next((piece.extent for piece in pieces if piece.row == row), inside)
+        place = free_place(inside, (size, size), pieces, taken, near, covers=0)
+        if place is not None:
+            lock = Rectangle(place.extent.left, place.extent.bottom, size, size, Style.LOCK, figure=padlock(size))
+            taken.append(lock.extent)
+            yield lock
+
+
+def _is_bound(problem: Problem, wall: int, row: int) -> bool:
+    """Whether a pile must have a place, or may not be on some other wall."""
+    thing = next(thing for thing in problem.things if thing.row == row)
+    others = (run.barred for number, run in enumerate(problem.runs) if number != wall)
+    return thing.first > 0 or any(row in barred for barred in others)
 
 
 def _behind(piece: Rectangle) -> Iterator[Shape]:
@@ -492,77 +408,3 @@ def _broken(words: Sequence[str], joint: str, width: int, size: int) -> str:
             lines[-1] += joint.rstrip()
             lines.append(word)
     return "\n".join(lines)
-
-
-# ---- dimensions -----------------------------------------------------------------------------------------
-
-
-def _widths(
-    problem: Problem, run: Run, bays: tuple[Bay, ...], is_built: bool, view: View
-) -> tuple[int, tuple[Dimension, ...]]:
-    """The chain of clear widths, panels and free wall that adds up to the wall, and the wall under it.
-
-    Returns the room that both take under the floor, and the dimensions.
-    """
-    thick = problem.rules.panel if is_built else 0
-    marks = {0, run.width}
-    for bay in bays:
-        marks |= {bay.left - thick, bay.left, bay.left + bay.width, bay.left + bay.width + thick}
-    places = sorted(mark for mark in marks if 0 <= mark <= run.width)
-    clear = {(bay.left, bay.left + bay.width) for bay in bays}
-    tall = text_size("0", view.letter)[1]
-    printed: list[tuple[int, int, str, bool]] = []
-    for start, end in pairwise(places):
-        words, is_turned = _fitted(view.length(end - start), end - start, view)
-        is_named = (start, end) in clear or (not is_turned and end - start > 2 * problem.rules.panel)
-        printed.append((start, end, words if is_named else "", is_turned))
-        if is_named:
-            tall = max(tall, text_size(words, view.letter)[0 if is_turned else 1])
-    chain = -tall - view.ems(0.7)
-    whole = chain - view.ems(2.1)
-    dimensions = [
-        Dimension("x", start, end, chain, words, view.letter, turned) for start, end, words, turned in printed
-    ]
-    words = view.length(run.width)
-    dimensions.append(Dimension("x", 0, run.width, whole, words, view.letter))
-    return -whole + view.ems(0.8), tuple(dimensions)
-
-
-def _locks(
-    problem: Problem, wall: int, bays: tuple[Bay, ...], dimensions: Sequence[Dimension], view: View
-) -> Iterator[Rectangle]:
-    """A padlock under every bay that must be where it is, beside whatever is printed there."""
-    kept = {(bay.left, bay.width) for bay in problem.fixed if bay.run == wall}
-    size, chain = view.ems(1.1), dimensions[0].at
-    taken = [text.extent for dimension in dimensions if (text := dimension.text) is not None]
-    for bay in bays:
-        if (bay.left, bay.width) not in kept:
-            continue
-        bottom = chain - view.ems(0.5) - size
-        places = range(bay.left + view.ems(0.2), max(bay.left + bay.width - size, bay.left + 1), max(1, size // 2))
-        boxes = [Rectangle(left, bottom, size, size, Style.LOCK, figure=padlock(size)) for left in places]
-        free = (box for box in boxes if not any(box.extent.overlaps(other) for other in taken))
-        found = next(free, None)
-        if found is not None:
-            yield found
-
-
-def _fitted(words: str, room: int, view: View) -> tuple[str, bool]:
-    """The words of a length as they fit over a line: on one line, with `about` over it, or turned upright."""
-    for text in (words, words.replace("about ", "about\n")):
-        if text_size(text, view.letter)[0] <= room:
-            return text, False
-    return words, True
-
-
-def _heights(problem: Problem, run: Run, is_built: bool, view: View) -> Iterator[Dimension]:
-    """Ceiling height right of the wall, both ends where it slopes, and the height of the built-ins."""
-    words = view.length
-
-    first, second = run.width + view.ems(1.9), run.width + view.ems(3.9)
-    top = problem.head_under(run, max(run.ceiling_left, run.ceiling_right))
-    if is_built and top < run.ceiling_right:
-        yield Dimension("y", 0, top, first, words(top), view.letter)
-    yield Dimension("y", 0, run.ceiling_right, second, words(run.ceiling_right), view.letter)
-    if run.is_sloped:
-        yield Dimension("y", 0, run.ceiling_left, -view.ems(0.7), words(run.ceiling_left), view.letter)

@@ -14,8 +14,6 @@ from capacity.drawings.elevation import (
     LEFT_MARGIN,
     RIGHT_MARGIN,
     Side,
-    Standing,
-    View,
     before_and_after,
     elevation,
     people_of,
@@ -24,6 +22,7 @@ from capacity.drawings.elevation import (
 )
 from capacity.drawings.to_plotly import Paper, draw_plotly
 from capacity.drawings.to_svg import format_svg
+from capacity.drawings.wall_drawing import Standing, View
 from capacity.errors import Fault, InputError
 from capacity.layout.fit_rules import filling_violations, violations
 from capacity.layout.layout import Layout

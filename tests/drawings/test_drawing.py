@@ -24,12 +24,13 @@ from capacity.drawings.drawing import (
     beside,
     hatch,
 )
-from capacity.drawings.elevation import Side, View, before_and_after, elevation, people_of, with_key
+from capacity.drawings.elevation import Side, before_and_after, elevation, people_of, with_key
 from capacity.drawings.labels import contents, free_place, length_words, lettered
 from capacity.drawings.pile_drawing import arranged
 from capacity.drawings.silhouettes import silhouette
 from capacity.drawings.to_plotly import LIGHT, draw_plotly
 from capacity.drawings.to_svg import format_png, format_svg
+from capacity.drawings.wall_drawing import View
 from capacity.layout.fit_rules import filling_violations
 from capacity.layout.layout import Bay, Holding, Layout, Opening, WallLayout
 from capacity.layout.problem import OpeningKind, Problem
@@ -416,3 +417,35 @@ def test_a_bay_that_must_be_has_a_padlock_under_it_clear_of_every_text() -> None
         assert under.extent.top < drawing.floor
         assert in_key.extent.top < under.extent.bottom
         assert not any(lock.extent.overlaps(text.extent) for lock in locks for text in drawing.texts())
+
+
+@pytest.mark.parametrize(
+    ("wish", "locked"),
+    [
+        ("", []),
+        ('[[wishes.must]]\nwhat = "jeans"\n', [1]),
+        ('[[wishes.keep_to]]\nwall = "a"\nowner = "Ida"\n', [2]),
+        ('[[wishes.keep_to]]\nwall = "a"\nwhat = "jeans"\n[[wishes.must]]\nowner = "Ida"\n', [1, 2]),
+    ],
+)
+def test_a_padlock_stands_at_each_pile_that_must_have_a_place_or_keeps_to_the_wall(
+    wish: str, locked: list[int]
+) -> None:
+    text = "ceiling = 96\ntop = 84\n" + "".join(f'[[wall]]\nname = "{n}"\nwidth = 50\ndepth = 15\n' for n in "ab")
+    closet = parse_closet(text + wish)
+    inventory = parse_inventory("what,count,owner\njeans,3,\nsweater,2,Ida\nshirt,2,\n", "in")
+    problem = size_problem(closet, inventory)
+    shelves = tuple(
+        Opening(OpeningKind.SHELF, problem.rules.base + number * 20 * INCH, 14 * INCH, (Holding(row, count),))
+        for number, (row, count) in enumerate([(1, 3), (2, 2)])
+    )
+    bay = Bay(2 * INCH, 30 * INCH, 15 * INCH, shelves)
+    layout = Layout((WallLayout("a", (bay,)), WallLayout("b", ())))
+    for is_built in (True, False):
+        drawing = elevation(problem, inventory, Side("After", layout, is_built), 0, VIEW)
+        boxes = [shape for shape in drawing.shapes if isinstance(shape, Rectangle)]
+        found = {shape.opening: shape.extent for shape in boxes if shape.style is Style.OPENING}
+        locks = [shape for shape in boxes if shape.style is Style.LOCK]
+        rows = [row for row in (1, 2) if any(found[f"After {'AB'[row - 1]}"].holds(lock.extent) for lock in locks)]
+        assert (rows, len(locks)) == ((locked, len(locked)) if is_built else ([], 0))
+        assert not any(lock.extent.overlaps(words.extent) for lock in locks for words in drawing.texts())

@@ -11,8 +11,9 @@ from support.opened_pages import Open, fitted, said
 
 from capacity.closet.closet import read_closet
 from capacity.drawings.drawing import Rectangle, Style
-from capacity.drawings.elevation import Side, View, elevation
+from capacity.drawings.elevation import Side, elevation
 from capacity.drawings.labels import lettered
+from capacity.drawings.wall_drawing import View
 from capacity.makeover.adoption import adopt_plan
 from capacity.makeover.files_to_problem import size_problem
 from capacity.makeover.folder import read_folder

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from capacity.drawings.drawing import Dimension, Drawing, Extent, Line, Rectangle, Shape, Style, Text, hatch, text_size
-from capacity.drawings.elevation import View
 from capacity.drawings.labels import Lengths, length_words, sawn_words
 from capacity.drawings.text_places import first_free, in_box, led_out
+from capacity.drawings.wall_drawing import View
 from capacity.workshop.cutting.cutting_plan import PlacedBlank, Saw, SheetLayout
 from capacity.workshop.cutting.saw_steps import Cut, cuts_of, offcuts_of
 
