@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import csv
 import os
+import threading
 from pathlib import Path
+from typing import Any
 
 import pytest
+import streamlit as st
 from streamlit.testing.v1 import AppTest
 from support.opened_pages import Open, said, turn_to
 from support.page_actions import say, sent_to
 
+from capacity.page.count import tiles
 from capacity.page.count.ready_kinds import ADULT, CHILD, SHARED, ready_kinds
 from capacity.page.household import change_inventory, current_inventory
 from capacity.wardrobe.inventory import parse_inventory, read_inventory, with_cells
@@ -53,6 +57,44 @@ def test_a_page_started_anew_adds_only_the_presses_that_the_old_one_had_not_writ
     change_inventory(small, "in", lambda inventory: with_cells(inventory, {(1, "count"): f"{4 + written}"}, "in"))
     say(page, 1, 5, seen=2, base=4, page="the old one")
     assert read_inventory(small / "inventory.csv", "in").pile(1).count == 7
+
+
+class Session(dict[str, Any]):
+    """What a session remembers, without a page."""
+
+    last_tap: object
+
+
+def test_a_second_session_of_a_window_waits_until_what_the_first_heard_is_written(
+    small: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A connection breaks and is made again: both sessions get one message, and neither draws the count before it."""
+    said = {"token": "two sessions", "presses": 2, "seen": 0, "base": 4, "page": "the old one", "typed": None}
+    monkeypatch.setattr(st, "session_state", Session(tile_1={"said": said}))
+    begun, goes_on, drawn = threading.Event(), threading.Event(), threading.Event()
+    write = tiles.change_inventory
+
+    def slowly(*given: Any, **more: Any) -> Any:
+        begun.set()
+        goes_on.wait()
+        return write(*given, **more)
+
+    def second() -> None:
+        tiles._heard(small, "in", tiles.TilePile(1, "sneakers US M 9"))
+        drawn.set()
+
+    monkeypatch.setattr(tiles, "change_inventory", slowly)
+    first = threading.Thread(target=tiles._heard, args=(small, "in", tiles.TilePile(1, "sneakers US M 9")))
+    first.start()
+    begun.wait()
+    other = threading.Thread(target=second)
+    other.start()
+    is_early = drawn.wait(0.3)
+    goes_on.set()
+    first.join()
+    other.join()
+    assert not is_early
+    assert read_inventory(small / "inventory.csv", "in").pile(1).count == 6
 
 
 @pytest.mark.parametrize("nonsense", [{"token": 3}, {"typed": "x"}, {"typed": {"text": "4"}}, {"seen": None}])

@@ -9,6 +9,7 @@ count that stands on disk at that moment, whoever wrote it.
 from __future__ import annotations
 
 import secrets
+import threading
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -155,6 +156,16 @@ def _last_heard() -> dict[str, tuple[str, int, int]]:
     """By the key of a tile in this window: its token, and the presses and the last number typed that were heard."""
     tiles: dict[str, tuple[str, int, int]] = st.session_state.setdefault("tiles_heard", {})
     return tiles
+
+
+@st.cache_resource
+def hearing() -> threading.Lock:
+    """To be held from hearing a tile until what it said is on disk.
+
+    A window whose connection broke has two sessions for a moment, and both are told the same: the one that comes second
+    must not draw the count before the first has written it.
+    """
+    return threading.Lock()
 
 
 @st.cache_resource

@@ -25,7 +25,7 @@ from capacity.page import undoing
 from capacity.page.count import pile_dialog
 from capacity.page.count.adding import LONGEST_NAME, NAMED, WHOSE, owners_of
 from capacity.page.count.ready_kinds import ready_kinds
-from capacity.page.count.tile import Turn, hear, tile
+from capacity.page.count.tile import Turn, Typed, hear, hearing, tile
 from capacity.page.household import Household, change_file, change_inventory, current_inventory, plain
 from capacity.page.words import told
 from capacity.units import Units
@@ -205,21 +205,25 @@ def _questions(folder: Path, units: Units, item: TilePile) -> None:
 
 def _heard(folder: Path, units: Units, item: TilePile) -> None:
     """Take in what a tile has said: presses are added to the count on disk, a typed number replaces it."""
-    said = hear(item.key, _count_on_disk(folder, units, item))
-    if said.step:
-        _write(folder, units, item, lambda count: count + said.step)
-    if said.typed is None:
-        return
-    text = said.typed.text
-    if not re.fullmatch("[0-9]{1,6}", text) or int(text) > MOST_PIECES:
-        problem = f'Not saved: "{text}" is not a whole number from 0 to {MOST_PIECES}.'
+    with hearing():
+        said = hear(item.key, _count_on_disk(folder, units, item))
+        if said.step:
+            _write(folder, units, item, lambda count: count + said.step)
+        if said.typed is not None:
+            _take_typed(folder, units, item, said.typed)
+
+
+def _take_typed(folder: Path, units: Units, item: TilePile, typed: Typed) -> None:
+    """Write a number that was typed; ask where it replaces another than it was typed over."""
+    if not re.fullmatch("[0-9]{1,6}", typed.text) or int(typed.text) > MOST_PIECES:
+        problem = f'Not saved: "{typed.text}" is not a whole number from 0 to {MOST_PIECES}.'
         st.session_state[f"fault_{item.key}"] = problem
         return
-    now = _count_on_disk(folder, units, item)
-    if now is not None and now not in (said.typed.shown, int(text)):
-        st.session_state[f"conflict_{item.key}"] = (int(text), now)
+    now, count = _count_on_disk(folder, units, item), int(typed.text)
+    if now is not None and now not in (typed.shown, count):
+        st.session_state[f"conflict_{item.key}"] = (count, now)
         return
-    _write(folder, units, item, lambda _: int(text))
+    _write(folder, units, item, lambda _: count)
 
 
 def _settle(folder: Path, units: Units, item: TilePile, count: int | None) -> None:
