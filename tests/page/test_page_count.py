@@ -71,6 +71,7 @@ def test_a_second_session_of_a_window_waits_until_what_the_first_heard_is_writte
     """A connection breaks and is made again: both sessions get one message, and neither draws the count before it."""
     said = {"token": "two sessions", "presses": 2, "seen": 0, "base": 4, "page": "the old one", "typed": None}
     monkeypatch.setattr(st, "session_state", Session(tile_1={"said": said}))
+    pile = tiles.TilePile(1, read_inventory(small / "inventory.csv", "in").pile(1).name)
     begun, goes_on, drawn = threading.Event(), threading.Event(), threading.Event()
     write = tiles.change_inventory
 
@@ -80,11 +81,11 @@ def test_a_second_session_of_a_window_waits_until_what_the_first_heard_is_writte
         return write(*given, **more)
 
     def second() -> None:
-        tiles._heard(small, "in", tiles.TilePile(1, "sneakers US M 9"))
+        tiles._heard(small, "in", pile)
         drawn.set()
 
     monkeypatch.setattr(tiles, "change_inventory", slowly)
-    first = threading.Thread(target=tiles._heard, args=(small, "in", tiles.TilePile(1, "sneakers US M 9")))
+    first = threading.Thread(target=tiles._heard, args=(small, "in", pile))
     first.start()
     begun.wait()
     other = threading.Thread(target=second)
