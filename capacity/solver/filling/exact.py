@@ -67,7 +67,7 @@ def fill(problem: Problem, layout: Layout, effort: Effort, work: float = FILLING
         model.close()
         for (w, b), bay in _bays(layout).items():
             model.hint_fixed_bay((w, b), bay)
-        solver, status = effort.solve(model.model, work)
+        solver, status = effort.solve(model.program, work)
         found = int(solver.objective_value) if status in (cp_model.OPTIMAL, cp_model.FEASIBLE) else -1
         if found > kept:
             slots: list[tuple[object, ModelOpening]] = list(model.fixed.items())
@@ -115,7 +115,7 @@ def fits(
     for key, bay in _bays(layout).items():
         model.add_fixed_bay(key, bay, kinds)
     model.close()
-    _, status = effort.solve(model.model, work, least_seconds=0.2)
+    _, status = effort.solve(model.program, work, least_seconds=0.2)
     return {cp_model.OPTIMAL: True, cp_model.FEASIBLE: True, cp_model.INFEASIBLE: False}.get(status)
 
 

@@ -49,7 +49,7 @@ class FillingModel:
     def __init__(self, problem: Problem, counts: Sequence[int] | None = None, must_store_all: bool = False) -> None:
         self.problem = problem
         self.groups: tuple[Group, ...] = groups_of(problem, counts)
-        self.model = cp_model.CpModel()
+        self.program = cp_model.CpModel()
         self._towers: dict[Site, tuple[Tower, ...]] = {}
         self._supply: list[list[Linear]] = [[] for _ in self.groups]
         self._must_store_all = must_store_all
@@ -67,20 +67,20 @@ class FillingModel:
     def add_fixed_bay(self, key: tuple[int, int], bay: Bay, kinds: Iterable[OpeningKind] = tuple(OpeningKind)) -> None:
         """Add the openings of a bay (run, number) as they are; slot i is found again under (key, i)."""
         wanted = tuple(kinds)
-        owner = self._owner_choice(f"bay {key}")
+        owner = self.owner_choice(f"bay {key}")
         for index, opening in enumerate(bay.openings):
             if opening.kind in wanted:
                 spot = site_of(self.problem, key[0], bay, index)
                 slot = self.standing(spot, opening.kind, opening.height, bay.width)
-                self._keep_owners_apart(slot, owner)
+                self.keep_owners_apart(slot, owner)
                 self.fixed[(key, index)] = slot
 
     def standing(self, spot: Site, kind: OpeningKind, height: int, width: int) -> ModelOpening:
         """An opening whose clear sizes are given [ticks]."""
         room = room_of(self.problem.rules, kind, width)
         towers = best_towers(self.towers(spot), kind, height)
-        slot = ModelOpening([self._column(tower, room) for tower in towers if self._most(tower, room) > 0])
-        self.model.add(sum(tower.width * number for tower, number in slot.columns) <= room)
+        slot = ModelOpening([self.column(tower, room) for tower in towers if self.most(tower, room) > 0])
+        self.program.add(sum(tower.width * number for tower, number in slot.columns) <= room)
         return slot
 
     def hint_fixed_bay(self, key: tuple[int, int], bay: Bay) -> None:
@@ -88,7 +88,7 @@ class FillingModel:
         for index, opening in enumerate(bay.openings):
             slot = self.fixed.get((key, index))
             if slot is not None:
-                self._hint_columns(slot, self._columns_of(opening, site_of(self.problem, key[0], bay, index)))
+                self.hint_columns(slot, self.columns_of(opening, site_of(self.problem, key[0], bay, index)))
 
     # ---- solving ------------------------------------------------------------------------------------
 
@@ -97,16 +97,16 @@ class FillingModel:
         for index, group in enumerate(self.groups):
             supply = sum(self._supply[index])
             if self._must_store_all:
-                self.model.add(supply >= group.count)
+                self.program.add(supply >= group.count)
                 continue
-            stored = self.model.new_int_var(0, group.count, f"stored {index}")
-            self.model.add(stored <= supply)
+            stored = self.program.new_int_var(0, group.count, f"stored {index}")
+            self.program.add(stored <= supply)
             self.stored.append(stored)
         if not self._must_store_all:
             value = sum(group.value * stored for group, stored in zip(self.groups, self.stored, strict=True))
             if known_bound is not None:
-                self.model.add(value <= known_bound)
-            self.model.maximize(value)
+                self.program.add(value <= known_bound)
+            self.program.maximize(value)
 
     def contents(
         self, solver: cp_model.CpSolver, slots: Iterable[tuple[object, ModelOpening]]
@@ -140,33 +140,36 @@ class FillingModel:
             left -= share
             yield [index, share]
 
-    def _most(self, tower: Tower, room: int) -> int:
+    def most(self, tower: Tower, room: int) -> int:
+        """Most columns of a tower that can be of use in so much room [ticks]."""
         count = self.groups[tower.group].count
         return min(-(-count // tower.pieces), room // tower.width)
 
-    def _column(self, tower: Tower, room: int) -> tuple[Tower, Var]:
-        number = self.model.new_int_var(0, self._most(tower, room), "")
+    def column(self, tower: Tower, room: int) -> tuple[Tower, Var]:
+        """A tower, and how many columns of it stand in so much room [ticks]."""
+        number = self.program.new_int_var(0, self.most(tower, room), "")
         self._supply[tower.group].append(tower.pieces * number)
         return tower, number
 
-    def _owner_choice(self, name: str) -> dict[str, Var]:
-        """Rule 10: at most one owner a bay."""
+    def owner_choice(self, name: str) -> dict[str, Var]:
+        """Rule 10: at most one owner a bay; empty where owners are not kept apart."""
         if not self.problem.rules.owners_apart:
             return {}
-        owners = {owner: self.model.new_bool_var(f"{name} of {owner}") for owner in self.problem.owners}
-        self.model.add(sum(owners.values()) <= 1)
+        owners = {owner: self.program.new_bool_var(f"{name} of {owner}") for owner in self.problem.owners}
+        self.program.add(sum(owners.values()) <= 1)
         return owners
 
-    def _keep_owners_apart(self, slot: ModelOpening, owners: dict[str, Var]) -> None:
+    def keep_owners_apart(self, slot: ModelOpening, owners: dict[str, Var]) -> None:
+        """Nothing of an owner stands in an opening of a bay that is not that owner's."""
         if not self.problem.rules.owners_apart:
             return
         for tower, number in slot.columns:
             owner = self.groups[tower.group].owner
             if owner is not None:
                 most = self.groups[tower.group].count
-                self.model.add(number <= most * owners[owner])
+                self.program.add(number <= most * owners[owner])
 
-    def _columns_of(self, opening: Opening, spot: Site) -> dict[Tower, int]:
+    def columns_of(self, opening: Opening, spot: Site) -> dict[Tower, int]:
         """How many columns of which tower an opening's contents make."""
         group_of = {self.problem.things[i].row: index for index, group in enumerate(self.groups) for i in group.members}
         best = {
@@ -185,6 +188,7 @@ class FillingModel:
                 columns[tower] = columns.get(tower, 0) + columns_needed(count, tower.pieces, 1)
         return columns
 
-    def _hint_columns(self, slot: ModelOpening, columns: dict[Tower, int]) -> None:
+    def hint_columns(self, slot: ModelOpening, columns: dict[Tower, int]) -> None:
+        """Start from so many columns of each tower."""
         for tower, number in slot.columns:
-            self.model.add_hint(number, columns.get(tower, 0))
+            self.program.add_hint(number, columns.get(tower, 0))

@@ -18,7 +18,7 @@ from capacity.layout.sketches import BaySketch, OpeningSketch, build_wall, sketc
 from capacity.layout.towers import candidate_heights, groups_of, towers_of
 from capacity.solver.effort import Effort
 from capacity.solver.filling.program import Linear, ModelOpening
-from capacity.solver.proof.whole_model import Model, ModelBay
+from capacity.solver.proof.whole_model import LayoutModel, ModelBay
 
 WHOLE_WORK = 6.0
 """Deterministic work on the whole problem at once."""
@@ -54,35 +54,35 @@ def is_worth_a_program(problem: Problem) -> bool:
 
 def solve_whole(problem: Problem, start: Layout, bound: int, effort: Effort) -> Whole:
     """The best layout of all walls at once; `start` is the hint, `bound` a bound that is known already."""
-    model = Model(problem)
+    model = LayoutModel(problem)
     rows: list[list[ModelBay]] = []
-    choices = {owners: model.model.new_bool_var(f"corners {owners}") for owners in corner_choices(problem)}
-    model.model.add_exactly_one(choices.values())
+    choices = {owners: model.program.new_bool_var(f"corners {owners}") for owners in corner_choices(problem)}
+    model.program.add_exactly_one(choices.values())
     for index, run in enumerate(problem.runs):
         ends = {owners: ends_of(problem, index, owners) for owners in choices}
         begin: Linear = sum(ends[owners][0] * chosen for owners, chosen in choices.items())
         end: Linear = sum(ends[owners][1] * chosen for owners, chosen in choices.items())
-        slots = most_slots(problem, candidate_heights(model.towers(run.spot), problem.top))
+        slots = most_slots(problem, candidate_heights(model.filling.towers(run.spot), problem.top))
         bays = [model.add_free_bay(index, begin, end, slots) for _ in range(most_bays(problem, index))]
         if run.is_between:
             model.add_width_limit(index, run.width - problem.rules.panel)
         elif run.is_plain:
             # a wall that loses all its width to a corner has no bay, but rules out no layout of the others
-            room = model.model.new_int_var(problem.rules.panel, max(problem.rules.panel, run.width), "room")
+            room = model.program.new_int_var(problem.rules.panel, max(problem.rules.panel, run.width), "room")
             for bay in bays:
-                model.model.add(room <= end - begin).only_enforce_if(bay.used)
+                model.program.add(room <= end - begin).only_enforce_if(bay.used)
             model.add_width_limit(index, room - problem.rules.panel)
         else:
             model.add_order(bays)
         rows.append(bays)
-    model.close(bound)
+    model.filling.close(bound)
     for index, bays in enumerate(rows):
         built = start.walls[index].bays
         for number, bay in enumerate(bays):
             model.hint_free_bay(bay, _tight(problem, index, built[number]) if number < len(built) else None)
     for owners, chosen in choices.items():
-        model.model.add_hint(chosen, owners == start.owners)
-    solver, status = effort.solve(model.model, WHOLE_WORK)
+        model.program.add_hint(chosen, owners == start.owners)
+    solver, status = effort.solve(model.program, WHOLE_WORK)
     if status == cp_model.INFEASIBLE:
         msg = "no layout at all satisfies the model, not even an empty one"
         raise AssertionError(msg)
@@ -123,14 +123,18 @@ def _tight(problem: Problem, w: int, bay: Bay) -> Bay:
 
 
 def _read(
-    problem: Problem, model: Model, solver: cp_model.CpSolver, rows: Sequence[list[ModelBay]], owners: tuple[bool, ...]
+    problem: Problem,
+    model: LayoutModel,
+    solver: cp_model.CpSolver,
+    rows: Sequence[list[ModelBay]],
+    owners: tuple[bool, ...],
 ) -> Layout:
     """The layout of a solution, verified by nobody yet."""
     slots: list[tuple[object, ModelOpening]] = []
     for w, bays in enumerate(rows):
         for n, bay in enumerate(bays):
             slots += [((w, n, i), slot) for i, slot in enumerate((bay.floor, *bay.slots, bay.above, *bay.prescribed))]
-    held = model.contents(solver, slots)
+    held = model.filling.contents(solver, slots)
     walls = []
     for w, bays in enumerate(rows):
         sketches = [

@@ -36,11 +36,13 @@ class ModelBay:
     bare: dict[OpeningKind, Var]
 
 
-class Model(FillingModel):
+class LayoutModel:
     """One integer program over openings that are still to be chosen, built up bay by bay and then solved once."""
 
     def __init__(self, problem: Problem) -> None:
-        super().__init__(problem)
+        self.problem = problem
+        self.filling = FillingModel(problem)
+        self.program = self.filling.program
         self.free_bays: list[ModelBay] = []
 
     def add_free_bay(self, run_index: int, start: Linear, end: Linear, slots: int) -> ModelBay:
@@ -48,7 +50,42 @@ class Model(FillingModel):
 
         On a plain wall only the sum of widths matters (`add_width_limit`) and the bay has no place.
         """
-        model, rules, run = self.model, self.problem.rules, self.problem.runs[run_index]
+        rules, run = self.problem.rules, self.problem.runs[run_index]
+        number = len(self.free_bays)
+        used, width, left = self._place(run_index, start, end)
+        towers = self.filling.towers(run.spot)
+        top_panel = self.problem.head_under(run, max(run.ceiling_left, run.ceiling_right)) - rules.panel
+        candidates = candidate_heights(towers, top_panel - min(0, rules.base))
+        rods = tuple(item for item in candidates if item[0] is OpeningKind.HANG and not run.prescribed)
+        base = rules.base_over(run.prescribed)
+        inside = tuple(item for item in candidates if item[0] in run.kinds and item[1] <= top_panel - base)
+        bay = ModelBay(
+            run=run_index,
+            used=used,
+            width=width,
+            left=left,
+            floor=self._free_slot(f"floor {number}", rods, width, used, run_index),
+            slots=[self._free_slot(f"slot {number}.{index}", inside, width, used, run_index) for index in range(slots)],
+            above=self._above_slot(number, run_index, width, left, used),
+            prescribed=[
+                self.filling.standing(run.prescribed_spot, item.kind, item.height, run.fixed) for item in run.prescribed
+            ],
+            owner=self.filling.owner_choice(f"free {number}"),
+            bare={
+                kind: self.program.new_bool_var(f"bare {number} {kind}")
+                for kind in (OpeningKind.SHELF, OpeningKind.HANG)
+            },
+        )
+        for slot in (bay.floor, *bay.slots, bay.above, *bay.prescribed):
+            self.filling.keep_owners_apart(slot, bay.owner)
+        self._spans(bay)
+        self._heights(bay)
+        self.free_bays.append(bay)
+        return bay
+
+    def _place(self, run_index: int, start: Linear, end: Linear) -> tuple[Var, Var, Var | None]:
+        """Whether there is a bay, how wide it is, and where its left clear edge lies; None on a plain wall."""
+        model, rules, run = self.program, self.problem.rules, self.problem.runs[run_index]
         number = len(self.free_bays)
         thick = rules.panel
         widest = max(self.problem.longest(run_index, kind) for kind in OpeningKind)
@@ -74,47 +111,22 @@ class Model(FillingModel):
                 self._shares_or_keeps_away(end - thick - left - width, used)
         if run.prescribed:
             model.add(used == 1)
-        towers = self.towers(run.spot)
-        top_panel = self.problem.head_under(run, max(run.ceiling_left, run.ceiling_right)) - thick
-        candidates = candidate_heights(towers, top_panel - min(0, rules.base))
-        rods = tuple(item for item in candidates if item[0] is OpeningKind.HANG and not run.prescribed)
-        base = rules.base_over(run.prescribed)
-        inside = tuple(item for item in candidates if item[0] in run.kinds and item[1] <= top_panel - base)
-        bay = ModelBay(
-            run=run_index,
-            used=used,
-            width=width,
-            left=left,
-            floor=self._free_slot(f"floor {number}", rods, width, used, run_index),
-            slots=[self._free_slot(f"slot {number}.{index}", inside, width, used, run_index) for index in range(slots)],
-            above=self._above_slot(number, run_index, width, left, used),
-            prescribed=[
-                self.standing(run.prescribed_spot, item.kind, item.height, run.fixed) for item in run.prescribed
-            ],
-            owner=self._owner_choice(f"free {number}"),
-            bare={kind: model.new_bool_var(f"bare {number} {kind}") for kind in (OpeningKind.SHELF, OpeningKind.HANG)},
-        )
-        for slot in (bay.floor, *bay.slots, bay.above, *bay.prescribed):
-            self._keep_owners_apart(slot, bay.owner)
-        self._spans(bay)
-        self._heights(bay)
-        self.free_bays.append(bay)
-        return bay
+        return used, width, left
 
     def add_width_limit(self, run_index: int, room: Linear) -> None:
         """The free bays of a plain wall and an upright each take at most `room` [ticks]."""
         thick = self.problem.rules.panel
         bays = [bay for bay in self.free_bays if bay.run == run_index]
         taken = sum(bay.width + thick * bay.used for bay in bays)
-        self.model.add(taken <= room)
+        self.program.add(taken <= room)
         if self.problem.runs[run_index].is_between:
             self._shares_or_keeps_away(room - taken)
 
     def _shares_or_keeps_away(self, gap: Linear, *condition: Var) -> None:
         """Beside a bay that must be: its upright is shared, or there is a panel's thickness between two uprights."""
-        shared = self.model.new_bool_var("shared upright")
-        self.model.add(gap == 0).only_enforce_if(shared, *condition)
-        self.model.add(gap >= self.problem.rules.panel).only_enforce_if(~shared, *condition)
+        shared = self.program.new_bool_var("shared upright")
+        self.program.add(gap == 0).only_enforce_if(shared, *condition)
+        self.program.add(gap >= self.problem.rules.panel).only_enforce_if(~shared, *condition)
 
     def add_order(self, bays: Sequence[ModelBay]) -> None:
         """Bays of a wall where places differ stand left to right, with one upright or two between them."""
@@ -123,15 +135,15 @@ class Model(FillingModel):
             if bay.left is None or following.left is None:
                 msg = "only bays with a place can be put in order"
                 raise AssertionError(msg)
-            self.model.add_implication(following.used, bay.used)
-            shared = self.model.new_bool_var("shared upright")
-            self.model.add(following.left == bay.left + bay.width + thick).only_enforce_if(shared, following.used)
+            self.program.add_implication(following.used, bay.used)
+            shared = self.program.new_bool_var("shared upright")
+            self.program.add(following.left == bay.left + bay.width + thick).only_enforce_if(shared, following.used)
             apart = (~shared, following.used)
-            self.model.add(following.left >= bay.left + bay.width + 2 * thick).only_enforce_if(*apart)
+            self.program.add(following.left >= bay.left + bay.width + 2 * thick).only_enforce_if(*apart)
 
     def hint_free_bay(self, bay: ModelBay, built: Bay | None) -> None:
         """Start from a bay as it stands, or from none."""
-        hint, top = self.model.add_hint, self.problem.top
+        hint, top = self.program.add_hint, self.problem.top
         hint(bay.used, int(built is not None))
         hint(bay.width, built.width if built else 0)
         if bay.left is not None and built is not None:
@@ -140,37 +152,37 @@ class Model(FillingModel):
         for slot in bay.prescribed:
             if openings:
                 spot = self.problem.runs[bay.run].prescribed_spot
-                self._hint_columns(slot, self._columns_of(openings.pop(0), spot))
+                self.filling.hint_columns(slot, self.filling.columns_of(openings.pop(0), spot))
         floor = next((item for item in openings if item.bottom == 0), None)
         above = next((item for item in openings if item.bottom >= top), None)
         between = [item for item in openings if item is not floor and item is not above and item.holds]
         between += [None] * (len(bay.slots) - len(between))  # type: ignore[list-item]
         pairs = [(bay.floor, floor), (bay.above, above), *zip(bay.slots, between, strict=False)]
         for slot, opening in pairs:
-            columns = self._columns_of(opening, self.problem.runs[bay.run].spot) if opening else {}
+            columns = self.filling.columns_of(opening, self.problem.runs[bay.run].spot) if opening else {}
             need = max((tower.need for tower in columns), default=0)
             for choice, chosen in slot.choice.items():
                 is_it = opening is not None and bool(columns) and choice == (opening.kind, need)
                 hint(chosen, int(is_it))
-            self._hint_columns(slot, columns)
+            self.filling.hint_columns(slot, columns)
             if slot.elevation is not None and opening is not None:
                 hint(slot.elevation, opening.bottom)
 
     def _free_slot(
         self, name: str, candidates: Sequence[tuple[OpeningKind, int]], width: Var, used: Var, run: int
     ) -> ModelOpening:
-        model, rules = self.model, self.problem.rules
+        model, rules = self.program, self.problem.rules
         widest = {kind: self.problem.longest(run, kind) for kind in OpeningKind}
         choice = {item: model.new_bool_var(f"{name} {item[0]} {item[1]}") for item in candidates}
         model.add(sum(choice.values()) <= used)
         slot = ModelOpening([], choice)
-        for tower in self.towers(self.problem.runs[run].spot):
+        for tower in self.filling.towers(self.problem.runs[run].spot):
             enough = [
                 chosen for (kind, height), chosen in choice.items() if kind is tower.kind and height >= tower.need
             ]
-            most = self._most(tower, room_of(rules, tower.kind, widest[tower.kind]))
+            most = self.filling.most(tower, room_of(rules, tower.kind, widest[tower.kind]))
             if enough and most > 0:
-                tower, number = self._column(tower, room_of(rules, tower.kind, widest[tower.kind]))
+                tower, number = self.filling.column(tower, room_of(rules, tower.kind, widest[tower.kind]))
                 model.add(number <= most * sum(enough))
                 slot.columns.append((tower, number))
         drawer = sum(chosen for (kind, _), chosen in choice.items() if kind is OpeningKind.DRAWER)
@@ -181,7 +193,9 @@ class Model(FillingModel):
         """The opening above the top panel; which things it takes depends on the ceiling there."""
         run, top = self.problem.runs[run_index], self.problem.top
         highest = self.problem.above_under(run, max(run.ceiling_left, run.ceiling_right))
-        needs = [item for item in candidate_heights(self.towers(run.spot), highest) if item[0] is OpeningKind.SHELF]
+        needs = [
+            item for item in candidate_heights(self.filling.towers(run.spot), highest) if item[0] is OpeningKind.SHELF
+        ]
         slot = self._free_slot(f"above {number}", needs, width, used, run_index)
         if run.is_sloped and left is not None:
             under = top - self.problem.head_under(run, top)
@@ -195,17 +209,17 @@ class Model(FillingModel):
         lowest_at = left + width if run.ceiling_left > run.ceiling_right else left
         whole = run.whole or run.width
         at_place = run.ceiling_left * whole + (run.ceiling_right - run.ceiling_left) * (lowest_at + run.offset)
-        self.model.add(height * whole <= at_place).only_enforce_if(condition)
+        self.program.add(height * whole <= at_place).only_enforce_if(condition)
 
     def _fits(self, slot: ModelOpening, room: Linear) -> None:
         spare = self.problem.rules.spare
         taken = sum(tower.width * number for tower, number in slot.columns)
         if slot.columns:
-            self.model.add(spare.denominator * taken <= (spare.denominator - spare.numerator) * room)
+            self.program.add(spare.denominator * taken <= (spare.denominator - spare.numerator) * room)
 
     def _spans(self, bay: ModelBay) -> None:
         """Rule 1: longest shelf where the bay has one, else longest rod."""
-        model = self.model
+        model = self.program
         limits = {kind: self.problem.longest(bay.run, kind) for kind in (OpeningKind.SHELF, OpeningKind.HANG)}
         for is_rod, limit in ((kind is OpeningKind.HANG, limit) for kind, limit in limits.items()):
             if limit < max(limits.values()):
@@ -219,7 +233,7 @@ class Model(FillingModel):
 
     def _heights(self, bay: ModelBay) -> None:
         """Rule 3: bottom panel or rod on the floor, openings and panels, top panel."""
-        model, rules, run = self.model, self.problem.rules, self.problem.runs[bay.run]
+        model, rules, run = self.program, self.problem.rules, self.problem.runs[bay.run]
         thick = rules.panel
         highest = self.problem.head_under(run, max(run.ceiling_left, run.ceiling_right))
         upper: Linear = highest
@@ -244,7 +258,7 @@ class Model(FillingModel):
 
         Whether a blocked part leaves room for that opening is not asked: a bound may be too high, never too low.
         """
-        model, rules, run = self.model, self.problem.rules, self.problem.runs[bay.run]
+        model, rules, run = self.program, self.problem.rules, self.problem.runs[bay.run]
         if bay.prescribed:
             return
         model.add(
@@ -266,11 +280,11 @@ class Model(FillingModel):
             if kind is OpeningKind.DRAWER
         ]
         for _, chosen in drawers:
-            self.model.add(start + sum(cost * item for cost, item in drawers) <= most).only_enforce_if(chosen)
+            self.program.add(start + sum(cost * item for cost, item in drawers) <= most).only_enforce_if(chosen)
 
     def _avoid_blocked(self, bay: ModelBay, upper: Linear) -> None:
         """A bay lies beside a blocked part, or spans it and leaves it open from panel to panel."""
-        model, thick, run = self.model, self.problem.rules.panel, self.problem.runs[bay.run]
+        model, thick, run = self.program, self.problem.rules.panel, self.problem.runs[bay.run]
         left = bay.left
         if left is None:
             msg = "a wall with a blocked part gives its bays a place"
