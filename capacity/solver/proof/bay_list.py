@@ -1,6 +1,6 @@
 """The bays that a plain wall may have, by stack and size, and what they hold at given prices.
 
-The best bay of every size comes from a recursion over the room left, as in `bay_pricing`, on the sizes that matter
+The best bay of every size comes from what so many units of height hold (`height_knapsack`), on the sizes that matter
 (`bay_widths`). Where few stacks are worth enough they are listed (`stack_list`): the value of every listed bay at given
 prices is one product of matrices, and any subset of them can be priced exactly, which a recursion cannot.
 """
@@ -18,6 +18,7 @@ from capacity.layout.towers import Tower, groups_of, room_of, towers_of
 from capacity.solver.proof.bay_widths import Sizes, limit_of, marked, sizes_of
 from capacity.solver.proof.stack_list import StackSpace, useful_towers
 from capacity.solver.relaxation.bay_pricing import owners_of
+from capacity.solver.relaxation.height_knapsack import filled, traced, useful
 from capacity.solver.relaxation.opening_knapsack import Floats, Grid, Ints, OpeningTables, Taken
 from capacity.solver.relaxation.wall_pricing import plain_room
 
@@ -119,38 +120,22 @@ class WallRows:
 
     def _rods_on_the_floor(self, block: _Block) -> list[tuple[int, int]]:
         """Rods that may stand on the floor, with the units that they leave."""
-        found = []
-        for index, (kind, height) in enumerate(block.mixed.candidates):
-            left = self._room.standing // self._unit - max(1, (height + self.problem.rules.panel) // self._unit)
-            if kind is OpeningKind.HANG and left >= 0:
-                found.append((index, left))
-        return found
+        costs, units = self._costs(block), self._room.standing // self._unit
+        rods = (index for index, (kind, _) in enumerate(block.mixed.candidates) if kind is OpeningKind.HANG)
+        return [(index, units - costs[index]) for index in rods if costs[index] <= units]
+
+    def _costs(self, block: _Block) -> dict[int, int]:
+        """Units of each opening of a block, by its number."""
+        heights = (height + self.problem.rules.panel for _, height in block.mixed.candidates)
+        return {index: max(1, height // self._unit) for index, height in enumerate(heights)}
 
     def _recurse(self, block: _Block) -> None:
         """The most that fits into so many units of height, panels included."""
         units = max(self._room.kicked, self._room.standing) // self._unit
-        best = np.zeros((units + 1, len(self.sizes.needs)))
-        self.work += best.size * len(block.mixed.candidates)
-        costs = [max(1, (height + self.problem.rules.panel) // self._unit) for _, height in block.mixed.candidates]
-        used = [index for index in range(len(costs)) if block.worth[index].max(initial=0.0) > 0.0]
-        last: dict[OpeningKind, Floats] = {}
-        for index in list(used):  # without those that hold no more than a lower one of their kind
-            kind = block.mixed.candidates[index][0]
-            if kind in last and (block.worth[index] <= last[kind]).all():
-                used.remove(index)
-            last[kind] = block.worth[index]
-        step = min((costs[index] for index in used), default=units + 1)
-        for low in range(step, units + 1, step):
-            high = min(low + step, units + 1)
-            part = best[low:high]
-            part[:] = best[low - 1]
-            for index in used:
-                start = max(low, costs[index])
-                if start < high:
-                    some = best[start - costs[index] : high - costs[index]] + block.worth[index]
-                    np.maximum(part[start - low :], some, out=part[start - low :])
-            np.maximum.accumulate(part, axis=0, out=part)
-        block.best = best
+        self.work += (units + 1) * block.worth.size
+        costs = self._costs(block)
+        used = useful([kind for kind, _ in block.mixed.candidates], block.worth)
+        block.best = filled({index: costs[index] for index in used}, block.worth, units)
 
     def best_row(self, size: int) -> int:
         """The row of the best bay of one size."""
@@ -166,23 +151,9 @@ class WallRows:
                     counts[index] += 1
                     left = rest
                     break
-        self._walk(block, left, size, counts)
+        for index in traced(block.best[:, size], self._costs(block), block.worth[:, size], left):
+            counts[index] += 1
         return self._number(number, counts)
-
-    def _walk(self, block: _Block, units: int, size: int, counts: Ints) -> None:
-        """Add the openings of an optimal stack in so many units."""
-        column = block.best[:, size]
-        costs = [max(1, (height + self.problem.rules.panel) // self._unit) for _, height in block.mixed.candidates]
-        while column[units] > 0.0:
-            units = int(np.searchsorted(column, column[units], side="left"))
-            for index, cost in enumerate(costs):
-                if cost <= units and block.worth[index, size] + column[units - cost] == column[units]:
-                    counts[index] += 1
-                    units -= cost
-                    break
-            else:
-                msg = "a stack has no origin"
-                raise AssertionError(msg)
 
     # ---- rows -------------------------------------------------------------------------------------------
 

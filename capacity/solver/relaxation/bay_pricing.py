@@ -1,11 +1,8 @@
 """The best bay of every width at given prices, and the stack of openings that makes it.
 
-U(r) is the most that openings and the panels over them hold in r units of height: each opening of clear height h
-with its panel costs h + t, so U(r) = max(U(r - 1), max over openings o of value(o) + U(r - h_o - t)), for all widths
-of the bay at once. Since no opening costs less than some B, the B entries after any r depend only on earlier ones
-and are computed together. From U follow bays of every ceiling height, with a rod that stands on the floor, with
-a shelf on top and with blocked parts: only the room to look up differs. Openings that are prescribed add what each of
-them can hold.
+From what so many units of height hold (`height_knapsack`) follow bays of every ceiling height, with a rod that stands
+on the floor, with a shelf on top and with blocked parts: only the room to look up differs. Openings that are prescribed
+add what each of them can hold.
 """
 
 from __future__ import annotations
@@ -18,6 +15,7 @@ import numpy as np
 
 from capacity.layout.problem import BayForm, OpeningKind, Problem
 from capacity.layout.towers import Group, Tower, room_of, towers_of
+from capacity.solver.relaxation.height_knapsack import filled, traced, useful
 from capacity.solver.relaxation.opening_knapsack import Bools, Floats, Grid, Ints, OpeningTables, Taken
 
 LITTLE = -1.0e18
@@ -232,7 +230,7 @@ class BayValues:
             row = self.tables[kind].values[self.tables[kind].row_of[height]]
             np.copyto(self._values[index], row[self._columns[kind]] - self._panels, where=self._allowed[kind])
             self._values[index] -= self._charged(kind.value, self.tables[kind].heights[height])
-        self._used = self._useful()
+        self._used = useful([kind for kind, *_ in self._candidates], self._values)
         self._recurse()
         return work + len(self.sizes) * (len(self._candidates) + self.units * len(self._used))
 
@@ -243,18 +241,6 @@ class BayValues:
             if counted.kind == kind and counted.height <= height and counted.owner in ("", self.owner):
                 total[self.sizes >= counted.size] += each
         return total
-
-    def _useful(self) -> list[int]:
-        """Candidates that hold more than the next lower opening of their kind does, at some width."""
-        used: list[int] = []
-        last: dict[OpeningKind, Floats] = {}
-        for index, (kind, _, _) in enumerate(self._candidates):
-            values = self._values[index]
-            before = last.get(kind)
-            if (values > (0.0 if before is None else before)).any():
-                used.append(index)
-                last[kind] = values
-        return used
 
     def _recurse(self) -> None:
         """The best of all openings in so many units; drawers by themselves where they may not end anywhere."""
@@ -267,23 +253,7 @@ class BayValues:
             self._best = self._filled(self._used)
 
     def _filled(self, used: Sequence[int]) -> Floats:
-        best = np.zeros((self.units + 1, len(self.sizes)))
-        if used:
-            block = min(self._candidates[index][2] for index in used)
-            sums = np.empty((block, len(self.sizes)))
-            for low in range(block, self.units + 1, block):
-                high = min(low + block, self.units + 1)
-                part = best[low:high]
-                part[:] = best[low - 1]
-                for index in used:
-                    cost, values = self._candidates[index][2], self._values[index]
-                    if cost < high:
-                        start = max(low, cost)
-                        some = sums[: high - start]
-                        np.add(best[start - cost : high - cost], values, out=some)
-                        np.maximum(part[start - low :], some, out=part[start - low :])
-                np.maximum.accumulate(part, axis=0, out=part)
-        return best
+        return filled({index: self._candidates[index][2] for index in used}, self._values, self.units)
 
     def _stacked(self, units: int, drawers: int) -> Floats:
         """The most that so many units hold, at most so many of them taken by drawers, by size."""
@@ -380,26 +350,14 @@ class BayValues:
     def _walk(self, units: int, drawers: int, size: int) -> list[int]:
         """Candidates of an optimal stack in so many units, drawers in at most so many of them, at one size."""
         if len(self._drawn) == 0:
-            return self._traced(self._best[:, size], units, size)
+            return self._traced(self._best, units, size)
         rows = self._drawer_steps(min(units, drawers))
         taken = int(rows[(self._drawn[rows, size] + self._best[units - rows, size]).argmax()])
-        lower = self._traced(self._drawn[:, size], taken, size)
-        return lower + self._traced(self._best[:, size], units - taken, size)
+        return self._traced(self._drawn, taken, size) + self._traced(self._best, units - taken, size)
 
-    def _traced(self, column: Floats, units: int, size: int) -> list[int]:
-        found: list[int] = []
-        while column[units] > 0.0:
-            units = int(np.searchsorted(column, column[units], side="left"))
-            for index in self._used:
-                cost = self._candidates[index][2]
-                if cost <= units and self._values[index, size] + column[units - cost] == column[units]:
-                    found.append(index)
-                    units -= cost
-                    break
-            else:
-                msg = "a stack has no origin"
-                raise AssertionError(msg)
-        return found
+    def _traced(self, best: Floats, units: int, size: int) -> list[int]:
+        costs = {index: self._candidates[index][2] for index in self._used}
+        return traced(best[:, size], costs, self._values[:, size], units)
 
     def opening_value(self, kind: OpeningKind, height: int, width: int) -> float:
         """The value of the best contents of one opening [ticks] at the last prices; 0 where it may not be."""
