@@ -169,8 +169,9 @@ def drawer_run(bay: Bay) -> int:
 
 
 def step_off(closet: Closet) -> int:
-    """How far a kept baseboard holds the built-ins off the wall [ticks]."""
-    return closet.baseboard.thickness if closet.baseboard is not None and closet.baseboard.keep else 0
+    """How far their backs hold the built-ins off the wall; uprights are notched over a kept baseboard [ticks]."""
+    back = closet.construction.back
+    return back if back is not None and not closet.wishes.keep_bays else 0
 
 
 @dataclass(frozen=True, slots=True)

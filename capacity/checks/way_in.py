@@ -273,8 +273,9 @@ def _box_checks(
         cure = _carcass_cure(closet, problem, layout, *bay)
     else:
         cure = _part_cure(closet, problem, layout, box)
+    spare = "1/2 in" if closet.units == "in" else "13 mm"
     for name, need, there, words in hurdles:
-        note = f"{words}; {'with 1/2 in padding a side' if 'goes' in name else 'with 1/2 in to spare'}"
+        note = f"{words}; with {spare} {'padding a side' if 'goes' in name else 'to spare'}"
         yield length_check(closet.units, name, place, need, there, "at most", SOURCE, "computed", note, cure)
 
 

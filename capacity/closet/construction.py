@@ -10,8 +10,8 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, ConfigDict, Field, ValidationInfo
 
-from capacity.closet.fields import Need, Room, Table, Text, Thick, show_value
-from capacity.units import PER_INCH, PER_MM
+from capacity.closet.fields import Need, Room, Table, Text, Thick, Usual, show_value
+from capacity.units import PER_INCH, PER_MM, inches
 
 
 class Nosing(Table):
@@ -279,12 +279,14 @@ SMALL_SHEETS = {
 class Print(Table):
     """How the packet prints lengths: inches alone, as a tape and a fence show them, or feet and inches.
 
-    `label_columns` and `label_rows` are those of the sheet of labels that is printed on.
+    `label_columns` and `label_rows` are those of the sheet of labels that is printed on, and `label_margin` is what it
+    leaves free above and below them (usual sheets, common practice, no published source).
     """
 
     lengths: Literal["inches", "feet"] = "inches"
     label_columns: Annotated[int, Field(ge=1, le=6)] = 3
     label_rows: Annotated[int, Field(ge=1, le=24)] = 10
+    label_margin: Annotated[Need, Field(le=inches(2))] = Field(default=Usual("1/2 in", "15 mm"), validate_default=True)
 
 
 Rate = Annotated[float, Field(ge=0, le=1000, strict=False, allow_inf_nan=False)]

@@ -29,27 +29,59 @@ def in_box(box: Extent, wordings: Sequence[str], height: int, pad: int) -> Text 
 
 
 def led_out(
-    wanted: Sequence[tuple[int, int, str]], edge: int, way: int, span: tuple[int, int], letter: int
+    wanted: Sequence[tuple[Extent, str]],
+    edges: tuple[int, int],
+    span: tuple[int, int],
+    letter: int,
+    taken: Sequence[Extent] = (),
 ) -> Iterator[Shape]:
-    """Texts in a column beside a drawing, each with a line to the place that it is about.
+    """Texts in a column beside a drawing, each with a line from what it is about.
+
+    A line runs level from a tick in the middle of its box out of the drawing, at a height where it crosses no other
+    text and no other line if there is one, and from there to its words.
 
     Parameters
     ----------
     wanted
-        Places with their words.
-    edge, way
-        Where the column begins, and on which side of that it lies: 1 right, -1 left.
+        Boxes with their words.
+    edges
+        Where the drawing ends, and where the column begins: right of it or left of it.
     span
         From where to where up the column the words are to stand.
     letter
         Height of the letters.
+    taken
+        Texts of the drawing.
     """
-    order = sorted(wanted, key=lambda item: (item[1], -way * item[0]))
-    gap = max((text_size(words, letter)[1] for *_, words in order), default=0) + letter // 3
-    heights = spread([y for _, y, _ in order], gap, *span)
-    for (x, y, words), height in zip(order, heights, strict=True):
-        yield Line(x, y, edge - way * letter // 4, height, Style.DETAIL)
-        yield Text(edge, height, words, letter, "left" if way > 0 else "right")
+    end, column = edges
+    way = 1 if column > end else -1
+    busy = list(taken)
+    lines: list[tuple[int, int, str]] = []
+    for box, words in sorted(wanted, key=lambda item: -way * item[0].left):  # what is further out first
+        middle = (box.left + box.right) // 2
+        y = _free_height(box, (min(middle, end), max(middle, end)), busy, letter)
+        busy.append(Extent(min(middle, end), y - letter // 2, max(middle, end), y + letter // 2))
+        lines.append((middle, y, words))
+    lines.sort(key=lambda line: (line[1], -way * line[0]))
+    gap = max((text_size(words, letter)[1] for *_, words in lines), default=0) + letter // 3
+    heights = spread([y for _, y, _ in lines], gap, *span)
+    tick = letter // 4
+    for (x, y, words), height in zip(lines, heights, strict=True):
+        yield Line(x, y - tick, x, y + tick, Style.DETAIL)
+        yield Line(x, y, end + way * letter // 4, y, Style.DETAIL)
+        yield Line(end + way * letter // 4, y, column - way * letter // 4, height, Style.DETAIL)
+        yield Text(column, height, words, letter, "left" if way > 0 else "right")
+
+
+def _free_height(box: Extent, along: tuple[int, int], taken: Sequence[Extent], letter: int) -> int:
+    """The height in a box, nearest to its middle, where a level line from one place to another crosses nothing."""
+    middle, room = (box.bottom + box.top) // 2, (box.top - box.bottom) // 2 - letter // 4
+    for step in range(0, max(0, room) + 1, max(1, letter // 4)):
+        for y in (middle + step, middle - step):
+            line = Extent(along[0], y - letter // 8, along[1], y + letter // 8)
+            if not any(line.overlaps(other) for other in taken):
+                return y
+    return middle
 
 
 def spread(places: Sequence[int], gap: int, low: int, high: int) -> tuple[int, ...]:

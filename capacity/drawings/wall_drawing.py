@@ -93,13 +93,14 @@ def lost_to_corners(problem: Problem, layout: Layout, wall: int, view: View) -> 
     for left, right, is_kept in ((0, start, not at_left), (end, run.width, not at_right)):
         if not is_kept or right <= left:
             continue
-        high = problem.top
+        high = problem.head_over(run, left, right)
         extent = Extent(left, 0, right, high)
         yield Rectangle(left, 0, right - left, high, Style.CORNER)
         yield from hatch(extent, view.ems(1.6))
         middle = (left + right) // 2, high // 2
         words = "kept free: corner of the next wall"
-        yield Text(*middle, words, view.letter, turned=True, plate=True)
+        text = in_box(extent, [words, words.replace(": ", ":\n"), "kept free"], view.letter, 0)
+        yield replace(text or Text(*middle, words, view.letter, turned=True), plate=True)
 
 
 def carcass(problem: Problem, run: Run, bays: tuple[Bay, ...]) -> Iterator[Shape]:

@@ -82,8 +82,9 @@ def kinds_left_out(plan: Plan, inventory: Inventory) -> Iterator[str]:
         owned[pile.kind] += pile.count
     for kind, count in out.items():
         if count == owned[kind]:
-            wish = f'; to give them a place before anything else is weighed, write [[wishes.must]] what = "{kind}"'
-            yield f"No {kind} has a place: all {count} are left out{'' if kind in too_large else wish}."
+            whom, all_of_it = ("it", "the one is") if count == 1 else ("them", f"all {count} are")
+            wish = f'; to give {whom} a place before anything else is weighed, write [[wishes.must]] what = "{kind}"'
+            yield f"No {kind} has a place: {all_of_it} left out{'' if kind in too_large else wish}."
     drawers = [o for wall in plan.walls for bay in wall.bays for o in bay.openings if o.kind == "drawer"]
     empty = sum(not drawer.holds for drawer in drawers)
     folded = dict.fromkeys(

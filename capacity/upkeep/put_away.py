@@ -10,6 +10,7 @@ from capacity.closet.closet import Closet
 from capacity.disk.files import write_text
 from capacity.drawings.labels import contents, lettered, sawn_words
 from capacity.layout.layout import Layout
+from capacity.units import to_mm
 from capacity.upkeep.where import OPENINGS, height_of
 from capacity.wardrobe.inventory import Inventory
 from capacity.workshop.packet import PAPERS, Paper, breakable
@@ -67,6 +68,7 @@ def put_away_data(closet: Closet, inventory: Inventory, layout: Layout, paper: P
         "labels": labels,
         "label_columns": closet.print.label_columns,
         "label_rows": closet.print.label_rows,
+        "label_margin": float(to_mm(closet.print.label_margin)),
     }
 
 

@@ -167,8 +167,8 @@ def packet_data(
         "steps": [[step.title, step.words, _time(step.minutes)] for step in steps],
         "hours": f"Counted by the rates of [minutes], which are guesses: {_time(sum(step.minutes for step in steps))}.",
         "drawers": [
-            {"picture": file, "bays": bays}
-            for file, (bays, _) in zip(_files(drawn, "drawer-section"), section_drawings(job), strict=False)
+            {"picture": file, "fronts": fronts}
+            for file, (fronts, _) in zip(_files(drawn, "drawer-section"), section_drawings(job), strict=False)
         ],
         "drilling": list(bay_rows(job)),
         "drilling_notes": list(notes(job)),
@@ -178,13 +178,17 @@ def packet_data(
         "labels": list(stickers(job)),
         "label_columns": job.closet.print.label_columns,
         "label_rows": job.closet.print.label_rows,
+        "label_margin": _millimetres(job.closet.print.label_margin),
         "places": list(_places(job)),
         "left_out": [f"{item.count} × {job.inventory.pile(item.row).name}" for item in job.plan.left_out],
     }
     return {key: _broken(value) for key, value in data.items()}
 
 
-FILES = ("chart", "cover", "plan", "before_after", "parts", "sticks", "picture", "paper", "fonts", "revision")
+FILES = (
+    "chart", "cover", "plan", "before_after", "parts", "sticks", "picture", "paper", "fonts", "revision",
+    "label_margin",
+)  # fmt: skip
 
 
 def _broken(value: Any) -> Any:

@@ -54,7 +54,7 @@ def parts_drawing(problem: Problem, parts: Sequence[Part], wall: int, view: View
     for part in own:
         shapes += _outline(part)
     taken = [part.seen for part in own if part.role is Role.ROD]
-    outside: dict[int, list[tuple[int, int, str]]] = {-1: [], 1: []}
+    outside: dict[int, list[tuple[Extent, str]]] = {-1: [], 1: []}
     for box, words, text in _labels(own, view, taken):
         if text is not None:
             apart = view.letter // 3
@@ -64,13 +64,13 @@ def parts_drawing(problem: Problem, parts: Sequence[Part], wall: int, view: View
             continue
         way = 1 if box.left + box.right >= run.width else -1
         edge = box.right if way > 0 else box.left  # so that the line crosses no label within
-        outside[way].append((edge, (box.bottom + box.top) // 2, words))
+        outside[way].append((Extent(edge, box.bottom, edge, box.top), words))
     shapes += _widths(own, run.width, view)
     high = max(run.ceiling_left, run.ceiling_right)
     rooms = []
-    for way, edge in ((-1, -view.ems(3)), (1, run.width + view.ems(3))):
-        shapes += led_out(outside[way], edge, way, (0, high), view.letter)
-        rooms.append(view.ems(3) + max((text_size(words, view.letter)[0] for *_, words in outside[way]), default=0))
+    for way, end in ((-1, 0), (1, run.width)):
+        shapes += led_out(outside[way], (end, end + way * view.ems(3)), (0, high), view.letter, taken)
+        rooms.append(view.ems(3) + max((text_size(words, view.letter)[0] for _, words in outside[way]), default=0))
     highest = max([high, *(shape.extent.top for shape in shapes if isinstance(shape, Text))])
     drawing = Drawing(run.width + rooms[1], highest + view.ems(1), 0, tuple(shapes))
     return drawing.moved(rooms[0], view.ems(6.4))

@@ -87,8 +87,8 @@ def pictures(job: Job) -> Iterator[Picture]:
         for sheet, drawing in enumerate(stick_sheets(story_sticks(parts, number + 1), tall), 1):
             name = _numbered(f"{wall}-story-sticks", sheet)
             yield Picture(name, drawing, tall.letter, f"{run.name}, story sticks")
-    for sheet, (bays, draw) in enumerate(section_drawings(job), 1):
-        yield fitted(_numbered("drawer-section", sheet), f"drawers of {bays}, cut open", DRAWER, draw)
+    for sheet, (fronts, draw) in enumerate(section_drawings(job), 1):
+        yield fitted(_numbered("drawer-section", sheet), f"drawers with the fronts {fronts}, cut open", DRAWER, draw)
     for material, cut_list in job.sheets.items():
         has_grain = any(part.has_grain for part in job.carcass.sheet_parts(material))
         for number, layout in enumerate(cut_list.plan.layouts, 1):

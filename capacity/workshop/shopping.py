@@ -19,6 +19,7 @@ from capacity.units import PER_MM, Units, counted
 from capacity.workshop.job import CutList, Job
 from capacity.workshop.parts.parts import StockKind
 from capacity.workshop.quantities import SQUARE_FOOT, quantities
+from capacity.workshop.stock import BAND_ENDS
 
 GUESSED = 2026
 """Year of the price ranges in `shopping.csv`: US shops, our guesses, marked so wherever they are shown."""
@@ -120,6 +121,11 @@ class ShoppingList:
         return any(line.packs and line.cents is None for line in self.lines)
 
     @property
+    def has_gaps(self) -> bool:
+        """Whether something that is bought has neither a price nor a guess, so that nothing says what all costs."""
+        return any(line.packs and line.cents is None and line.guess is None for line in self.lines)
+
+    @property
     def is_over_budget(self) -> bool:
         """Whether a budget is set and the total is above it, at the lowest of the guesses too."""
         return 0 < self.budget < max(self.total, self.likely[0])
@@ -132,6 +138,8 @@ class ShoppingList:
     def range_words(self) -> str:
         """The total as a sentence has it."""
         low, high = self.likely
+        if self.has_gaps:
+            return f"{self.money(self.total)} for what has a price; the rest comes on top"
         if low == high:
             return self.money(self.total)
         low, high = low // 100, -(-high // 100)
@@ -143,12 +151,13 @@ class ShoppingList:
         """Where the total is, beside a budget."""
         if self.is_over_budget:
             return "above"
+        if self.has_gaps:
+            return "not yet above"
         return "perhaps above" if self.may_be_over_budget else "within"
 
     def budget_words(self) -> str:
         """What everything costs, and what was to be spent."""
-        has_gaps = any(line.packs and line.cents is None and line.guess is None for line in self.lines)
-        cost = f"All to buy: {self.range_words()}{', some prices missing' if has_gaps else ''}."
+        cost = f"All to buy: {self.range_words()}."
         if not self.budget:
             return f"{cost} No budget is set."
         return f"{cost} {self.compared()}"
@@ -307,9 +316,9 @@ def _stick_lines(job: Job, use: str, cut_list: CutList) -> list[ShoppingLine]:
             continue
         pieces = [piece for layout in layouts for piece in layout.placed]
         length = sum(piece.along for piece in pieces)
-        how = f"{counted(len(pieces), 'piece')}, {length_words(length, job.closet.units)} in all"
+        how = f"{length_words(length, job.closet.units)} in all"
         if use == "edge band":
-            how += ", 2 in more at each end"
+            how += f", {length_words(BAND_ENDS // 2, job.closet.units)} more at each end"
         price = cut_list.choice.prices[stock.name]
         item = NAMES[use] + (
             f", {length_words(job.closet.rod.diameter, job.closet.units)} thick" if use == "rod" else ""

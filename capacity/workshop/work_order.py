@@ -70,6 +70,11 @@ def _make_parts(job: Job) -> Iterator[WorkStep]:
         "Where a + stands behind a size, cut to the mark named and fit it in place.",
         _minutes(cuts, rates.cut),
     )
+    yield WorkStep(
+        "Story sticks",
+        "Make one stick an upright, mark every height once, and carry the marks to the uprights from the stick, never "
+        "from a tape. The mark is the underside of a shelf, the lower edge of a cleat, the middle of a rod.",
+    )
     pins, bored = counted_holes(job)
     yield WorkStep(
         "Drill",
@@ -83,11 +88,6 @@ def _make_parts(job: Job) -> Iterator[WorkStep]:
             f"{sawn_words(built.dado, units)} deep, as wide as the board measures, at the heights of the story sticks "
             "for every fixed shelf, top and bottom.",
         )
-    yield WorkStep(
-        "Story sticks",
-        "Make one stick an upright, mark every height once, and carry the marks to the uprights from the stick, never "
-        "from a tape. The mark is the underside of a shelf, the lower edge of a cleat, the middle of a rod.",
-    )
 
 
 def _finish_parts(job: Job) -> Iterator[WorkStep]:
@@ -117,7 +117,7 @@ def _finish_parts(job: Job) -> Iterator[WorkStep]:
             "Paint",
             "Mask what will be glued (ends of fixed shelves, upper edges under a nosing) and plug the pin holes. Sand, "
             f"prime and paint all parts lying flat, before assembly: {coats} coats with primer, each dries "
-            f"{rates.drying:g} days or what the tin says: {coats * rates.drying:g} days in all.",
+            f"{_days(rates.drying)} or what the tin says: {_days(coats * rates.drying)} in all.",
             _minutes(coats * len(boards), rates.coat),
         )
 
@@ -156,6 +156,10 @@ def counted_holes(job: Job) -> tuple[int, int]:
 
 def _minutes(number: float, rate: float) -> int:
     return math.ceil(number * rate)
+
+
+def _days(number: float) -> str:
+    return f"{number:g} {'day' if number == 1 else 'days'}"
 
 
 def _assembly(job: Job) -> Iterator[WorkStep]:

@@ -123,9 +123,22 @@ def _bay(closet: Closet, name: str, bay: dict[str, Any], inside: list[dict[str, 
         sizes = {(p["length"], p["width"] + min(0, p["bottom"])) for p in inside if p["part"] == "kick board"}
         if sizes != {(bay["width"], closet.wishes.toe_kick)}:
             yield f"{name}: kick boards {sizes}"
+    if built.back is not None and not closet.wishes.keep_bays:
+        yield from _back(closet, name, bay, inside)
     for part in inside:
         if part["part"] == "wall cleat" and part["length"] != bay["width"]:
             yield f"{name}: {part['label']} is {part['length']} long, not {bay['width']}"
+
+
+def _back(closet: Closet, name: str, bay: dict[str, Any], inside: list[dict[str, Any]]) -> Iterator[str]:
+    """From middle to middle of the uprights, up to the top, over a kept baseboard and what a bay stands above."""
+    thick, board, low = closet.panel.thickness, closet.baseboard, bay["openings"][0]["bottom"]
+    feet = [0, board.height if board is not None and board.keep else 0]
+    feet.append(low - thick if low - thick > closet.wishes.toe_kick else 0)
+    high = max(_faces(closet, bay)) + thick - max(feet)
+    sizes = [(part["length"], part["width"], part["bottom"]) for part in inside if part["part"] == "back"]
+    if sizes != [(high, bay["width"] + thick, max(feet))]:
+        yield f"{name}: backs {sizes}, not {high} x {bay['width'] + thick} from {max(feet)} up"
 
 
 def _rod(closet: Closet, name: str, bay: dict[str, Any], one: dict[str, Any], inside: list[Any]) -> Iterator[str]:

@@ -174,6 +174,21 @@ def test_measured_boards_are_counted_with_over_all_uprights() -> None:
     assert not fits.passed
 
 
+def test_a_board_thicker_by_what_no_tape_shows_does_not_fall_short_and_inches_stay_inches() -> None:
+    """By hand: 0.719 in is 0.00025 in over 23/32; five such boards, 1/800 in. 0.73 in makes 0.0562 in of five."""
+    data = changed(sample(SIX), {"panel.measured": ["0.703 in", "0.719 in"]})
+    near, layout = report_on(SIX, data)
+    assert next(check for check in near.checks if check.name == "board as thick as counted").passed
+    thick, _ = report_on(SIX, changed(sample(SIX), {"panel.measured": "0.73 in"}))
+    check = next(check for check in thick.checks if check.name == "board as thick as counted")
+    assert not check.passed
+    boards = len(layout.walls[0].bays) + 1
+    assert f"over {boards} uprights the difference is {0.01125 * boards:.3f}"[:-1] in check.note
+    assert check.cure is not None
+    assert "0.73 in" in check.cure.sentence
+    assert "mm" not in check.cure.sentence + check.note
+
+
 @pytest.mark.parametrize(
     ("computed", "limit", "sense", "unit", "words"),
     [

@@ -56,4 +56,5 @@ def test_only_a_kind_that_is_left_out_whole_is_named(made: tuple[Plan, Inventory
     part = other.model_copy(update={"count": other.count - 1})
     lines = list(kinds_left_out(plan.model_copy(update={"left_out": (*whole, part)}), inventory))
     assert len(lines) == 1
-    assert lines[0].startswith(f"No {kind} has a place: all {sum(item.count for item in whole)} are left out")
+    count = sum(item.count for item in whole)
+    assert lines[0].startswith(f"No {kind} has a place: {'the one is' if count == 1 else f'all {count} are'} left out")

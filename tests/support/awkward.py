@@ -28,6 +28,7 @@ depth = 15
 ceiling = [94, 52]
 level = "1/2"
 lean = "1/4"
+corner = "knee wall"
 [[wall]]
 name = "knee wall"
 width = 60
@@ -49,6 +50,8 @@ height = 7
 keep = true
 [panel]
 measured = ["0.703 in", "0.711 in"]
+[construction]
+back = "1/4"
 """
 OLD_THINGS = """what,count,size,owner,use
 coat,4,,Ann,weekly
@@ -110,6 +113,10 @@ front = 1500
 [[person]]
 name = "Jo"
 posture = "seated"
+[door]
+kind = "sliding"
+width = 1800
+height = 2050
 [rod]
 diameter = 32
 [construction]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import itertools
 import json
 import math
 import re
@@ -13,14 +14,19 @@ import pypdf
 import pytest
 from rebuilt_parts import faults
 from support.awkward import HOUSEHOLDS, furnished, household
+from support.built_samples import stand_for
 
 from capacity.__main__ import main
+from capacity.drawings.drawing import Dimension
 from capacity.makeover.folder import read_folder
 from capacity.makeover.plan import read_plan
 from capacity.solver import effort
 from capacity.solver.effort import Effort
 from capacity.workshop.job import prepare
+from capacity.workshop.pages.heights import height_sheets
+from capacity.workshop.parts.parts import Role
 from capacity.workshop.pictures import pictures
+from capacity.workshop.work_order import order_of_work
 
 
 @pytest.fixture
@@ -109,6 +115,9 @@ def test_the_packet_of_an_awkward_household(name: str, tmp_path: Path) -> None:
         assert '0.703"' in run
         (line,) = [line for line in record["shopping"]["lines"] if line["article"].startswith("angle brackets")]
         assert (line["needed"], line["packs"]) == ("4 brackets", 2)  # two places have no room for a cleat
+        backs = [part for part in record["parts"] if part["part"] == "back"]
+        assert backs
+        assert all(part["bottom"] == 7 for part in backs)  # behind the uprights is the baseboard
     if name == "child":  # no chain of changes: the closet is filled anew
         (reach,) = [item for item in record["falls_short"] if item["what"].startswith("things within reach")]
         assert reach["cure"].startswith("fill the closet anew")
@@ -125,6 +134,48 @@ def test_every_label_of_a_wall_under_the_roof_is_on_its_drawing(tmp_path: Path) 
             box = text.extent
             assert 0 <= box.left < box.right <= picture.drawing.width, (picture.name, text.words)
             assert 0 <= box.bottom < box.top <= picture.drawing.height, (picture.name, text.words)
+
+
+def test_a_sheet_of_heights_has_those_of_its_own_uprights(tmp_path: Path) -> None:
+    """Under a slope the outer uprights of a sheet differ, and none is as high as that of another sheet."""
+    folder = household("old house", tmp_path / "home")
+    closet, inventory = read_folder(folder)
+    effort = Effort()
+    effort.stop()
+    job = prepare(closet, inventory, read_plan(folder / "plan.json"), effort)
+    thick = job.problem.rules.panel
+    tops = {part.left: part.seen.top for part in job.carcass.of(Role.UPRIGHT) if part.wall == 1}
+    assert len(set(tops.values())) > 2
+    for drawing, _ in height_sheets(job, 1):
+        dimensions = [shape for shape in drawing.shapes if isinstance(shape, Dimension)]
+        wide = [shape.end - shape.start for shape in dimensions if shape.axis == "x"]
+        high = [shape.end - shape.start for shape in dimensions if shape.axis == "y"]
+        ends = [(tops[left], tops[left + max(wide) - thick]) for left in tops if left + max(wide) - thick in tops]
+        assert set(high) in [set(pair) for pair in ends]
+
+
+def test_labels_lie_alike_on_every_sheet_as_far_from_its_edge_as_is_written(tmp_path: Path) -> None:
+    """Ten rows between margins of 1/2 in on letter are 1 in apart, as on the sheets that shops sell."""
+    folder = household("child", tmp_path / "home")
+    toml = (folder / "closet.toml").read_text()
+    (folder / "closet.toml").write_text(toml.replace("columns = 2", "columns = 1").replace("rows = 5", "rows = 10"))
+    stand_for(folder, read_plan(folder / "plan.json"))
+    assert main(["build", str(folder)]) == 1
+    pages = pypdf.PdfReader(folder / "build" / "packet.pdf").pages
+    rows: list[list[float]] = []
+    for page in pages:
+        found: list[float] = []
+
+        def note(text: str, around: list[float], own: list[float], font: object, size: float) -> None:
+            if size > 12.5 and re.fullmatch(r"[0-9]-[0-9]*[A-Z]+[0-9]+", text.strip()):
+                found.append(around[5] + around[3] * own[5])  # noqa: B023
+
+        page.extract_text(visitor_text=note)
+        rows.append(sorted({round(y, 1) for y in found}, reverse=True))
+    first, second = [row for row in rows if len(row) > 5][:2]
+    assert first == second[: len(first)]
+    apart = {round(upper - lower, 1) for upper, lower in itertools.pairwise(first)}
+    assert apart == {72.0}
 
 
 def test_a_metric_packet_speaks_of_no_inches_and_what_is_owned_is_not_bought(tmp_path: Path) -> None:
@@ -179,6 +230,29 @@ def test_one_sentence_says_what_it_costs_wherever_that_is_said(
     assert words.startswith("All to buy: likely between $")
     assert words in capsys.readouterr().out
     assert "".join(words.split()) in "".join(_words_of((folder / "build" / "packet.pdf").read_bytes()).split())
+
+
+def test_what_has_no_price_is_not_held_within_a_budget(tmp_path: Path) -> None:
+    """In a currency that the guesses do not know: what all costs is open, so nothing is within the budget."""
+    wish = '[panel]\nprice = 60\n[prices]\ncurrency = "€"\n[wishes]\nbudget = 400\n'
+    folder = furnished(TINY + wish, "what,count\nshirt,6\n", tmp_path / "home")
+    main(["build", str(folder)])
+    words = json.loads((folder / "build" / "parts.json").read_text())["shopping"]["in_words"]
+    assert "for what has a price; the rest comes on top" in words
+    assert "not yet above the budget of €400.00" in words
+    assert "within" not in words
+
+
+def test_sticks_are_marked_before_anything_is_drilled_and_one_day_is_one(tmp_path: Path) -> None:
+    folder = household("child", tmp_path / "home")
+    closet, inventory = read_folder(folder)
+    effort = Effort()
+    effort.stop()
+    steps = order_of_work(prepare(closet, inventory, read_plan(folder / "plan.json"), effort))
+    titles = [step.title for step in steps]
+    assert titles.index("Cut") < titles.index("Story sticks") < titles.index("Drill") < titles.index("Dadoes")
+    (paint,) = [step.words for step in steps if step.title == "Paint"]
+    assert "each dries 1 day or" in paint
 
 
 def test_a_fit_under_a_budget_holds_everything_to_buy_against_it(

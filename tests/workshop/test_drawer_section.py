@@ -65,7 +65,7 @@ def test_the_packet_shows_each_drawer_that_differs_with_its_sizes() -> None:
     house = closet()
     job = prepare(house, parse_inventory(INVENTORY, "in"), hand_made_plan(house), Effort(factor=0.1))
     found = list(section_drawings(job))
-    assert [bays for bays, _ in found] == ["bay 1-1", "bay 1-1"]  # 6 and 6 1/2 in high
+    assert [fronts for fronts, _ in found] == ["1-1DF1", "1-1DF2"]  # 6 and 6 1/2 in high
     drawing = found[0][1](View(INCH, "in"))
     words = [shape.words for shape in drawing.shapes if isinstance(shape, Dimension)]
     assert words[:2] == ['14"', '16"']

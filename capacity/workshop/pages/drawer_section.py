@@ -31,12 +31,13 @@ Pieces = tuple[tuple[str, Extent], ...]
 class DrawerSection:
     """One drawer [ticks]: from front to back, from the front edge of the uprights; and across, from the left one.
 
-    Both are from the upper face of the board under it up. `slides` lie beside the box, one behind the other as seen
-    from the side.
+    `label` is that of its front. Both are from the upper face of the board under it up. `slides` lie beside the box,
+    one behind the other as seen from the side.
     """
 
     wall: int
     bay: int
+    label: str
     depth: int
     width: int
     height: int
@@ -86,20 +87,19 @@ def _section(thick: int, wall: int, number: int, bay: Bay, opening: Opening, own
         left = part.left - bay.left
         across.append(("box", Extent(left, part.bottom - low, left + part.thickness, part.bottom - low + part.width)))
     slide = Extent(behind, rail[0], behind + box.length, rail[1])
-    return DrawerSection(wall, number, bay.depth, bay.width, high, tuple(side), slide, tuple(across))
+    return DrawerSection(wall, number, front.label, bay.depth, bay.width, high, tuple(side), slide, tuple(across))
 
 
 # ---- the page -----------------------------------------------------------------------------------------
 
 
 def section_drawings(job: Job) -> Iterator[tuple[str, Callable[[View], Drawing]]]:
-    """One drawing for all drawers that are alike: the bays in which they are, and how it is drawn."""
+    """One drawing for all drawers that are alike: the labels of their fronts, and how it is drawn."""
     alike: dict[tuple[object, ...], list[DrawerSection]] = {}
     for item in drawer_sections(job.problem.rules.panel, job.layout, job.carcass.parts):
         alike.setdefault((item.side, item.across), []).append(item)
     for same in alike.values():
-        bays = ", ".join(dict.fromkeys(f"{item.wall}-{item.bay}" for item in same))
-        yield f"bay {bays}", partial(_drawing, job, same[0])
+        yield ", ".join(item.label for item in same), partial(_drawing, job, same[0])
 
 
 def _drawing(job: Job, item: DrawerSection, view: View) -> Drawing:

@@ -133,7 +133,10 @@ def bay_rows(job: Job) -> Iterator[list[str]]:
             here = [hole for hole in own if hole.kind is kind]
             if not here:
                 continue
-            fronts = ", ".join(sawn_words(place, lengths, False) for place in sorted({h.from_front for h in here}))
+            places = sorted({hole.from_front for hole in here})
+            fronts = ", ".join(sawn_words(place, lengths, False) for place in places)
+            if kind is HoleKind.SLIDE:  # behind the front, which is as thick as the board
+                fronts = ", ".join(thickness_words(place, lengths) for place in places)
             heights = _heights(job, kind, here)
             yield [f"{wall}-{number}", kind.value, heights, fronts]
 
@@ -173,8 +176,9 @@ def notes(job: Job) -> Iterator[str]:
     kinds = {hole.kind for hole in holes(job)}
     if HoleKind.PIN in kinds:
         yield (
-            f"Pins of 5 mm: holes {words(PIN_DEPTH[units])} deep (stop on the drill), in two rows. One hole more over "
-            f"and under each, {words(PITCH[units])} away, lets a shelf move later. The template prints at true scale."
+            f"Pins of 5 mm: holes {thickness_words(PIN_DEPTH[units], lengths)} deep (stop on the drill), in two rows. "
+            f"One hole more over and under each, {words(PITCH[units])} away, lets a shelf move later. The template "
+            "prints at true scale."
         )
     if HoleKind.POCKET in kinds:
         yield (

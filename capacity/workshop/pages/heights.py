@@ -94,11 +94,21 @@ def _sheet(job: Job, wall: int, group: Sequence[tuple[int, Bay]], view: View) ->
     shapes.append(
         Dimension("x", start, end, at - view.ems(2.2), sawn_words(end - start, view.units, False), view.letter)
     )
-    top = max((part.seen.top for part in own if part.role is Role.UPRIGHT), default=job.problem.top)
-    shapes.append(Dimension("y", 0, top, end + view.ems(2.6), sawn_words(top, view.units, False), view.letter))
+    first, last = (_top_at(job, own, place) for place in (start, end - thick))
+    shapes.append(Dimension("y", 0, last, end + view.ems(2.6), sawn_words(last, view.units, False), view.letter))
+    if first != last:  # under a slope
+        shapes.append(
+            Dimension("y", 0, first, start - view.ems(1.6), sawn_words(first, view.units, False), view.letter)
+        )
     high = max(run.ceiling_left, run.ceiling_right)
     drawing = Drawing(end + view.ems(MARGIN), high + view.ems(2), 0, tuple(shapes))
-    return drawing.moved(view.ems(3) - start, view.ems(MARGIN))
+    return drawing.moved(view.ems(3 if first == last else 4) - start, view.ems(MARGIN))
+
+
+def _top_at(job: Job, own: Sequence[Part], left: int) -> int:
+    """How high the upright there reaches; without one, as high as the built-ins are."""
+    tops = [part.seen.top for part in own if part.role is Role.UPRIGHT and part.left == left]
+    return max(tops, default=job.problem.top)
 
 
 def _bay(job: Job, wall: int, number: int, bay: Bay, own: Sequence[Part], view: View) -> Iterator[Shape]:

@@ -322,13 +322,18 @@ class _Maker:
                 )  # fmt: skip
 
     def _back(self, number: int, bay: Bay) -> Part:
-        """Behind the uprights, from the middle of one to the middle of the next."""
+        """Behind the uprights, from the middle of one to the middle of the next, over what stands at the wall."""
         assert self._built.back is not None
         top = top_over(self._problem, self._wall - 1, bay)
         wide = bay.width + self._thick
+        board, lowest = self._closet.baseboard, bay.openings[0].bottom - self._thick
+        foot = lowest if lowest > self._problem.rules.toe_kick else 0  # what is under a bay that begins higher stays
+        note = "behind the uprights"
+        if board is not None and board.keep and foot < board.height:
+            foot, note = board.height, f"{note}, over the baseboard"
         return Part(
-            "", Role.BACK, StockKind.BACK, top, wide, self._built.back, False, 0, 0, self._wall, number,
-            bay.left - self._thick // 2, 0, Lie.FACING_UP, "behind the uprights",
+            "", Role.BACK, StockKind.BACK, top - foot, wide, self._built.back, False, 0, 0, self._wall, number,
+            bay.left - self._thick // 2, foot, Lie.FACING_UP, note,
         )  # fmt: skip
 
     def _rod(self, number: int, bay: Bay, opening: Opening) -> Part:
