@@ -150,19 +150,24 @@ def free_place(
     """
     width, height = size
     columns = tuple(_columns(piles))
-    others = tuple(taken)
+    others = [other for other in taken if other.left < other.right and other.bottom < other.top]
     best: tuple[int, int] | None = None
     place: FreePlace | None = None
+    lefts = tuple(_steps(inside.left, inside.right - width))
     for bottom in _steps(inside.bottom, inside.top - height):
-        for left in _steps(inside.left, inside.right - width):
-            here = Extent(left, bottom, left + width, bottom + height)
-            if any(here.overlaps(other) for other in others):
+        top = bottom + height
+        beside = [(other.left, other.right) for other in others if other.bottom < top and bottom < other.top]
+        level = [column for column in columns if column.bottom < top and bottom < column.top]
+        for left in lefts:
+            right = left + width
+            if any(start < right and left < end for start, end in beside):
                 continue
-            hidden = [column for column in columns if column.overlaps(here)]
+            hidden = [column for column in level if column.left < right and left < column.right]
             if any(column.top - column.bottom < covers * height for column in hidden):
                 continue
+            here = Extent(left, bottom, right, top)
             covered = sum(column.common_area(here) for column in hidden)
-            away = abs(2 * left + width - near.left - near.right) + abs(2 * bottom + height - near.bottom - near.top)
+            away = abs(left + right - near.left - near.right) + abs(bottom + top - near.bottom - near.top)
             if best is None or (covered, away) < best:
                 best, place = (covered, away), FreePlace(here, covered)
     return place

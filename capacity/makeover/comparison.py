@@ -135,8 +135,8 @@ def headline(plan: Plan) -> str:
         today = "no closet of today is described"
     if after.stored == after.pieces:
         first = f"Everything fits: all {after.pieces} pieces have a place; {today}"
-        then = f"{multiple_of(before)} before, " if before.stored else "no room before, "
-        return f"{first}. Capacity multiple {then}{multiple_of(after)} after.{_worse(plan)}"
+        then = f"{multiple_of(before)} before, {multiple_of(after)} after" if before.stored else multiple_of(after)
+        return f"{first}. Capacity multiple {then}.{_worse(plan)}"
     out = after.pieces - after.stored
     share = 100 * after.value // plan.value.all if plan.value.all else 100
     return (

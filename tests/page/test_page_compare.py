@@ -11,6 +11,7 @@ import pytest
 from streamlit.testing.v1 import AppTest
 from support.opened_pages import Open, fitted, packed, said
 
+from capacity.makeover.comparison import headline
 from capacity.makeover.folder import read_folder_at_once
 from capacity.makeover.plan import read_plan
 from capacity.makeover.saved_plan import before_search, keep_plan
@@ -76,6 +77,15 @@ def test_today_and_this_layout_stand_beside_each_other(opened: Open, priced: Pat
     assert {metric.label: metric.value for metric in opened(priced, "fit").metric}["To buy, likely"] == f"${likely}"
     low, high = (f"${amount}" for amount in likely.replace("$", "").split(" to "))
     assert f"between {low} and {high}" in opened(priced, "build").header[0].value.replace("\\", "")
+
+
+def test_a_sentence_is_said_once_also_of_an_old_layout(opened: Open, priced: Path) -> None:
+    """Found so: the layout's sentence stood in the head and again under it where what it was found for has gone."""
+    sentence = headline(fitted(priced))
+    (priced / "inventory.csv").write_text("what,count\njeans,2\n")
+    page = opened(priced, "compare")
+    assert "is not known any more" in said(page)
+    assert said(page).count(sentence) == 1
 
 
 def test_what_has_no_price_and_no_guess_is_not_known(opened: Open, small: Path) -> None:

@@ -236,6 +236,27 @@ def test_a_child_has_other_ready_kinds_than_an_adult() -> None:
     assert len(ADULT) == len(CHILD) == 16
 
 
+def test_who_lives_alone_need_give_no_name(opened: Open, tmp_path: Path) -> None:
+    page = opened(tmp_path, "count")
+    say(page, "ready_shared_jeans", 3)
+    assert (tmp_path / "inventory.csv").read_text().splitlines()[1].startswith("jeans,3")
+    page.text_input(key="count_person").set_value("Ida").run()
+    page.radio(key="count_owner").set_value(1).run()
+    assert [tile.key for tile in page.get("bidi_component")][:2] == ["tile_1", "ready_shared_towel"]
+
+
+def test_what_is_added_is_of_whose_things_are_counted_until_another_is_chosen(opened: Open, small: Path) -> None:
+    page = opened(small, "count")
+    page.selectbox(key="add_kind").set_value("hat").run()
+    assert page.selectbox(key="add_owner").value == "Ann"
+    page.selectbox(key="add_owner").set_value(None).run()
+    page.button(key="add_pile").click().run()
+    page.radio(key="count_owner").set_value(0).run()
+    page.selectbox(key="add_kind").set_value("scarf").run()
+    page.button(key="add_pile").click().run()
+    assert (small / "inventory.csv").read_text().endswith("\nhat,1,,,\nscarf,1,,Ann,\n")
+
+
 @pytest.mark.parametrize(("word", "kind"), [("trainers", "sneakers"), ("sneakers", "sneakers"), ("tee", "t-shirt")])
 def test_a_kind_is_found_by_any_everyday_word(opened: Open, small: Path, word: str, kind: str) -> None:
     page = opened(small, "count")
@@ -271,7 +292,7 @@ def test_a_pile_is_added_or_refused_in_words(opened: Open, small: Path) -> None:
     page.text_input(key="add_size").set_value("32x32")
     page.radio(key="add_use").set_value("daily")
     page.button(key="add_pile").click().run()
-    assert (small / "inventory.csv").read_text().splitlines()[3] == "jeans,40,32x32,,,daily"
+    assert (small / "inventory.csv").read_text().splitlines()[3] == "jeans,40,32x32,Ann,,daily"
     assert page.selectbox(key="add_kind").value is None
     page.button(key="undo_the_count").click().run()
     assert "9 pieces counted" in page.header[0].value
@@ -310,7 +331,7 @@ def test_rows_pasted_from_a_spreadsheet_without_a_header_are_added_to_the_count(
     text = (small / "inventory.csv").read_text()
     page = opened(small, "count")
     page.text_area(key="csv_paste_0").set_value("hat\t4\nbelt\t2\n").run()
-    assert "what was pasted has 2 piles, 6 pieces; the count has 2 piles, 9 pieces now." in said(page)
+    assert "What was pasted has 2 piles, 6 pieces; the count has 2 piles, 9 pieces now." in said(page)
     assert (small / "inventory.csv").read_text() == text
     page.button(key="csv_add").click().run()
     assert not page.exception

@@ -53,8 +53,8 @@ def show(folder: Path | None) -> None:
     first = st.empty()
     first.header(headline(plan))
     show_faults(household)
-    has_today = any(wall.bays for wall in plan.before.walls)
-    st.write(f"{plain(headline(plan))} {plain(_proof(plan))}" if has_today else plain(_proof(plan)))
+    proven = st.empty()
+    proven.write(plain(_proof(plan)))
     steps = st.container()
     variant_table.offer_respacing(household)
     fitted = household
@@ -78,7 +78,10 @@ def show(folder: Path | None) -> None:
         return
     _contents(fitted, plan, folder)
     what_if.show(household)
-    variant_table.show(household, fitted, plan, first, steps)
+    gained = variant_table.show(household, fitted, plan, steps)
+    if gained:  # what a family asks first, at the head of the page in place of the sentence of the search
+        first.header(plain(gained))
+        proven.write(f"{plain(headline(plan))} {plain(_proof(plan))}")
 
 
 def _proof(plan: Plan) -> str:

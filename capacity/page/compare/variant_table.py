@@ -36,14 +36,18 @@ MOST = 12
 THIS = "this layout"
 
 
-def show(household: Household, fitted: Household, plan: Plan, first: DeltaGenerator, steps: DeltaGenerator) -> None:
+def show(household: Household, fitted: Household, plan: Plan, steps: DeltaGenerator) -> str:
     """Draw the comparison; `fitted` is what the plan was found for.
 
-    What a family asks first is written into `first`, the header of the page, and what each step of money buys into
-    `steps` where there are several: both last, since a cost that nobody has asked for yet takes a moment.
+    What each step of money buys is written into `steps` where there are several: last, since a cost that nobody has
+    asked for yet takes a moment.
+
+    Returns
+    -------
+    What is gained for how much, in a sentence; empty where no closet of today is described.
     """
     if fitted.closet is None or fitted.inventory is None:
-        return
+        return ""
     st.subheader("Against other ways")
     place = st.empty()
     st.caption("What all of it likely costs is the figure of the shopping list; the page Build makes that list.")
@@ -53,10 +57,9 @@ def show(household: Household, fitted: Household, plan: Plan, first: DeltaGenera
     variants = [*_own(household, fitted, plan), *others]
     place.table(escaped(variants_table(variants)), hide_index=True, border="horizontal")
     named = {variant.name: variant for variant in variants}
-    if TODAY in named:
-        first.header(plain(gain_for_money(named[TODAY], named.get(RESPACED), named[THIS])))
     if len(variants) > 2:
         steps.markdown("\n".join(f"- {plain(line)}" for line in steps_in_words(variants)))
+    return gain_for_money(named[TODAY], named.get(RESPACED), named[THIS]) if TODAY in named else ""
 
 
 def _own(household: Household, fitted: Household, plan: Plan) -> Iterator[Variant]:

@@ -40,7 +40,9 @@ def show(household: Household) -> None:
             key="add_kind",
         )
         name = None if word is None else words()[word]
-        owners = owners_of(household)
+        owners, whose = owners_of(household), st.session_state.get(WHOSE)
+        if st.session_state.get("add_for", "") != (whose or ""):  # whose things are counted, until another is chosen
+            st.session_state.add_for, st.session_state.add_owner = whose, whose if whose in owners else None
         st.selectbox(
             "Whose",
             owners,

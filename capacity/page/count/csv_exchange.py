@@ -60,7 +60,7 @@ def show(household: Household) -> None:
         if file is not None:
             _look(household, file.name, file.getvalue())
         elif pasted.strip():
-            _look(household, "what was pasted", with_header(pasted).encode())
+            _look(household, "What was pasted", with_header(pasted).encode())
         fault = st.session_state.pop("csv_fault", "")
         if fault:
             st.error(plain(fault))

@@ -19,13 +19,16 @@ CHILD = (
 SHARED = ("towel", "sheet set", "blanket", "storage bin", "suitcase", "scarf", "hat", "handbag")
 
 
-def ready_kinds(owner: str | None, inventory: Inventory | None, closet: Closet | None) -> tuple[str, ...]:
+def ready_kinds(
+    owner: str | None, inventory: Inventory | None, closet: Closet | None, has_names: bool = True
+) -> tuple[str, ...]:
     """The kinds that stand ready for an owner, None for what belongs to nobody in particular.
 
-    A child is known by the age that the closet file gives, or by things for children that are counted already.
+    Where nobody has a name, those of a grown-up come first then: who lives alone need not give one. A child is known by
+    the age that the closet file gives, or by things for children that are counted already.
     """
     if owner is None:
-        return SHARED
+        return SHARED if has_names else (*dict.fromkeys((*ADULT, *SHARED)),)
     name = owner.casefold()
     people = closet.person if closet is not None else ()
     is_child = any(person.name.casefold() == name and person.age is not None and person.age <= 12 for person in people)

@@ -13,6 +13,7 @@ from capacity.page.count import adding, csv_exchange, table, tiles
 from capacity.page.count.changes import changes_in_words
 from capacity.page.household import Household, plain, read_household, show_faults
 from capacity.page.start import folder_is_open
+from capacity.page.words import in_page_words
 from capacity.wardrobe.inventory import FILE_NAME, Inventory
 from capacity.wardrobe.inventory_rows import is_blank
 from capacity.wardrobe.kinds import kinds
@@ -55,7 +56,7 @@ def show(folder: Path | None) -> None:
         adding.show(household)
     if inventory is not None:
         for remark in inventory.remarks:
-            st.info(plain(f"{FILE_NAME}: {remark}"))
+            st.info(plain(in_page_words(f"{FILE_NAME}: {remark}")))
         _sizes_wanted(household, inventory)
     if (folder / FILE_NAME).exists():
         table.show(folder, household.units, is_open=inventory is None and not is_first)

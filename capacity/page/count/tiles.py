@@ -95,7 +95,7 @@ def show(household: Household, places: Places) -> None:
     """Draw whose things are counted, and the tiles of that person."""
     inventory = household.inventory
     owner, turn = _whose(household)
-    ready = _ready(owner, inventory, household.closet)
+    ready = _ready(owner, bool(owners_of(household)), inventory, household.closet)
     mine = [pile for pile in inventory.piles if pile.owner == owner] if inventory is not None else []
     drawn = {kind: TilePile(0, kind, kind, owner) for kind in ready}
     firsts = {pile.row for item in drawn.values() if (pile := item.found(inventory)) is not None}
@@ -145,13 +145,14 @@ def _add_person() -> None:
     st.session_state.count_person = ""
 
 
-def _ready(owner: str | None, inventory: Inventory | None, closet: Closet | None) -> tuple[str, ...]:
+def _ready(owner: str | None, has_names: bool, inventory: Inventory | None, closet: Closet | None) -> tuple[str, ...]:
     """The kinds that had no pile of this owner when this window first showed them; they stay where they are."""
-    known: dict[str | None, tuple[str, ...]] = st.session_state.setdefault("count_ready", {})
-    if owner not in known:
+    known: dict[tuple[str | None, bool], tuple[str, ...]] = st.session_state.setdefault("count_ready", {})
+    if (owner, has_names) not in known:
         there = {pile.kind for pile in inventory.piles if pile.owner == owner} if inventory is not None else set()
-        known[owner] = tuple(kind for kind in ready_kinds(owner, inventory, closet) if kind not in there)
-    return known[owner]
+        ready = ready_kinds(owner, inventory, closet, has_names)
+        known[owner, has_names] = tuple(kind for kind in ready if kind not in there)
+    return known[owner, has_names]
 
 
 def forget() -> None:
