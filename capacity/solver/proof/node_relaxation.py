@@ -16,9 +16,9 @@ from math import gcd
 from typing import Any
 
 import numpy as np
-from ortools.linear_solver import pywraplp
 
 from capacity.solver.proof.bay_list import NEVER, WallRows
+from capacity.solver.relaxation.linear_program import new_master, solve_linear
 from capacity.solver.relaxation.opening_knapsack import Floats, Ints
 
 MOST_UNITS = 2000
@@ -178,10 +178,7 @@ class RowRelaxation:
         """Solve and price in turn; the best prices met, and what the program chose last."""
         chosen: tuple[tuple[ColumnLevel, ...], ...] = ()
         for number in range(rounds):
-            solved = program.solve()
-            if solved is None:  # the bound holds as far as it is known
-                break
-            relaxed, duals, per_width, chosen = solved
+            relaxed, duals, per_width, chosen = program.solve()
             if best.value - relaxed < LITTLE:
                 break
             tried = duals if number % 2 else 0.5 * (best.prices + duals)
@@ -263,19 +260,8 @@ class _Program:
 
     def __init__(self, relaxation: RowRelaxation, box: Node) -> None:
         self._relaxation, self._box = relaxation, box
-        self._solver = pywraplp.Solver.CreateSolver("GLOP")
+        self._solver, self._demand, self._stored = new_master(relaxation.wall.groups)
         infinity = self._solver.infinity()
-        objective = self._solver.Objective()
-        objective.SetMaximization()
-        self._demand: list[Any] = []
-        self._stored: list[Any] = []
-        for group in relaxation.wall.groups:
-            row = self._solver.RowConstraint(-infinity, 0.0, "")
-            stored = self._solver.NumVar(0.0, float(group.count), "")
-            row.SetCoefficient(stored, 1.0)
-            objective.SetCoefficient(stored, float(group.value))
-            self._demand.append(row)
-            self._stored.append(stored)
         self._one = [self._solver.RowConstraint(-infinity, 1.0, "") for _ in box.bays]
         # in shares of the wall: whole ticks would be a million times the other numbers, and upset the solver
         self._width = self._solver.RowConstraint(-infinity, 1.0, "")
@@ -302,10 +288,9 @@ class _Program:
                 )
                 self._variables[index].append((variable, row, size))
 
-    def solve(self) -> tuple[float, Floats, float, tuple[tuple[ColumnLevel, ...], ...]] | None:
-        """Value, price of a piece of each group, price of a unit of width, and what is used; None: no optimum."""
-        if self._solver.Solve() != pywraplp.Solver.OPTIMAL:
-            return None
+    def solve(self) -> tuple[float, Floats, float, tuple[tuple[ColumnLevel, ...], ...]]:
+        """Value, price of a piece of each group, price of a unit of width, and what is used."""
+        value = solve_linear(self._solver)
         prices = np.array([row.dual_value() for row in self._demand])
         chosen = tuple(
             tuple(
@@ -315,7 +300,6 @@ class _Program:
             )
             for each in self._variables
         )
-        value = float(self._solver.Objective().Value())
         return (
             value,
             np.clip(prices, 0.0, self._relaxation.worth),

@@ -20,13 +20,12 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
-from ortools.linear_solver import pywraplp
 
 from capacity.layout.problem import BayForm, OpeningKind, Problem, Site
 from capacity.layout.towers import groups_of
 from capacity.solver.effort import Effort
 from capacity.solver.relaxation.bay_pricing import BayValues, Stack, owners_of
-from capacity.solver.relaxation.linear_program import solve_linear
+from capacity.solver.relaxation.linear_program import new_master, solve_linear
 from capacity.solver.relaxation.opening_knapsack import Floats, Grid, Taken
 from capacity.solver.relaxation.wall_pricing import RowBay, Stretch, WallValues
 from capacity.units import PER_INCH
@@ -147,20 +146,8 @@ class Master:
         return [[other for other, key in enumerate(keys) if key == mine] for mine in keys]
 
     def _build(self) -> None:
-        self._solver = pywraplp.Solver.CreateSolver("GLOP")
-        solver, infinity = self._solver, self._solver.infinity()
-        self._demand: list[Any] = []
-        self._stored: list[Any] = []
-        objective = solver.Objective()
-        objective.SetMaximization()
-        for group in self.groups:
-            row = solver.RowConstraint(-infinity, 0.0, "")
-            stored = solver.NumVar(0.0, float(group.count), "")
-            row.SetCoefficient(stored, 1.0)
-            objective.SetCoefficient(stored, float(group.value))
-            self._demand.append(row)
-            self._stored.append(stored)
-        self._panel = solver.RowConstraint(-infinity, 0.0, "") if self.problem.most_panel else None
+        self._solver, self._demand, self._stored = new_master(self.groups)
+        self._panel = self._new_row() if self.problem.most_panel else None
         self._rows: dict[int | Stretch | OpeningType, Any] = {}
         self._variables: list[Any] = []
         self._allowed: dict[int, int] = {}
@@ -207,8 +194,11 @@ class Master:
 
     def _row(self, key: int | Stretch | OpeningType) -> Any:
         if key not in self._rows:
-            self._rows[key] = self._solver.RowConstraint(-self._solver.infinity(), 0.0, "")
+            self._rows[key] = self._new_row()
         return self._rows[key]
+
+    def _new_row(self) -> Any:
+        return self._solver.RowConstraint(-self._solver.infinity(), 0.0, "")
 
     # ---- linear program -------------------------------------------------------------------------------
 
