@@ -10,6 +10,7 @@ import pytest
 
 from capacity.makeover.folder import read_folder_at_once
 from capacity.makeover.plan import write_plan
+from capacity.makeover.samples import start_folder
 from capacity.solver.effort import Effort
 from capacity.solver.planning import make_plan
 
@@ -74,6 +75,12 @@ def test_the_page_reads_a_folder_without_the_solver(folder: Path) -> None:
     ask = "from pathlib import Path; from capacity.page.household import fingerprint, read_household"
     reads = f"{ask}; place = Path({str(folder)!r}); assert fingerprint(place); assert not read_household(place).faults"
     assert _loaded(reads) & {"ortools", "highspy"} == set()
+
+
+def test_filling_what_stands_loads_no_table(tmp_path: Path) -> None:
+    """OR-Tools' own interface to CP-SAT loads pandas, which takes longer than to fill a family's closet."""
+    start_folder(tmp_path / "family", "family-walk-in")
+    assert _loaded_by("refill", str(tmp_path / "family")) & {"pandas", "plotly", "streamlit", "typst"} == set()
 
 
 def test_a_notebook_loads_a_table_only_when_it_asks_for_one(folder: Path) -> None:

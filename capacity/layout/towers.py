@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 
 from capacity.layout.drawer_rule import (
     DRAWER_HEIGHT,
@@ -83,6 +84,7 @@ def each_alone(problem: Problem) -> tuple[Group, ...]:
     return tuple(Group((index,), thing.count, thing.value, thing.owner) for index, thing in enumerate(problem.things))
 
 
+@lru_cache(maxsize=64)
 def towers_of(problem: Problem, groups: tuple[Group, ...], spot: Site) -> tuple[Tower, ...]:
     """All towers worth having in the openings of one spot, by group."""
     rules = (problem.as_given if spot.is_prescribed else problem).rules

@@ -20,13 +20,13 @@ from capacity.makeover.refilled import Refilled, last_contents, refill_digest
 from capacity.solver.effort import Effort
 from capacity.solver.filling.best import refill
 from capacity.solver.filling.exact import FILLING_WORK, Filling
-from capacity.solver.goals.places import gathered
+from capacity.solver.goals.places import in_few_places
 from capacity.wardrobe.inventory import Inventory
 
 QUICK = 0.05
 """Share of the usual work with which a sample is filled in about half a second of processor time."""
 
-PATIENCE, SMALL = 4000, 500
+PATIENCE, SMALL = 2000, 200
 """Steps without better contents after which the quick repacking ends; openings times piles that are filled exactly."""
 
 
@@ -61,7 +61,7 @@ def refill_standing(
     is_small = len(list(standing.openings())) * len(problem.things) <= SMALL
     work = FILLING_WORK if is_small else 0
     filled = refill(problem, standing, effort, work, round(PATIENCE / max(effort.factor, 0.01)))
-    layout = gathered(problem, filled.layout, zones_or_assumed(closet.person), effort).layout
+    layout = in_few_places(problem, filled.layout, zones_or_assumed(closet.person), effort)
     return refilled_of(closet, problem, replace(filled, layout=layout), inputs)
 
 
@@ -141,12 +141,12 @@ def put_beside(
         layout, walls=tuple(replace(wall, bays=tuple(own)) for wall, own in zip(layout.walls, bays, strict=True))
     )
     rest = replace(problem, things=tuple(thing for thing in problem.things if thing.row in rows), fixed=())
-    filled = gathered(rest, refill(rest, free, effort).layout, zones, effort).layout
+    filled = in_few_places(rest, refill(rest, free, effort).layout, zones, effort)
     added = {place: opening.holds for place, (*_, opening) in zip(places, filled.openings(), strict=True)}
     joined = layout.holding({place: tuple(sorted((*kept[place], *added[place]))) for place in places})
     if not filling_violations(problem, joined):
         return joined
-    return gathered(problem, refill(problem, layout.emptied(), effort).layout, zones, effort).layout
+    return in_few_places(problem, refill(problem, layout.emptied(), effort).layout, zones, effort)
 
 
 def _left_out(problem: Problem, layout: Layout) -> Iterator[LeftOut]:

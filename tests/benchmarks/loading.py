@@ -1,4 +1,4 @@
-"""Processor seconds that the commands take which only read.
+"""Processor seconds that the commands take which only read, or fill what stands.
 
     python tests/benchmarks/loading.py [SAMPLE ...]
 
@@ -18,7 +18,7 @@ from pathlib import Path
 import capacity
 from capacity.makeover.samples import SAMPLES, start_folder
 
-COMMANDS = (("count",), ("compare",), ("check",), ("--help",))
+COMMANDS = (("count",), ("compare",), ("check",), ("refill",), ("--help",))
 RUNS = 5
 
 

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-
-from ortools.sat.python import cp_model
+from typing import TYPE_CHECKING
 
 from capacity.layout.layout import Bay, Holding, Layout, value_of
 from capacity.layout.problem import OpeningKind, Problem, Run
 from capacity.layout.towers import best_towers, each_alone, room_of, towers_of
 from capacity.solver.effort import Effort
-from capacity.solver.filling.program import FillingModel, ModelOpening
+
+if TYPE_CHECKING:
+    from capacity.solver.filling.program import ModelOpening
 
 OpeningIndex = tuple[int, int, int]
 
@@ -61,6 +62,8 @@ def fill(problem: Problem, layout: Layout, effort: Effort, work: float = FILLING
         if kept == most or not places:
             value, bound = value + kept, bound + (most if places else 0)
             continue
+        from capacity.solver.filling.program import CpSolverStatus, FillingModel  # takes longer than most fillings
+
         model = FillingModel(problem)
         for (w, b), bay in _bays(layout).items():
             model.add_fixed_bay((w, b), bay, kinds)
@@ -68,7 +71,7 @@ def fill(problem: Problem, layout: Layout, effort: Effort, work: float = FILLING
         for (w, b), bay in _bays(layout).items():
             model.hint_fixed_bay((w, b), bay)
         solver, status = effort.solve(model.program, work)
-        found = int(solver.objective_value) if status in (cp_model.OPTIMAL, cp_model.FEASIBLE) else -1
+        found = int(solver.objective_value) if status in (CpSolverStatus.OPTIMAL, CpSolverStatus.FEASIBLE) else -1
         if found > kept:
             slots: list[tuple[object, ModelOpening]] = list(model.fixed.items())
             held = model.contents(solver, slots)
@@ -79,9 +82,9 @@ def fill(problem: Problem, layout: Layout, effort: Effort, work: float = FILLING
             kept = _value_in(problem, contents, places)  # at least what the solver had counted
         value += kept
         proven = int(solver.best_objective_bound + 1e-6)
-        if status == cp_model.UNKNOWN and proven <= 0:  # it ended before it had any bound
+        if status == CpSolverStatus.UNKNOWN and proven <= 0:  # it ended before it had any bound
             proven = most
-        bound += kept if status == cp_model.OPTIMAL else min(most, proven)
+        bound += kept if status == CpSolverStatus.OPTIMAL else min(most, proven)
     filled = layout.holding(contents)
     if value_of(problem, filled) != value:
         msg = f"a filling of value {value} holds {value_of(problem, filled)}"
@@ -111,12 +114,15 @@ def fits(
     wanted = [count if thing.opening_kind in kinds else 0 for thing, count in zip(problem.things, counts, strict=True)]
     if not any(wanted):
         return True
+    from capacity.solver.filling.program import CpSolverStatus, FillingModel  # takes longer than most fillings
+
     model = FillingModel(problem, wanted, must_store_all=True)
     for key, bay in _bays(layout).items():
         model.add_fixed_bay(key, bay, kinds)
     model.close()
     _, status = effort.solve(model.program, work, least_seconds=0.2)
-    return {cp_model.OPTIMAL: True, cp_model.FEASIBLE: True, cp_model.INFEASIBLE: False}.get(status)
+    answers = {CpSolverStatus.OPTIMAL: True, CpSolverStatus.FEASIBLE: True, CpSolverStatus.INFEASIBLE: False}
+    return answers.get(status)
 
 
 def placeable(problem: Problem) -> tuple[bool, ...]:

@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import random
 from dataclasses import dataclass
+from operator import itemgetter, mul
 
 from capacity.layout.layout import Holding, Layout, site_of, value_of
 from capacity.layout.problem import Problem
-from capacity.layout.towers import Tower, best_towers, each_alone, room_of, towers_of
+from capacity.layout.towers import best_towers, each_alone, room_of, towers_of
 from capacity.solver.effort import Effort
 
 HEAVIER, LIGHTER, MOST_WEIGHT = 1.1, 0.98, 4.0
@@ -24,12 +25,17 @@ OpeningIndex = tuple[int, int, int]
 Content = tuple[tuple[int, int, bool], ...]
 """Pieces as (index of the thing, number, turned)."""
 
+Choice = tuple[int, int, int, bool]
+"""A tower: thing, width, pieces, turned."""
+
+_first = itemgetter(0)
+
 
 @dataclass(frozen=True, slots=True)
 class _Slot:
     place: OpeningIndex
     room: int
-    towers: tuple[Tower, ...]
+    towers: tuple[Choice, ...]
 
 
 def repack(problem: Problem, layout: Layout, patience: int, effort: Effort) -> Layout:
@@ -40,6 +46,7 @@ def repack(problem: Problem, layout: Layout, patience: int, effort: Effort) -> L
     if problem.rules.owners_apart:
         return layout
     chance = random.Random(effort.seed)
+    draw = chance.random
     slots = _slots(problem, layout)
     index_of = {thing.row: index for index, thing in enumerate(problem.things)}
     held: dict[OpeningIndex, Content] = {
@@ -59,16 +66,17 @@ def repack(problem: Problem, layout: Layout, patience: int, effort: Effort) -> L
         stale += 1
         effort.spend(step)
         picked = chance.sample(slots, min(len(slots), chance.choice((1, 2, 2, 3, 4))))
-        worth = [v * w * (0.7 + 0.6 * chance.random()) for v, w in zip(values, weights, strict=True)]
+        worth = [v * w * (0.7 + 0.6 * draw()) for v, w in zip(values, weights, strict=True)]
         tried = list(supply)
         for slot in picked:
             for index, number, _ in held[slot.place]:
                 tried[index] += number
         new = {slot.place: _content(slot, tried, worth) for slot in picked}
-        found = sum(value * left for value, left in zip(values, tried, strict=True))
-        for index, left in enumerate(tried):
-            weight = weights[index]
-            weights[index] = min(MOST_WEIGHT, weight * HEAVIER) if left > 0 else max(1.0, weight * LIGHTER)
+        found = sum(map(mul, values, tried))
+        weights = [
+            min(MOST_WEIGHT, weight * HEAVIER) if left > 0 else max(1.0, weight * LIGHTER) if weight > 1.0 else 1.0
+            for weight, left in zip(weights, tried, strict=True)
+        ]
         if found <= missing:
             held.update(new)
             supply, missing = tried, found
@@ -90,7 +98,7 @@ def _slots(problem: Problem, layout: Layout) -> list[_Slot]:
         room = room_of(problem.rules, opening.kind, bay.width)
         fitting = tuple(t for t in best_towers(towers[spots[w, b, o]], opening.kind, opening.height) if t.width <= room)
         if fitting:
-            slots.append(_Slot((w, b, o), room, fitting))
+            slots.append(_Slot((w, b, o), room, tuple((t.group, t.width, t.pieces, t.turned) for t in fitting)))
     return slots
 
 
@@ -98,14 +106,15 @@ def _content(slot: _Slot, supply: list[int], worth: list[float]) -> Content:
     """Value for width first; takes from the supply."""
     room, taken = slot.room, []
     used: set[int] = set()
-    for tower in sorted(slot.towers, key=lambda tower: -worth[tower.group] * tower.pieces / tower.width):
-        have = supply[tower.group]
-        if have <= 0 or tower.width > room or tower.group in used:
+    had = [(-worth[tower[0]] * tower[2] / tower[1], tower) for tower in slot.towers if supply[tower[0]] > 0]
+    for _, (group, width, pieces, turned) in sorted(had, key=_first):
+        if width > room or group in used:
             continue
-        columns = min(room // tower.width, -(-have // tower.pieces))
-        number = min(have, columns * tower.pieces)
-        taken.append((tower.group, number, tower.turned))
-        used.add(tower.group)
-        supply[tower.group] -= number
-        room -= columns * tower.width
+        have = supply[group]
+        columns = min(room // width, -(-have // pieces))
+        number = min(have, columns * pieces)
+        taken.append((group, number, turned))
+        used.add(group)
+        supply[group] -= number
+        room -= columns * width
     return tuple(taken)

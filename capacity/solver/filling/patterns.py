@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from typing import Any
 
-from ortools.sat.python import cp_model
+from ortools.linear_solver import pywraplp
 
 from capacity.layout.layout import Holding, Layout
 from capacity.layout.problem import OpeningKind, Problem
 from capacity.layout.sketches import BaySketch, OpeningSketch, build_wall, closed
-from capacity.solver.effort import Effort
+from capacity.solver.effort import EXACT, Effort
 from capacity.solver.relaxation.master import BayColumn, Master, OpeningType, State
 from capacity.solver.relaxation.opening_knapsack import Taken
 from capacity.solver.relaxation.structure import Structure, opening_types, state_of
@@ -20,8 +21,11 @@ ROOT_STEPS, STEPS = 40, 6
 """Pricing steps at the start of a dive, and after a bay is fixed."""
 
 
-PATTERN_WORK = 0.2
-"""Deterministic work for the integer program over patterns."""
+PATTERN_WORK, EACH = 0.2, 2.0e-4
+"""Deterministic work for the integer program over patterns at most, and what each of them counts for."""
+
+LEAST_SECONDS = 0.1
+"""What the integer program gets where a wall clock has nearly run out [s]."""
 
 
 def pattern_filling(master: Master, structure: Structure, effort: Effort) -> Layout:
@@ -74,33 +78,43 @@ def _without_narrow_gaps(problem: Problem, structure: Structure) -> Structure:
 def choose_patterns(
     master: Master, openings: Mapping[OpeningType, int], effort: Effort
 ) -> dict[OpeningType, list[Taken]]:
-    """Patterns for all openings together, by an integer program over those that the master has."""
-    model = cp_model.CpModel()
-    supply: list[list[cp_model.LinearExprT]] = [[] for _ in master.groups]
-    used: dict[OpeningType, list[tuple[Taken, cp_model.IntVar]]] = defaultdict(list)
+    """Patterns for all openings together, by an integer program over those that the master has.
+
+    CP-SAT by way of OR-Tools' linear solver: its own interface would load pandas, which takes longer than a refill.
+    """
+    solver = pywraplp.Solver.CreateSolver("SAT")
+    no_limit, objective = solver.infinity(), solver.Objective()
+    objective.SetMaximization()
+    demand = [solver.RowConstraint(-no_limit, 0.0, "") for _ in master.groups]
+    for group, row in zip(master.groups, demand, strict=True):
+        stored = solver.IntVar(0, group.count, "")
+        row.SetCoefficient(stored, 1.0)
+        objective.SetCoefficient(stored, group.value)
+    rows = {opening: solver.RowConstraint(0, number, "") for opening, number in openings.items()}
+    used: list[tuple[OpeningType, Taken, Any]] = []
+    start: list[float] = []
     for column, level in zip(master.columns, master.levels(), strict=False):
         opening = column.opening
-        if opening is not None and opening in openings and column.holds:
-            number = model.new_int_var(0, openings[opening], "")
-            model.add_hint(number, int(level + 0.5))
-            used[opening].append((column.holds, number))
+        if opening is not None and opening in rows and column.holds:
+            number = solver.IntVar(0, openings[opening], "")
+            rows[opening].SetCoefficient(number, 1.0)
             for index, pieces in column.pieces:
-                supply[index].append(pieces * number)
-    for opening, items in used.items():
-        model.add(sum(number for _, number in items) <= openings[opening])
-    goal = []
-    for group, terms in zip(master.groups, supply, strict=True):
-        stored = model.new_int_var(0, group.count, "")
-        model.add(stored <= sum(terms))
-        goal.append(group.value * stored)
-    model.maximize(sum(goal))
-    solver, status = effort.solve(model, PATTERN_WORK, least_seconds=0.1)
-    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        return {}
-    return {
-        opening: [holds for holds, number in items for _ in range(solver.value(number))]
-        for opening, items in used.items()
-    }
+                demand[index].SetCoefficient(number, -float(pieces))
+            used.append((opening, column.holds, number))
+            start.append(int(level + 0.5))
+    solver.SetHint([number for _, _, number in used], start)
+    parameters = (
+        f"num_workers:1,random_seed:{effort.seed % 2**31},max_deterministic_time:{PATTERN_WORK * effort.factor}"
+    )
+    solver.SetSolverSpecificParametersAsString(parameters)
+    if (left := effort.seconds_left) is not None:
+        solver.SetTimeLimit(round(1000 * max(LEAST_SECONDS, left)))
+    effort.spend(min(EACH * len(used), EXACT * PATTERN_WORK * effort.factor))
+    chosen: dict[OpeningType, list[Taken]] = defaultdict(list)
+    if solver.Solve() in (pywraplp.Solver.OPTIMAL, pywraplp.Solver.FEASIBLE):
+        for opening, holds, number in used:
+            chosen[opening] += [holds] * round(number.solution_value())
+    return chosen
 
 
 class HandingOut:

@@ -14,10 +14,13 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from ortools.sat.python import cp_model
+from ortools.sat.python.cp_model import CpSolverStatus
 
 from capacity.layout.layout import Bay, Holding, Opening, site_of
 from capacity.layout.problem import OpeningKind, Problem, Site
 from capacity.layout.towers import Group, Tower, best_towers, columns_needed, groups_of, room_of, towers_of
+
+__all__ = ["CpSolverStatus", "FillingModel", "Linear", "ModelOpening", "Var"]
 
 Var = cp_model.IntVar
 Linear = Any

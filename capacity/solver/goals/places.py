@@ -18,8 +18,8 @@ from capacity.layout.towers import each_alone, room_of, towers_of
 from capacity.solver.effort import Effort
 from capacity.solver.goals.placing_program import OpeningIndex, PlacingProgram
 
-TOGETHER, NODES = 6, 20
-"""Openings that are filled anew together, and branching nodes for it."""
+TOGETHER, NODES = (2, 2, 3), 1
+"""Openings that are filled anew together, of which chance takes one, and branching nodes for it."""
 
 PATIENCE = 25
 """Times in a row without fewer places or less inconvenience, after which it ends."""
@@ -92,15 +92,9 @@ def gathered(
     -----
     Where bays belong to owners each bay keeps its own.
     """
-    contents = {(w, b, o): opening.holds for w, b, o, _, opening in layout.openings()}
-    found = []
-    for kind in OpeningKind:
-        program = PlacingProgram(problem, layout, kind, zones)
-        _bettered(program, effort)
-        contents.update(program.contents())
-        found.append(program)
+    filled, found = _filled_anew(problem, layout, zones, effort)
     # what may be stored in two ways might lie better in openings of another kind, of which no program knows
-    is_proven, filled, bounding = not problem.has_choices, layout.holding(contents), found
+    is_proven, bounding = not problem.has_choices, found
     own = problem if rules is None else replace(problem, rules=rules)
     if own != problem or problem.rules.owners_apart:
         bounding = [PlacingProgram(own, filled, kind, zones, keeps_owners=False) for kind in OpeningKind]
@@ -113,13 +107,32 @@ def gathered(
     )
 
 
+def in_few_places(problem: Problem, layout: Layout, zones: Mapping[str, Zone], effort: Effort) -> Layout:
+    """The layout of `gathered`, without its bounds."""
+    return _filled_anew(problem, layout, zones, effort)[0]
+
+
+def _filled_anew(
+    problem: Problem, layout: Layout, zones: Mapping[str, Zone], effort: Effort
+) -> tuple[Layout, list[PlacingProgram]]:
+    """The same openings with other contents, kind by kind, and the program of each kind."""
+    contents = {(w, b, o): opening.holds for w, b, o, _, opening in layout.openings()}
+    found = []
+    for kind in OpeningKind:
+        program = PlacingProgram(problem, layout, kind, zones)
+        _bettered(program, effort)
+        contents.update(program.contents())
+        found.append(program)
+    return layout.holding(contents), found
+
+
 def _bettered(program: PlacingProgram, effort: Effort) -> None:
     """Openings around a pile in several places, or around those that give most trouble, in turn."""
     chance, patience = random.Random(effort.seed), max(1, round(PATIENCE * effort.factor))
     if len(program.slots) < 2:
         return
     stale, is_for_places = 0, True
-    if len(program.slots) <= TOGETHER:  # always the same program
+    if len(program.slots) <= min(TOGETHER):  # always the same program
         stale = patience - 1
     with effort.share(SHARE):
         while stale < patience and (program.places or program.trouble) and not effort.is_over:
@@ -129,13 +142,13 @@ def _bettered(program: PlacingProgram, effort: Effort) -> None:
 
 def _some(program: PlacingProgram, chance: random.Random, is_for_places: bool) -> set[OpeningIndex]:
     """Openings to fill anew together: around one pile, or around one opening that gives trouble, and any others."""
-    every, several = list(program.slots), program.in_several()
+    every, several, number = list(program.slots), program.in_several(), chance.choice(TOGETHER)
     if is_for_places and several:
         around = chance.choice(list(several.values()))
-        some = set(chance.sample(around, min(TOGETHER - 1, len(around))))
+        some = set(chance.sample(around, min(number - 1, len(around))))
     else:
         some = {chance.choice([place for place in every if program.trouble_in(place)] or every)}
-    while len(some) < min(TOGETHER, len(every)):
+    while len(some) < min(number, len(every)):
         is_related = is_for_places and several and chance.random() < 0.5
         some.add(chance.choice(chance.choice(list(several.values())) if is_related else every))
     return some

@@ -151,7 +151,7 @@ class PlacingProgram:
         rows, columns = self._program(chosen, PLACE, has_prices=True)
         if not rows.costs:
             return False
-        found = solve_whole_numbers(_solver(rows), rows.start, effort, nodes)
+        found = solve_whole_numbers(_solver(rows), rows.start, effort, nodes, presolves=True)
         if not found or rows.cost_of(found) > rows.cost_of(rows.start) - 0.5:
             return False
         for place in chosen:

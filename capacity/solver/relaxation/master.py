@@ -109,8 +109,8 @@ class Master:
     ) -> None:
         self.problem, self.grid, self._effort = problem, grid, effort or Effort()
         openings = tuple(standing)
-        wanted = {run.form for run in problem.runs}
-        wanted |= {BayForm(run.prescribed_spot) for run in problem.runs if run.prescribed}
+        wanted = {run.form for run in problem.runs} if builds else set[BayForm]()
+        wanted |= {BayForm(run.prescribed_spot) for run in problem.runs if run.prescribed and builds}
         covered = {form.spot for form in wanted}
         wanted |= {BayForm(opening.spot) for opening in openings if opening.spot not in covered}
         widths = [*(opening.width for opening in openings), *(run.fixed for run in problem.runs)]
@@ -130,7 +130,9 @@ class Master:
             for form in sorted(wanted)
         }
         self._openings_of = {form.spot: values for form, values in self._bays_of.items()}
-        self.walls = [WallValues(problem, index, self._bays_of[run.form]) for index, run in enumerate(problem.runs)]
+        self.walls = [
+            WallValues(problem, index, self._bays_of[run.form]) for index, run in enumerate(problem.runs) if builds
+        ]
         self.columns: list[Column] = []
         self.state = State(())
         self._priced: Floats | None = None

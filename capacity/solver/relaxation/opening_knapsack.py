@@ -57,7 +57,10 @@ class Grid:
 
 @dataclass(slots=True)
 class _Stage:
-    """Columns of one width: `pieces` (heights x columns), `group` and turning of each column."""
+    """Columns of one width: `pieces` (heights x columns), `group` and turning of each.
+
+    `priced` are the columns whose piles have a price, `order` the same by row, the most value first.
+    """
 
     width: int
     pieces: Ints
@@ -66,10 +69,13 @@ class _Stage:
     prefix: Floats = field(default_factory=lambda: np.zeros((0, 0)))
     prices: Floats = field(default_factory=lambda: np.zeros(0))
     rows: Ints = field(default_factory=lambda: np.zeros(0, dtype=np.int64))
+    priced: Ints = field(default_factory=lambda: np.zeros(0, dtype=np.int64))
+    order: dict[int, Ints] = field(default_factory=dict)
 
     def apply(self, table: Floats, prices: Floats, rows: Ints) -> Floats:
         self.prices, self.rows = prices, rows
-        priced = np.flatnonzero(prices[self.group] > NOTHING)
+        self.order.clear()
+        priced = self.priced = np.flatnonzero(prices[self.group] > NOTHING)
         if len(priced) == 0:
             return table
         values = self.pieces[np.ix_(rows, priced)] * prices[self.group[priced]]
@@ -89,12 +95,19 @@ class _Stage:
         for number in range(1, self.prefix.shape[1] + 1):
             left = room - number * self.width
             if left >= 0 and before[row, left] + self.prefix[row, number - 1] == value:
-                pieces = self.pieces[self.rows[row]]
-                for column in np.argsort(-(pieces * self.prices[self.group]), kind="stable")[:number]:
-                    _add(taken, int(self.group[column]), self.turned[column], int(pieces[column]))
+                for column in self._best_first(row)[:number]:
+                    pieces = int(self.pieces[self.rows[row], column])
+                    _add(taken, int(self.group[column]), self.turned[column], pieces)
                 return left
         msg = "a table entry has no origin"
         raise AssertionError(msg)
+
+    def _best_first(self, row: int) -> Ints:
+        """The columns that have a price, those of most value at this height first."""
+        if row not in self.order:
+            values = self.pieces[self.rows[row], self.priced] * self.prices[self.group[self.priced]]
+            self.order[row] = self.priced[np.argsort(-values, kind="stable")]
+        return self.order[row]
 
 
 @dataclass(slots=True)

@@ -130,13 +130,13 @@ class WallValues:
         place = np.minimum(left_low + narrow, run.width) if run.ceiling_left > run.ceiling_right else left_high
         place, whole = np.clip(place, 0, run.width) + run.offset, run.whole or run.width
         ceiling = (run.ceiling_left * (whole - place) + run.ceiling_right * place) // whole
-        keys = np.stack([code.ravel(), np.broadcast_to(ceiling, code.shape).ravel()], axis=1)
-        unique, inverse = np.unique(keys[is_free.ravel()], axis=0, return_inverse=True)
+        highest = 1 + max(run.ceiling_left, run.ceiling_right)
+        unique, inverse = np.unique((code * highest + ceiling)[is_free], return_inverse=True)
         self.ids = np.full(code.shape, -1, dtype=np.int64)
-        self.ids[is_free] = inverse.ravel()
-        for boxes, height in unique:
-            spanned = [box for number, box in enumerate(run.blocked) if int(boxes) >> number & 1]
-            self.rooms.append(room_between(problem, run, int(height), spanned, self.grid.is_bound))
+        self.ids[is_free] = inverse
+        for boxes, height in (divmod(int(key), highest) for key in unique):
+            spanned = [box for number, box in enumerate(run.blocked) if boxes >> number & 1]
+            self.rooms.append(room_between(problem, run, height, spanned, self.grid.is_bound))
         if not self.rooms:  # no bay goes anywhere on this wall; the tables still need a row
             self.rooms.append(Headroom(-1, -1))
 
