@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from capacity.closet.closet import FILE_NAME, Closet
@@ -160,10 +160,7 @@ def _concerns(wish: KeepTo | Must, pile: Pile) -> bool:
 
 def bay_faults(closet: Closet) -> Iterator[tuple[str, str]]:
     """Bays that must be but cannot: outside their wall, over each other, or cut by every choice of corners."""
-    wishes, thick = closet.wishes, closet.panel.thickness
-
-    show = closet.show
-
+    wishes, thick, show = closet.wishes, closet.panel.thickness, closet.show
     if wishes.keep_bays and not closet.standing:
         yield "[wishes] keep_bays", "there are no bays to keep; write today's bays as [[before]]"
     bays = [
@@ -184,28 +181,10 @@ def bay_faults(closet: Closet) -> Iterator[tuple[str, str]]:
             known = ", ".join(f'"{name}"' for name in walls)
             yield f"{place}, wall", f"{show_value(bay.wall)} is not a wall; the walls are: {known}"
             continue
-        kept_left, kept_right = closet.design_ends(wall)
-        start, room = kept_left, wall.clear_width - kept_right
         low, high = bay.left - thick, bay.left + bay.width + thick
-        if low < start:
-            least = show(start + thick)
-            yield f"{place}, left", f"{show(bay.left)} leaves no room for its upright at the left; {least} at least"
-        if high > room:
-            yield f"{place}, width", f"the bay and its upright end at {show(high)}, beyond the wall's {show(room)}"
-        if bay.width < wishes.min_bay:
-            yield f"{place}, width", f"{show(bay.width)} is less than min_bay, {show(wishes.min_bay)}"
-        if bay.width > max(wishes.max_shelf, wishes.max_rod):
-            longest = show(max(wishes.max_shelf, wishes.max_rod))
-            yield f"{place}, width", f"{show(bay.width)} is more than the longest shelf or rod, {longest}"
-        for other, left, right in seen:
-            between = max(low - right, left - high) + 2 * thick
-            if other == bay.wall and between < thick:
-                yield f"{place}, left", "it or its upright overlaps another bay that must be on the same wall"
-            elif other == bay.wall and thick < between < 2 * thick:
-                one, two = show(thick), show(2 * thick)
-                words = f"{show(between)} is between it and another bay that must be: make that {one}, for one upright"
-                yield f"{place}, left", f"{words}, or {two} at least, for two"
-        seen.append((bay.wall, bay.left - thick, bay.left + bay.width + thick))
+        yield from _size_faults(closet, place, bay, wall)
+        yield from _neighbour_faults(closet, place, [one[1:] for one in seen if one[0] == bay.wall], low, high)
+        seen.append((bay.wall, low, high))
         yield from _unit_faults(closet, place, wall)
         for blocked in wall.blocked:
             right = blocked.left + blocked.width
@@ -213,6 +192,38 @@ def bay_faults(closet: Closet) -> Iterator[tuple[str, str]]:
             if low < right and blocked.left < high and not inside:
                 yield f"{place}, left", f"an upright of it would stand in the blocked part at {show(blocked.left)}"
     yield from _corner_faults(closet)
+
+
+def _size_faults(closet: Closet, place: str, bay: BayPlace, wall: Wall) -> Iterator[tuple[str, str]]:
+    """A bay that must be but reaches beyond its wall, or is narrower or wider than any bay may be."""
+    wishes, thick, show = closet.wishes, closet.panel.thickness, closet.show
+    start, kept_right = closet.design_ends(wall)
+    room, high = wall.clear_width - kept_right, bay.left + bay.width + thick
+    if bay.left - thick < start:
+        least = show(start + thick)
+        yield f"{place}, left", f"{show(bay.left)} leaves no room for its upright at the left; {least} at least"
+    if high > room:
+        yield f"{place}, width", f"the bay and its upright end at {show(high)}, beyond the wall's {show(room)}"
+    if bay.width < wishes.min_bay:
+        yield f"{place}, width", f"{show(bay.width)} is less than min_bay, {show(wishes.min_bay)}"
+    if bay.width > max(wishes.max_shelf, wishes.max_rod):
+        longest = show(max(wishes.max_shelf, wishes.max_rod))
+        yield f"{place}, width", f"{show(bay.width)} is more than the longest shelf or rod, {longest}"
+
+
+def _neighbour_faults(
+    closet: Closet, place: str, seen: Sequence[tuple[int, int]], low: int, high: int
+) -> Iterator[tuple[str, str]]:
+    """A bay with uprights from `low` to `high` that meets another of its wall that must be."""
+    thick, show = closet.panel.thickness, closet.show
+    for left, right in seen:
+        between = max(low - right, left - high) + 2 * thick
+        if between < thick:
+            yield f"{place}, left", "it or its upright overlaps another bay that must be on the same wall"
+        elif thick < between < 2 * thick:
+            one, two = show(thick), show(2 * thick)
+            words = f"{show(between)} is between it and another bay that must be: make that {one}, for one upright"
+            yield f"{place}, left", f"{words}, or {two} at least, for two"
 
 
 def _unit_faults(closet: Closet, place: str, wall: Wall) -> Iterator[tuple[str, str]]:
