@@ -22,12 +22,6 @@ hand)."""
 TIP_HEIGHT, TIP_WEIGHT_LB, TIP_VOLUME_FT3 = inches(27), 30, 3.2
 """Scope of ASTM F2057-23 and 16 CFR 1261.2: free-standing units so tall, so heavy and so large (published)."""
 
-FILL_LB_PER_FT3 = 8.5
-"""What a drawer is taken to hold in the tip-over test: CPSC guidance on 87 FR 72598 (published for that rule)."""
-
-DRAWER_CLEARANCE = inches(1 / 8)
-"""What is taken off a drawer's clear height there: the same guidance (published)."""
-
 SHEET = {
     "in": "A 4 x 8 ft sheet of 3/4 in board weighs 60 to 100 lb (27 to 45 kg)",
     "mm": "A sheet of 1220 x 2440 mm and 18 mm thick weighs 27 to 45 kg",
@@ -52,20 +46,6 @@ class Caution:
 
 def _cubic_feet(width: float, depth: float, height: float) -> float:
     return width * depth * height / (INCHES_PER_FOOT * MM_PER_INCH) ** 3
-
-
-def drawer_fill_lb(width: int, depth: int, clear_height: int) -> float:
-    """Weight that the tip-over test puts into a drawer [lb].
-
-    8.5 lb/ft3 x width x depth x (clear height - 1/8 in), inside sizes in ticks.
-
-    Examples
-    --------
-    >>> round(drawer_fill_lb(inches(30), inches(18), inches(8)), 1)
-    20.9
-    """
-    high = clear_height - DRAWER_CLEARANCE
-    return FILL_LB_PER_FT3 * _cubic_feet(to_mm(width), to_mm(depth), to_mm(high))
 
 
 def in_tip_over_scope(height: int, weight_kg: float, volume_ft3: float, is_fixed: bool) -> bool:

@@ -65,17 +65,6 @@ def width_needed(length: int, width: int, opening_height: int) -> int | None:
     return high
 
 
-def longest_thin(hall: float, hall_after: float) -> float:
-    """Longest thin rod that goes level round a right-angled corner, (a^(2/3) + b^(2/3))^(3/2).
-
-    Examples
-    --------
-    >>> round(longest_thin(3, 4), 2)
-    9.87
-    """
-    return math.pow(math.pow(hall, 2 / 3) + math.pow(hall_after, 2 / 3), 1.5)
-
-
 def widest_turning(length: int, hall: int, hall_after: int) -> int:
     """Widest rectangle of a length that turns in a right-angled corner of two halls, rounded down.
 

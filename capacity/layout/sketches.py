@@ -290,17 +290,6 @@ def as_it_stands(problem: Problem, bay: Bay, left: int | None) -> BaySketch:
     return BaySketch(bay.width, floor, tuple(pieces), above, left)
 
 
-def widened(problem: Problem, layout: Layout) -> Layout:
-    """Share out the width that plain walls have left over, and leave all heights as they are."""
-    walls = []
-    for w, wall in enumerate(layout.walls):
-        if problem.runs[w].is_plain and wall.bays:
-            bays = [as_it_stands(problem, bay, None) for bay in wall.bays]
-            wall = build_wall(problem, w, layout.owners, _widened(problem, w, layout.owners, bays))
-        walls.append(wall)
-    return replace(layout, walls=tuple(walls))
-
-
 def finish_within_budget(problem: Problem, layout: Layout, has_extra_shelves: bool = True) -> Layout:
     """As `finish`, but with no more panel than the budget buys: first no extra shelves, then no wider bays."""
     for extra in (has_extra_shelves, False):

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from support.quick import changed, closet_of, inventory_of, quick_layout, report_on, sample
 
-from capacity.checks.cautions import ALONE_KG, cautions, drawer_fill_lb, in_tip_over_scope
+from capacity.checks.cautions import ALONE_KG, cautions, in_tip_over_scope
 from capacity.checks.doorway import clear_height, clear_width
 from capacity.checks.way_in import (
     PADDING,
@@ -226,11 +226,6 @@ def test_weight_of_a_carcass_by_hand() -> None:
 def test_scope_of_the_tip_over_rule(height: float, pounds: float, feet3: float, fixed: bool, covered: bool) -> None:
     """ASTM F2057-23, 16 CFR 1261.2: 27 in (686 mm), 30 lb (13.6 kg), 3.2 ft3; nothing permanently attached (1.2)."""
     assert in_tip_over_scope(inches(height), pounds * KG_PER_POUND, feet3, fixed) is covered
-
-
-def test_fill_of_a_drawer_in_the_tip_over_test_by_hand() -> None:
-    """CPSC guidance: 8.5 lb/ft3 x width x depth x (clear height - 1/8 in); 30 x 18 x 8 in gives 20.9 lb."""
-    assert drawer_fill_lb(inches(30), inches(18), inches(8)) == pytest.approx(20.9, abs=0.05)
 
 
 def test_two_people_lift_what_weighs_more_than_23_kg_and_nobody_is_told_so_of_single_parts() -> None:
