@@ -32,6 +32,11 @@ def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
     return (os.cpu_count() or 1) + 1
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Tests in a browser first: one process waits for them while the others count, and none is left for the end."""
+    items.sort(key=lambda item: item.get_closest_marker("browser") is None)
+
+
 @pytest.fixture
 def opened(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Open:
     """Open one step of the page on a folder, as `capacity page DIR` does."""
