@@ -157,9 +157,17 @@ def _cure(text: str, reason: str) -> str:
         return ""
     value = found[2].strip("\u201c\u201d\u2018\u2019\u201e\u201f")
     if value.casefold() in ("yes", "no", "on", "off"):
+        if found[1].split(".")[-1].strip('"') not in _ticked():
+            return f"; {shorten(found[1])} is not answered with yes or no: write its value, a text in straight quotes"
         return f"; write {found[1]} = {'true' if value.casefold() in ('yes', 'on') else 'false'}"
     quoted = f"'{value}'" if '"' in value else f'"{value}"'
     return f"; put the value in straight quotes: {shorten(found[1])} = {shorten(quoted)}"
+
+
+def _ticked() -> set[str]:
+    """The settings that are true or false, of whichever table."""
+    return {name for table in Table.__subclasses__() for name, field in table.model_fields.items()
+            if field.annotation is bool}  # fmt: skip
 
 
 def validate_closet(data: dict[str, Any], file: str = FILE_NAME) -> Closet:

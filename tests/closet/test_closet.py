@@ -79,6 +79,7 @@ def test_what_does_not_go_together_is_one_line(text: str, said: str) -> None:
         ("width = 6' 2\"", "; put the value in straight quotes: width = '6' 2\"'"),
         ("name = \u201cback\u201d", '; put the value in straight quotes: name = "back"'),
         ("owners_apart = yes", "; write owners_apart = true"),
+        ("width = yes", "; width is not answered with yes or no: write its value, a text in straight quotes"),
         ("owners_apart = no # thanks", "; write owners_apart = false"),
     ],
 )
