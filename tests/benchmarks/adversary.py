@@ -6,9 +6,10 @@ Each is written as a folder, lengths in mixed spellings, and solved. Then `secon
 `capacity`, says from the folder and `plan.json` alone whether every rule is kept and every sum is true; where
 something is left out HiGHS finds the most that any layout stores, banks of drawers filled together with the walls: the
 bound may not lie below it, a proven plan must equal it, and nothing above it may be stored. Today's closet likewise.
-The proof that the plan carries is checked by `prove.py`, and what stands already is refilled. Then the household is
-told otherwise (rows permuted, owners renamed, people described, mirrored, other units, a pile in two rows, a wall an
-inch wider), two ways of seven by turns, or `--ways` 7: the intervals may not contradict each other.
+The proof that the plan carries is checked by `prove.py`, and what stands already is refilled. A year later, when the
+plan was built and the count has grown, boards move to other holes and seasons turn. Then the household is told
+otherwise (rows permuted, owners renamed, people described, mirrored, other units, a pile in two rows, a wall an inch
+wider), two ways of seven by turns, or `--ways` 7: the intervals may not contradict each other.
 
 Prints one line for each fault, keeps the folder that shows it where `--keep` names one, and says what came of all; exit
 1 if there was any. With `--record` each closet is a line of that file when it is done, and those that stand there are
@@ -30,6 +31,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
+from lived_with import KNOWN, WORK, lived_with_faults
 from second_opinion.exact_model import ExactModel
 from second_opinion.folder_writing import write_household
 from second_opinion.household import Household
@@ -39,10 +41,10 @@ from second_opinion.left_out import change_faults, most_of, reason_faults
 from second_opinion.model_layout import model_layout
 from second_opinion.plan_faults import plan_faults
 from second_opinion.random_homes import random_home
+from second_opinion.reach import reach_faults
 from second_opinion.refill_faults import filled_faults, refill_faults
 from second_opinion.variants import Variant, contradiction, variants_of
 
-from capacity.closet.wishes import Wishes
 from capacity.errors import InputError
 from capacity.makeover.folder import read_folder_at_once
 from capacity.makeover.plan import format_plan
@@ -51,12 +53,6 @@ from capacity.solver.effort import Effort
 from capacity.solver.planning import make_plan
 from capacity.solver.proof.prove import prove
 from capacity.solver.refilling import refill_standing
-
-KNOWN = tuple(Wishes.model_fields)
-"""The wishes that `closet.toml` may have; one that is not known yet is off."""
-
-WORK = 0.05
-"""Share of the usual work of a search, so that the same closet has the same plan every time."""
 
 
 @dataclass(slots=True)
@@ -184,11 +180,15 @@ def all_faults(home: Household, plan: dict[str, Any], folder: Path, seconds: flo
     yield from reason_faults(home, plan, seconds, trial.counted)
     yield from change_faults(home, plan, seconds, trial.seed)
     yield from places_faults(home, plan, seconds)
+    yield from reach_faults(home, plan, seconds)
     yield from multiple_faults(home, plan, seconds)
     if home.standing:
         trial.counted["refilled"] += 1
         for fault in refill_faults(home, refilled(folder), seconds):
             yield f"refill: {fault}"
+    later = folder.with_name(f"{folder.name}-a-year-later")
+    for fault in lived_with_faults(home, plan, later, seconds, trial.seed, trial.counted):
+        yield f"a year later: {fault}"
 
 
 def tried(seed: int, seconds: float, number: int, keep: Path | None) -> Trial:

@@ -11,15 +11,18 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from adversary import KNOWN, fitted, refilled, stored_faults, tried
+from adversary import fitted, refilled, stored_faults, tried
+from lived_with import KNOWN, respaced, turned
 from second_opinion.exact_model import ExactModel
 from second_opinion.folder_writing import write_household
 from second_opinion.household import INCH, Household, Must, Pile, Wall, Wishes, read_household
-from second_opinion.judge import building_faults, filling_faults, value_of
+from second_opinion.judge import building_faults, filling_faults, read_layout, value_of
 from second_opinion.left_out import change_faults, reason_faults
+from second_opinion.living import a_year_later, drawn_seasons, respace_faults, season_faults
 from second_opinion.model_layout import model_layout
 from second_opinion.plan_faults import plan_faults
 from second_opinion.random_homes import random_home
+from second_opinion.reach import reach_faults, use_cost
 from second_opinion.refill_faults import refill_faults
 
 SEEDS = (
@@ -206,3 +209,77 @@ def test_the_model_fills_a_bank_together_with_the_wall(tmp_path: Path) -> None:
     layout = model_layout(model, found.solution)
     assert (found.value, found.bound, value_of(home, layout)) == (15, 15, 15)
     assert [*building_faults(home, layout), *filling_faults(home, layout)] == []
+
+
+# ---- reach, boards that move, seasons -------------------------------------------------------------------
+
+
+def test_the_judge_sees_an_inconvenience_that_is_not_so(judged: tuple[Household, dict[str, Any]]) -> None:
+    home, plan = judged
+    assert list(reach_faults(home, plan, SECONDS)) == []
+    for name in ("value", "bound"):
+        spoiled = copy.deepcopy(plan)
+        goal = next(goal for goal in spoiled["goals"] if goal["name"] == "inconvenience")
+        goal[name] = (goal["value"] or 0) + 1
+        assert list(reach_faults(home, spoiled, SECONDS)), name
+
+
+def test_what_use_costs_by_the_height_of_the_hand() -> None:
+    """By hand, of a woman of 1626 mm: knuckle 27.0, shoulder 52.4, grip 78.9 in, at a shelf 15 in deep 4.6 in lower."""
+    home = random_home(SPOILED, KNOWN)
+    home = replace(home, age=0, is_described=False)
+    sweater = Pile("sweater", 1, "daily", "stack", None, INCH, INCH, INCH)
+    shoes = replace(sweater, what="sneakers", store="stand")
+    deep = 15 * INCH
+    heights = (26, 28, 52, 53, 73, 75)
+    assert [use_cost(home, sweater, high * INCH, deep) for high in heights] == [1, 0, 0, 1, 1, 4]
+    assert [use_cost(home, replace(sweater, use="seasonal"), high * INCH, deep) for high in heights] == [
+        0,
+        0,
+        0,
+        0,
+        0,
+        1,
+    ]
+    assert [use_cost(home, shoes, high * INCH, deep) for high in (0, 52, 53, 75)] == [0, 0, 4, 4]
+    child = replace(home, age=4)
+    assert [use_cost(child, sweater, high * INCH, deep) for high in (19, 20, 34, 36)] == [1, 0, 0, 4]
+
+
+def test_the_judge_sees_boards_that_move_wrongly(tmp_path: Path) -> None:
+    planned = random_home(BUILT, KNOWN)
+    plan = fitted(planned, tmp_path / "now", BUILT)
+    home = a_year_later(planned, read_layout(plan["walls"], plan["units"]), BUILT)
+    write_household(home, tmp_path / "later", BUILT, KNOWN)
+    steps = respaced(tmp_path / "later")
+    assert steps
+    assert list(respace_faults(home, steps)) == []
+    moves, walls, stored, value = steps[0]
+    place, rows = next(iter(moves.items()))
+    for spoiled in (
+        ({**moves, place: rows + 1}, walls, stored, value),
+        ({}, walls, stored, value),
+        (moves, walls, stored + 1, value),
+        (moves, walls, stored, value + 1),
+    ):
+        assert list(respace_faults(home, [spoiled]))
+    assert list(respace_faults(home, [steps[0], steps[0]]))
+
+
+def test_the_judge_sees_a_season_that_turns_wrongly(tmp_path: Path) -> None:
+    planned = random_home(BUILT, KNOWN)
+    plan = fitted(planned, tmp_path / "now", BUILT)
+    home = a_year_later(planned, read_layout(plan["walls"], plan["units"]), BUILT)
+    write_household(home, tmp_path / "later", BUILT, KNOWN)
+    names = drawn_seasons(home, BUILT)
+    found, moved = turned(tmp_path / "later", names)
+    assert {name for name, _ in found} == {"winter", "summer"}
+    assert list(season_faults(home, names, found, moved, SECONDS, Counter())) == []
+    others = tuple({"winter": "summer", "summer": "winter"}.get(name, "") for name in names)
+    spoiled = copy.deepcopy(found)
+    holds = next(o["holds"] for wall in spoiled[0][1] for bay in wall["bays"] for o in bay["openings"] if o["holds"])
+    holds.clear()
+    assert list(season_faults(home, names, spoiled, moved, SECONDS, Counter()))
+    assert list(season_faults(home, names, found, [{1: (Counter(), Counter())}, *moved[1:]], SECONDS, Counter()))
+    if found[0][1] != found[1][1]:
+        assert list(season_faults(home, others, found, moved, SECONDS, Counter()))

@@ -84,8 +84,9 @@ class Writer:
 
     def _tables(self, home: Household) -> list[str]:
         say, lines = self._said, []
-        if home.is_described:
-            lines += ["[[person]]", 'name = "Ada"', f"height = {say(62 * INCH)}"]
+        if home.is_described or home.age:
+            tall = f"age = {home.age}" if home.age else f"height = {say(62 * INCH)}"
+            lines += ["[[person]]", 'name = "Ada"', tall]
         for bay in home.must:
             unit = self._unit(home, bay)
             if unit is not None:

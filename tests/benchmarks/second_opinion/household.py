@@ -195,6 +195,8 @@ class Household:
     """(what, owner) of what must have a place, None: any; `with_firsts` weighs the piles."""
     is_described: bool = False
     """Whether somebody says who reaches, and would rather spare plywood than have room to grow."""
+    age: int = 0
+    """Of the child who is described; 0: nobody is, or an adult."""
 
     @property
     def standing(self) -> tuple[Today, ...]:
@@ -327,7 +329,8 @@ def read_household(folder: Path) -> Household:
             budget=told["budget"],
         ),
         must=must,
-        is_described="person" in data,
+        is_described="prefer" in told,
+        age=data.get("person", [{}])[0].get("age", 0),
         keeps=tuple(
             Keep(keep["wall"], keep.get("owner"), keep.get("what"), keep.get("alone", False))
             for keep in told.get("keep_to", ())

@@ -67,6 +67,7 @@ def random_home(seed: int, known: Container[str] = WISHES) -> Household:
     home = _two_ways(random.Random(f"ways {seed}"), _whole_bays(random.Random(f"whole {seed}"), home))
     after = random.Random(f"built {seed}")
     home = replace(home, built=_today(after, home)) if after.random() < 0.25 else home
+    home = replace(home, age=4) if random.Random(f"reach {seed}").random() < 0.3 else home
     return with_firsts(home, _firsts(random.Random(f"first {seed}"), home)) if "must" in known else home
 
 
