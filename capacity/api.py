@@ -176,7 +176,7 @@ def check(makeover: Makeover) -> Report:
     >>> [item.name for item in report.short]
     ["goes upright through the closet's door"]
     """
-    from capacity.makeover.checked_plan import check_plan, check_without_plan
+    from capacity.makeover.plan_checks import check_plan, check_without_plan
 
     if makeover.plan is None:
         return check_without_plan(makeover.closet, makeover.inventory)

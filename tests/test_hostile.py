@@ -53,7 +53,7 @@ SHIPPED = {
     "closet/text_edits.py:_change_sections": "a closet that `load_closet` has read",
     "closet/text_edits.py:_holds": "a closet that `load_closet` has read",
     "makeover/saved_plan.py:_inputs_of": "a plan; what is none counts as nothing",
-    "wardrobe/inventory_rows.py:with_pile": "an inventory that was read before",
+    "wardrobe/inventory_edits.py:with_pile": "an inventory that was read before",
 }
 """Functions that read what no stranger writes, each with its reason."""
 

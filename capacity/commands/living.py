@@ -33,7 +33,7 @@ def run_adopt(options: argparse.Namespace) -> int:
 
 def run_refill(options: argparse.Namespace) -> int:
     """Fill what stands, and note the count of this day. Returns the exit code."""
-    from capacity.commands.terminal import print_refilled
+    from capacity.commands.printing import print_refilled
     from capacity.disk.files import require_writable
     from capacity.makeover.folder import read_folder
     from capacity.makeover.plan import FILE_NAME, read_plan
@@ -65,7 +65,7 @@ def run_history(options: argparse.Namespace) -> int:
     """Print the counts so far. Returns the exit code."""
     from dataclasses import asdict
 
-    from capacity.commands.terminal import print_table
+    from capacity.commands.printing import print_table
     from capacity.makeover.folder import read_folder
     from capacity.upkeep.counts import read_counts, rows_of
 
@@ -202,7 +202,7 @@ def run_let_go(options: argparse.Namespace) -> int:
 
     from capacity.disk.files import require_writable
     from capacity.makeover.folder import read_folder
-    from capacity.upkeep.gone import FILE_NAME, GOES, going, going_in_words, take_out, write_going
+    from capacity.upkeep.letting_go import FILE_NAME, GOES, going, going_in_words, take_out, write_going
     from capacity.upkeep.where import put_away
 
     closet, inventory = read_folder(options.folder)

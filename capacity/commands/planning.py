@@ -139,7 +139,7 @@ def _search(
     options: argparse.Namespace, closet: Closet, inventory: Inventory, texts: FolderTexts, found: list[_Found]
 ) -> None:
     """Look for a layout and keep it; `found` holds it also where keeping it fails."""
-    from capacity.commands.terminal import ProgressLine
+    from capacity.commands.printing import ProgressLine
     from capacity.makeover.saved_plan import before_search, keep_plan
     from capacity.solver.best_so_far import keeper, start_of
     from capacity.solver.effort import EFFORTS, Effort
@@ -209,7 +209,7 @@ def _say_stale(makeover: Makeover, as_json: bool) -> int:
 def run_check(options: argparse.Namespace) -> int:
     """Print what holds, goes in and is reached, and what falls short. Returns the exit code."""
     from capacity.api import check, read
-    from capacity.commands.terminal import print_report
+    from capacity.commands.printing import print_report
 
     makeover = read(options.folder)
     if makeover.is_stale:
@@ -245,7 +245,7 @@ def run_build(options: argparse.Namespace) -> int:
     """Write what is printed and built from. Returns the exit code."""
     from capacity.api import plan_of, read
     from capacity.closet.closet import FILE_NAME as CLOSET_NAME
-    from capacity.commands.terminal import print_build
+    from capacity.commands.printing import print_build
     from capacity.disk.files import MOST_BYTES, read_text, require_writable
     from capacity.disk.folder_swap import require_ours
     from capacity.solver.effort import Effort
@@ -296,7 +296,7 @@ def run_prove(options: argparse.Namespace) -> int:
 
 
 def _print_plan(plan: Plan, inventory: Inventory, as_json: bool, built: Refilled | None = None) -> None:
-    from capacity.commands.terminal import print_plan
+    from capacity.commands.printing import print_plan
     from capacity.makeover.plan import format_plan
 
     if as_json:

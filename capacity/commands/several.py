@@ -51,7 +51,7 @@ def run_many(options: argparse.Namespace) -> int:
         sheets = [{"closets": item.closets, "alone": item.alone, "together": item.together} for item in together]
         print(json.dumps({"schema": "capacity.many/1", "closets": rows, "sheets": sheets}))
     else:
-        from capacity.commands.terminal import print_many
+        from capacity.commands.printing import print_many
 
         print_many(table, together, options.into)
     return DONE if (table["stored"] == table["pieces"]).fillna(value=False).all() else FELL_SHORT

@@ -22,15 +22,15 @@ from capacity.disk.files import read_bytes, read_text
 from capacity.disk.folder_lock import one_program
 from capacity.disk.versions import write_version
 from capacity.errors import InputError
-from capacity.makeover.checked_plan import check_plan
 from capacity.makeover.folder import fingerprint as digest
 from capacity.makeover.plan import FILE_NAME as PLAN_NAME
 from capacity.makeover.plan import Plan, read_plan
+from capacity.makeover.plan_checks import check_plan
 from capacity.page.words import fault_in_words, told
 from capacity.units import Units
 from capacity.wardrobe import inventory as inventory_file
 from capacity.wardrobe.inventory import MOST_BYTES, Inventory, format_inventory, read_inventory
-from capacity.wardrobe.inventory_rows import is_blank
+from capacity.wardrobe.inventory_edits import is_blank
 
 if TYPE_CHECKING:
     import pandas as pd

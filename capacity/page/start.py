@@ -19,7 +19,7 @@ from capacity.page.household import STALE, Household, one_writer, plain, read_ho
 from capacity.page.words import told
 from capacity.units import counted
 from capacity.wardrobe.inventory import FILE_NAME as INVENTORY_NAME
-from capacity.wardrobe.inventory_rows import is_blank
+from capacity.wardrobe.inventory_edits import is_blank
 from capacity.workshop.build_record import current_revision, read_build
 
 MOST_LISTED = 50

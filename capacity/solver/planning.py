@@ -34,10 +34,10 @@ from capacity.solver.effort import Effort
 from capacity.solver.filling.best import refill
 from capacity.solver.filling.capacity_multiple import Multiple, multiples
 from capacity.solver.filling.exact import Filling
+from capacity.solver.goals.few_places import forced_places, piles_in_several, places_of
+from capacity.solver.goals.few_sizes import shelf_heights, sizes_of
 from capacity.solver.goals.later_goals import Pursued, pursue
-from capacity.solver.goals.places import forced_places, piles_in_several, places_of
 from capacity.solver.goals.roomier_layout import Aimed, aim
-from capacity.solver.goals.sizes import shelf_heights, sizes_of
 from capacity.solver.goals.what_it_takes import what_would_it_take
 from capacity.solver.proof.certificate import certificate
 from capacity.solver.search.design import TODAY_WORK, BudgetTooSmallError, Design

@@ -20,7 +20,7 @@ from capacity.makeover.refilled import Refilled, last_contents, refill_digest
 from capacity.solver.effort import Effort
 from capacity.solver.filling.best import refill
 from capacity.solver.filling.exact import FILLING_WORK, Filling
-from capacity.solver.goals.places import in_few_places
+from capacity.solver.goals.few_places import in_few_places
 from capacity.wardrobe.inventory import Inventory
 
 QUICK = 0.05

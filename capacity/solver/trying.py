@@ -16,8 +16,8 @@ from capacity.solver.effort import Effort
 from capacity.solver.filling.best import refill
 from capacity.solver.filling.exact import Filling
 from capacity.solver.filling.greedy import repack
-from capacity.solver.goals.places import piles_in_several, places_of
-from capacity.solver.goals.sizes import shelf_heights, sizes_of
+from capacity.solver.goals.few_places import piles_in_several, places_of
+from capacity.solver.goals.few_sizes import shelf_heights, sizes_of
 from capacity.solver.planning import side_of
 from capacity.units import PER_INCH, PER_MM
 from capacity.wardrobe.inventory import Inventory

@@ -14,7 +14,8 @@ from typing import TYPE_CHECKING
 from capacity.disk.files import read_text, write_text
 from capacity.errors import Fault, InputError, visible
 from capacity.units import Units, shorten
-from capacity.wardrobe.piles import Pile, RowReader
+from capacity.wardrobe.piles import Pile
+from capacity.wardrobe.row_reader import RowReader
 
 if TYPE_CHECKING:
     import pandas as pd

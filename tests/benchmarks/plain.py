@@ -23,8 +23,8 @@ from capacity.makeover.files_to_problem import size_problem
 from capacity.makeover.folder import read_folder
 from capacity.makeover.plan import layouts_of, read_plan
 from capacity.solver.effort import Effort
-from capacity.solver.goals.places import forced_places, piles_in_several, places_of
-from capacity.solver.goals.sizes import shelf_heights
+from capacity.solver.goals.few_places import forced_places, piles_in_several, places_of
+from capacity.solver.goals.few_sizes import shelf_heights
 from capacity.units import PER_INCH, PER_MM
 from capacity.wardrobe.inventory import Inventory
 from capacity.workshop.job import prepare

@@ -35,10 +35,10 @@ from pathlib import Path
 from capacity.closet.closet import parse_closet
 from capacity.errors import InputError
 from capacity.layout.fit_rules import filling_violations, stored_value, violations
-from capacity.makeover.checked_plan import check_plan
 from capacity.makeover.files_to_problem import size_problem
 from capacity.makeover.folder import read_folder
 from capacity.makeover.plan import Plan, format_plan, layouts_of
+from capacity.makeover.plan_checks import check_plan
 from capacity.solver.effort import Effort
 from capacity.solver.planning import make_plan
 from capacity.wardrobe.inventory import parse_inventory

@@ -18,8 +18,8 @@ from capacity.layout.corners import ends_of
 from capacity.layout.layout import Holding, Layout
 from capacity.layout.problem import OpeningKind
 from capacity.layout.sketches import BaySketch, OpeningSketch, build_wall
-from capacity.makeover.checked_plan import check_without_plan
 from capacity.makeover.files_to_problem import size_problem
+from capacity.makeover.plan_checks import check_without_plan
 from capacity.makeover.samples import SAMPLES
 from capacity.units import inches
 

@@ -6,7 +6,7 @@ import pytest
 from support.quick import closet_of, inventory_of, sample
 
 from capacity.makeover.comparison import goals_in_words
-from capacity.makeover.letting_go import kinds_left_out
+from capacity.makeover.left_out import kinds_left_out
 from capacity.makeover.plan import LeftOut, Plan, PlanGoal
 from capacity.solver.effort import Effort
 from capacity.solver.planning import make_plan

@@ -16,8 +16,8 @@ from capacity.checks.all_checks import Report
 from capacity.checks.check import Check, Cure, Place, shortfalls
 from capacity.closet.closet import Closet, read_closet
 from capacity.errors import InputError
-from capacity.makeover.checked_plan import check_plan
 from capacity.makeover.plan import Plan, read_plan
+from capacity.makeover.plan_checks import check_plan
 from capacity.page import household
 from capacity.page.building import contents
 from capacity.page.building import step as build

@@ -12,7 +12,7 @@ from capacity.__main__ import main
 from capacity.closet.closet import read_closet
 from capacity.makeover.plan import layout_of, read_plan
 from capacity.makeover.refilled import read_refilled
-from capacity.solver.goals.places import places_of
+from capacity.solver.goals.few_places import places_of
 from capacity.units import length_to_write
 from capacity.wardrobe.inventory import read_inventory
 

@@ -30,7 +30,7 @@ from capacity.solver.progress import read_progress
 from capacity.solver.proof.prove import main as check_proof
 from capacity.units import LONGEST, LengthError, Rounding, format_length, parse_length
 from capacity.upkeep.counts import DayCount, format_counts, parse_counts
-from capacity.upkeep.gone import Going, format_going, parse_going
+from capacity.upkeep.letting_go import Going, format_going, parse_going
 from capacity.wardrobe.inventory import format_inventory, parse_inventory
 from capacity.wardrobe.shoe_sizes import ShoeSize
 from capacity.wardrobe.size_text import EXAMPLES, SizeError

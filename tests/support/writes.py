@@ -47,7 +47,7 @@ from capacity.solver.effort import Effort
 from capacity.solver.planning import make_plan
 from capacity.solver.progress import is_running, read_progress, search_in
 from capacity.upkeep.counts import DayCount, note_count, read_counts
-from capacity.upkeep.gone import Going, take_out, write_going
+from capacity.upkeep.letting_go import Going, take_out, write_going
 from capacity.upkeep.put_away import write_put_away
 from capacity.upkeep.swap_calendar import write_calendar
 from capacity.wardrobe.inventory import parse_inventory

@@ -26,10 +26,10 @@ from support.built_samples import (
 from capacity.__main__ import main
 from capacity.checks.cautions import DEFER
 from capacity.closet.closet import read_closet
-from capacity.makeover.checked_plan import check_plan
 from capacity.makeover.files_to_problem import size_problem
 from capacity.makeover.folder import read_folder
 from capacity.makeover.plan import layout_of, plan_walls, read_plan
+from capacity.makeover.plan_checks import check_plan
 from capacity.solver.effort import Effort
 from capacity.wardrobe.inventory import parse_inventory
 from capacity.workshop.build_files import build

@@ -12,7 +12,7 @@ from capacity.makeover.sizes_wanted import KnownRoom, room_in, size_matters
 from capacity.page.household import Household, change_file, plain
 from capacity.page.words import told
 from capacity.wardrobe.inventory import FILE_NAME
-from capacity.wardrobe.inventory_rows import with_pile
+from capacity.wardrobe.inventory_edits import with_pile
 from capacity.wardrobe.kinds import Kind, kinds
 from capacity.wardrobe.piles import MOST_PIECES, Use
 from capacity.wardrobe.size_text import EXAMPLES

@@ -23,7 +23,7 @@ from capacity.wardrobe.inventory import (
     read_inventory,
     with_cells,
 )
-from capacity.wardrobe.inventory_rows import for_spreadsheet
+from capacity.wardrobe.inventory_edits import for_spreadsheet
 
 MOST_PASTED, MOST_COLUMNS = 100_000, 5
 """Letters that may be pasted, and columns that are taken for what, count, size, owner and use without a header."""

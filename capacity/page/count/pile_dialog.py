@@ -14,7 +14,7 @@ from capacity.page.household import change_file, current_inventory, plain
 from capacity.page.words import in_page_words
 from capacity.units import Units
 from capacity.wardrobe.inventory import FILE_NAME
-from capacity.wardrobe.inventory_rows import changed_pile, without_pile
+from capacity.wardrobe.inventory_edits import changed_pile, without_pile
 from capacity.wardrobe.kinds import Kind, Store, kinds
 from capacity.wardrobe.piles import Pile, Use
 from capacity.wardrobe.size_text import EXAMPLES

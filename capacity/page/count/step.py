@@ -15,7 +15,7 @@ from capacity.page.household import Household, plain, read_household, show_fault
 from capacity.page.start import folder_is_open
 from capacity.page.words import in_page_words
 from capacity.wardrobe.inventory import FILE_NAME, Inventory
-from capacity.wardrobe.inventory_rows import is_blank
+from capacity.wardrobe.inventory_edits import is_blank
 from capacity.wardrobe.kinds import kinds
 from capacity.wardrobe.piles import Pile
 from capacity.wardrobe.tally import tally_sentence

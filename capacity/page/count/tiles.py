@@ -30,7 +30,7 @@ from capacity.page.household import Household, change_file, change_inventory, cu
 from capacity.page.words import told
 from capacity.units import Units
 from capacity.wardrobe.inventory import FILE_NAME, Inventory
-from capacity.wardrobe.inventory_rows import is_blank, with_pile
+from capacity.wardrobe.inventory_edits import is_blank, with_pile
 from capacity.wardrobe.piles import MOST_PIECES, Pile, Use
 from capacity.wardrobe.tally import tally_sentence, with_count
 

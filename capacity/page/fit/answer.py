@@ -11,7 +11,7 @@ from capacity.checks.check import Check
 from capacity.drawings.to_plotly import CONFIG, DARK, LIGHT
 from capacity.errors import InputError
 from capacity.makeover.comparison import goals_in_words, multiple_of, proof, wanting_in_words
-from capacity.makeover.letting_go import kinds_left_out, least_in_any_layout, letting_go_in_words, rest_has_its_place
+from capacity.makeover.left_out import kinds_left_out, least_in_any_layout, letting_go_in_words, rest_has_its_place
 from capacity.makeover.plan import Plan
 from capacity.makeover.variants import Cost
 from capacity.page import openings, picture

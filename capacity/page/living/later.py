@@ -19,8 +19,8 @@ from capacity.page.words import told
 from capacity.solver.effort import Effort
 from capacity.solver.shelf_moves import shelf_moves
 from capacity.upkeep.board_moves import reshelved_in_words
-from capacity.upkeep.gone import GOES, Going, going, take_out, write_going
 from capacity.upkeep.growing import growing_in_words
+from capacity.upkeep.letting_go import GOES, Going, going, take_out, write_going
 from capacity.upkeep.seasons import SeasonPlan, plan_seasons, seasons_in_words, turn_in_words, turns
 from capacity.upkeep.swap_calendar import FILE_NAME as CALENDAR
 from capacity.upkeep.swap_calendar import format_calendar

@@ -25,10 +25,10 @@ from capacity.makeover.plan import PLACE
 from capacity.solver.effort import Effort
 from capacity.solver.filling.capacity_multiple import scaled
 from capacity.solver.filling.exact import Filling
+from capacity.solver.goals.few_places import Gathered, gathered, places_of
+from capacity.solver.goals.few_sizes import in_few_sizes
 from capacity.solver.goals.pile_search import SHEET_AREA, THRIFTY, PileSearch
-from capacity.solver.goals.places import Gathered, gathered, places_of
 from capacity.solver.goals.reach_order import ease
-from capacity.solver.goals.sizes import in_few_sizes
 from capacity.solver.relaxation.value_bound import bound_choices, design_master
 from capacity.solver.search.design import Design
 from capacity.solver.search.ruin_and_recreate import Recreator

@@ -15,11 +15,11 @@ from capacity.layout.reach_zones import inconvenience
 from capacity.layout.sketches import finish
 from capacity.makeover.plan import PLACE, SIZE
 from capacity.solver.effort import Effort
+from capacity.solver.goals.few_places import places_of
+from capacity.solver.goals.few_sizes import sizes_of
 from capacity.solver.goals.later_goals import pursue
 from capacity.solver.goals.pile_search import PileSearch
-from capacity.solver.goals.places import places_of
 from capacity.solver.goals.reach_order import ease
-from capacity.solver.goals.sizes import sizes_of
 from capacity.solver.search.design import design
 
 LITTLE = Effort(factor=0.1)

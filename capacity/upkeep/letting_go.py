@@ -20,7 +20,7 @@ from capacity.layout.layout import Layout
 from capacity.units import Units, shorten
 from capacity.wardrobe.inventory import FILE_NAME as INVENTORY_NAME
 from capacity.wardrobe.inventory import Inventory, format_inventory, read_inventory, with_cells
-from capacity.wardrobe.inventory_rows import escaped
+from capacity.wardrobe.inventory_edits import escaped
 from capacity.wardrobe.piles import Pile
 
 FILE_NAME = "letting-go.csv"

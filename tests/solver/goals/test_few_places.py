@@ -16,7 +16,7 @@ from capacity.layout.layout import Bay, Holding, Layout, Opening, WallLayout
 from capacity.layout.problem import OpeningKind, Problem
 from capacity.layout.reach_zones import inconvenience
 from capacity.solver.effort import Effort
-from capacity.solver.goals.places import forced_places, gathered, piles_in_several, places_of
+from capacity.solver.goals.few_places import forced_places, gathered, piles_in_several, places_of
 from capacity.solver.search.design import design
 
 

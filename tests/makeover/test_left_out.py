@@ -10,7 +10,7 @@ from support.cases import ONE_WALL
 
 from capacity.closet.closet import Closet, parse_closet
 from capacity.makeover.files_to_problem import size_problem
-from capacity.makeover.letting_go import (
+from capacity.makeover.left_out import (
     kinds_left_out,
     least_in_any_layout,
     letting_go_in_words,

@@ -64,7 +64,7 @@ def print_plan(plan: Plan, inventory: Inventory, built: Counter[int] | None = No
         rule_of_thumb_in_words,
         wanting_in_words,
     )
-    from capacity.makeover.letting_go import kinds_left_out
+    from capacity.makeover.left_out import kinds_left_out
 
     out = console()
     out.print(headline(plan))

@@ -8,7 +8,7 @@ import pytest
 
 from capacity.errors import InputError
 from capacity.wardrobe.inventory import parse_inventory
-from capacity.wardrobe.inventory_rows import escaped, for_spreadsheet, is_blank, with_pile
+from capacity.wardrobe.inventory_edits import escaped, for_spreadsheet, is_blank, with_pile
 
 
 @pytest.mark.parametrize("text", ["", "\ufeff", "  \n\n", "what,count\n", "what,count\n,,\n\n"])

@@ -9,7 +9,7 @@ import pytest
 from capacity.__main__ import main
 from capacity.disk.versions import undo
 from capacity.errors import InputError
-from capacity.upkeep.gone import FILE_NAME, format_going, parse_going, read_going, take_out
+from capacity.upkeep.letting_go import FILE_NAME, format_going, parse_going, read_going, take_out
 from capacity.wardrobe.inventory import read_inventory
 
 CLOSET = """ceiling = 96

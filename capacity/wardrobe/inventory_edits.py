@@ -1,4 +1,4 @@
-"""The inventory while it is only rows of text: a blank one, and one begun with its first pile."""
+"""Changes of the inventory as rows of text: a pile added, changed or taken out; and as rows for a spreadsheet."""
 
 from __future__ import annotations
 

@@ -16,8 +16,8 @@ from capacity.layout.reach_zones import inconvenience
 from capacity.layout.sketches import BaySketch, OpeningSketch, build_wall
 from capacity.solver.effort import Effort
 from capacity.solver.goals.assortment import Need, assorted
-from capacity.solver.goals.places import places_of
-from capacity.solver.goals.sizes import in_few_sizes, shelf_heights, sizes_of
+from capacity.solver.goals.few_places import places_of
+from capacity.solver.goals.few_sizes import in_few_sizes, shelf_heights, sizes_of
 from capacity.solver.search.design import design
 
 
