@@ -36,11 +36,16 @@ SETTINGS = {
 """What it calls their settings, where that is more than a space for each underscore."""
 
 COMMANDS = (
+    (
+        r'write \[\[person\]\] with name and age, and chart = "boys" or "girls"',
+        "add them under People on the page Closet, with their age and growth chart",
+    ),
     (r'write \[\[wishes\.must\]\] what = "[^"]*"', "add it under Wishes to what must have a place, on the page Closet"),
     (r'write "stack or drawer" as the store of', "open, on the page Count, and choose “stack or drawer” for:"),
     (r"(and |, and )run `capacity fit` again", r"\1find a layout again"),
     (r"run `capacity fit` again", "find a layout again"),
     (r"; `capacity start` makes [^;]*", ""),
+    (r"run `capacity refill`", "choose “Put everything away anew” on the page Live with it"),
     (r"`capacity refill`", "“Put everything away anew” on the page Live with it"),
     (r"`?capacity fit`?", "the page Fit"),
 )

@@ -218,15 +218,18 @@ def test_what_falls_short_stands_once_with_its_places_and_its_cure(
     opened: Open, small: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     plan = fitted(small)
-    _also(monkeypatch, [*(_short(bay, cured=True) for bay in (1, 2)), _short(1, cured=False)])
+    door = {"name": "goes through: the door", "computed": 84.5, "limit": 79.5}
+    way = _short(3, cured=True).model_copy(update=door)
+    _also(monkeypatch, [*(_short(bay, cured=True) for bay in (1, 2)), _short(1, cured=False), way])
     page = opened(small, "build")
-    number = len(plan.checks) + 3
-    short = 3 + sum(not check.passed for check in plan.checks)
+    number = len(plan.checks) + 4
+    short = 4 + sum(not check.passed for check in plan.checks)
     assert said(page).count("Falls short: shelf is *red*") == 2
     assert f"{short} of {number} checks fall short; the packet is not made yet." in said(page)
     assert "Falls short: shelf is *red*" + "**, wall back, bay 1; wall back, bay 2" in said(page)
-    assert "0.5 in, at most 0.25; as painted." in said(page)
-    assert "paint it <green>; then 0.1 in, at most 0.25." in said(page)
+    assert "It is 0.5 in; at most 0.25 is right; as painted." in said(page)
+    assert "paint it <green>; then it is 0.1 in; at most 0.25 is right." in said(page)
+    assert "It needs 84 1/2 in, and the room for it is 79 1/2; as painted." in said(page)
     assert "none was found; change the closet and find a layout again" in said(page)
 
 

@@ -17,6 +17,9 @@ from capacity.page.household import change_file, escaped, plain
 from capacity.page.words import in_page_words, told
 
 WITHOUT = "none was found; change the closet and find a layout again"
+WAYS = ("goes ", "turns ", "stands up ", "floor to lie on")
+"""How the names of checks begin that compare what must pass with the room that there is."""
+
 CHOICES = ("wishes", "panel", "rod", "wall", "construction", "assembly")
 """Settings of the closet file that say what is built."""
 
@@ -53,16 +56,26 @@ def _one(number: int, group: tuple[Check, ...], folder: Path | None) -> None:
     places = "; ".join(str(check.place) for check in group)
     st.markdown(f"**Falls short: {plain(worst.name)}**, {plain(places)}")
     note = f"; {worst.note}" if worst.note else ""
-    st.write(plain(f"{figures(worst.computed, worst.limit, worst.sense, worst.unit)}{note}."))
+    st.write(plain(f"It {_measured(worst, worst)}{note}."))
     cure = worst.cure
     if cure is None:
         st.markdown(f"**Cure:** {plain(in_page_words(worst.advice) or WITHOUT)}.")
     else:
-        then = figures(cure.computed, cure.limit, worst.sense, worst.unit)
-        st.markdown(f"**Cure:** {plain(f'{in_page_words(cure.sentence)}; then {then}.')}")
+        st.markdown(f"**Cure:** {plain(f'{in_page_words(cure.sentence)}; then it {_measured(worst, cure)}.')}")
         if folder is not None and is_setting(cure):
             st.button("Use this cure", key=f"cure_{number}", on_click=_use, args=(folder, cure))
     st.caption(plain(f"Source: {worst.source} ({worst.how_known})"))
+
+
+def _measured(check: Check, at: Check | Cure) -> str:
+    """What a check, or its cure, comes to, and the limit, as the end of a sentence."""
+    words = figures(at.computed, at.limit, check.sense, check.unit)
+    found, is_limited, limit = words.partition(f", {check.sense} ")
+    if not is_limited:
+        return f"is {found}"
+    if check.name.startswith(WAYS):
+        return f"needs {found}, and the room for it is {limit}"
+    return f"is {found}; {check.sense} {limit} is right"
 
 
 def _use(folder: Path, cure: Cure) -> None:

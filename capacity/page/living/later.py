@@ -15,7 +15,7 @@ from capacity.errors import InputError
 from capacity.makeover.files_to_problem import size_problem
 from capacity.makeover.refilled import Refilled
 from capacity.page.household import Household, plain
-from capacity.page.words import told
+from capacity.page.words import in_page_words, told
 from capacity.solver.effort import Effort
 from capacity.solver.shelf_moves import shelf_moves
 from capacity.upkeep.board_moves import reshelved_in_words
@@ -52,7 +52,9 @@ def _folded(title: str, key: str, draw: Callable[[], None]) -> None:
 
 def _lines(lines: Iterator[str]) -> None:
     """Lines as they are printed: those set in belong to the one before."""
-    st.markdown("\n".join(f"{'    ' if line.startswith('  ') else ''}- {plain(line.strip())}" for line in lines))
+    st.markdown(
+        "\n".join(f"{'    ' if line.startswith('  ') else ''}- {plain(in_page_words(line.strip()))}" for line in lines)
+    )
 
 
 def _seasons(closet: Closet, inventory: Inventory) -> None:
@@ -93,7 +95,7 @@ def _growing(folder: Path, closet: Closet, inventory: Inventory) -> None:
     try:
         layout = put_away(folder, closet, inventory)
     except InputError as error:
-        st.write(plain(error.faults[0].problem))
+        st.write(plain(in_page_words(error.faults[0].problem)))
         return
     planned = built_by(folder, size_problem(closet, inventory))
     _lines(growing_in_words(closet, inventory, layout, int(years), planned))
@@ -113,7 +115,7 @@ def _gone(folder: Path, closet: Closet, inventory: Inventory) -> None:
     try:
         lines = going(inventory, put_away(folder, closet, inventory))
     except InputError as error:
-        st.write(plain(error.faults[0].problem))
+        st.write(plain(in_page_words(error.faults[0].problem)))
         return
     if not lines:
         st.write("Everything has a place.")
