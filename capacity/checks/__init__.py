@@ -4,4 +4,4 @@ Closed formulas (beams, passages) stand apart from the questions that use them. 
 walls where there is none yet, and never changes it; nothing here searches or writes.
 """
 
-__all__ = ["all_checks", "cautions", "check", "floor_plan", "lamps", "strength", "wall_gaps", "way_in"]
+__all__ = ["all_checks", "cautions", "check", "floor_plan", "lamps", "sag_limits", "wall_gaps", "way_in"]

@@ -10,7 +10,7 @@ from pydantic import JsonValue
 
 from capacity.checks.beams import LineLoad
 from capacity.checks.check import Check, Cure, Place, down_to_mark, length_check, length_cure, up_to_mark
-from capacity.checks.strength import (
+from capacity.checks.sag_limits import (
     LOOKS_STRAIGHT_SOURCE,
     POLE_DIAMETER_METAL,
     POLE_DIAMETER_WOOD,

@@ -12,7 +12,7 @@ from capacity.closet.materials import PERFORMANCE_CATEGORIES, materials, names_o
 from capacity.units import Ticks, inches
 
 STANDARDS = ("architectural", "heavy architectural", "kitchen cabinet", "laboratory")
-"""Names of the load standards that a shelf can be held to; figures stand in `strength`."""
+"""Names of the load standards that a shelf can be held to; figures stand in `checks.sag_limits`."""
 
 TUBE_WALL = inches(0.035)
 """Wall of a metal rod when none is written: the thinnest that is usual (our proposal, the safe side)."""
@@ -81,7 +81,7 @@ class Rod(Table):
 
     Poplar, the weakest wood that rods are usually made of, when nothing is written (our proposal, the safe
     side). `support_every`: centre brackets, at most so far apart. 1 1/4 in is the least that the pole rule allows
-    (see `strength`).
+    (see `checks.sag_limits`).
     """
 
     diameter: Thick = Field(default="1 1/4 in", validate_default=True)

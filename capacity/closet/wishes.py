@@ -106,7 +106,7 @@ class Wishes(Table):
     """What the household wants.
 
     The default lengths are common practice, no published source, but for `max_rod`, which is that of the pole rule
-    (see `strength`), and `hang_allowance`: 3 in from the pole to what is above it, as an architects' handbook of
+    (`checks/sag_limits`), and `hang_allowance`: 3 in from the pole to what is above it, as an architects' handbook of
     building types has it (seen only as quoted), and 1 in under the hem. Where `max_shelf` and `max_rod` are not
     written, stock and piles may make them less.
 

@@ -173,10 +173,10 @@ def run_respace(options: argparse.Namespace) -> int:
     from capacity.makeover.files_to_problem import size_problem
     from capacity.makeover.folder import read_folder
     from capacity.makeover.refilled import read_refilled
+    from capacity.solver.boards_to_move import shelf_moves
     from capacity.solver.effort import Effort
     from capacity.solver.refilling import refill_folder
-    from capacity.solver.shelf_moves import shelf_moves
-    from capacity.upkeep.board_moves import reshelved_in_words
+    from capacity.upkeep.board_moves_in_words import reshelved_in_words
     from capacity.upkeep.where import built_by
 
     closet, inventory = read_folder(options.folder)

@@ -5,6 +5,7 @@ A drawing is a list of rectangles, lines and texts that a test can read; only th
 """
 
 __all__ = [
+    "carcass_drawing",
     "drawing",
     "elevation",
     "gain_chart",
@@ -18,5 +19,4 @@ __all__ = [
     "to_glb",
     "to_plotly",
     "to_svg",
-    "wall_drawing",
 ]

@@ -1,6 +1,6 @@
 """The front elevation of one wall: panels, rods, every pile to scale, lettered openings and dimensions.
 
-Drawn over the empty wall of `wall_drawing`, with margins that follow the size of the letters. What is before and what
+Drawn over the carcass of `carcass_drawing`, with margins that follow the size of the letters. What is before and what
 is after are drawn by the same function, and `before_and_after` puts both on one sheet, to one scale.
 """
 
@@ -10,6 +10,18 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from capacity.closet.closet import Closet
+from capacity.drawings.carcass_drawing import (
+    Standing,
+    View,
+    blocked_parts,
+    carcass,
+    heights,
+    locks,
+    lost_to_corners,
+    old_carcass,
+    outline,
+    widths,
+)
 from capacity.drawings.drawing import (
     PILE_STYLES,
     Drawing,
@@ -37,18 +49,6 @@ from capacity.drawings.labels import (
 from capacity.drawings.pile_drawing import arranged, dressed, heaped
 from capacity.drawings.silhouettes import padlock, standing_person
 from capacity.drawings.text_places import first_free
-from capacity.drawings.wall_drawing import (
-    Standing,
-    View,
-    blocked_parts,
-    carcass,
-    heights,
-    locks,
-    lost_to_corners,
-    old_carcass,
-    outline,
-    widths,
-)
 from capacity.layout.layout import Bay, Layout
 from capacity.layout.problem import OpeningKind, Problem, Run
 from capacity.layout.reach_zones import zones_of

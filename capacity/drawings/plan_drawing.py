@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from capacity.drawings.carcass_drawing import View
 from capacity.drawings.drawing import Dimension, Drawing, Extent, Line, Rectangle, Shape, Style, Text, text_size
 from capacity.drawings.labels import sawn_words
-from capacity.drawings.wall_drawing import View
 from capacity.layout.layout import Layout
 from capacity.layout.problem import OpeningKind, Problem
 from capacity.units import PER_INCH

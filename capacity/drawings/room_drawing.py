@@ -7,10 +7,10 @@ from dataclasses import dataclass, replace
 from functools import partial
 
 from capacity.closet.closet import Closet
+from capacity.drawings.carcass_drawing import View
 from capacity.drawings.drawing import Drawing
 from capacity.drawings.elevation import Side, elevation
 from capacity.drawings.plan_drawing import PlanMark, plan_drawing
-from capacity.drawings.wall_drawing import View
 from capacity.layout.layout import Layout, WallLayout
 from capacity.makeover.files_to_problem import size_problem, todays_layout
 from capacity.units import PER_INCH

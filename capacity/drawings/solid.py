@@ -8,12 +8,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
+from capacity.drawings.carcass_drawing import carcass, old_carcass
 from capacity.drawings.drawing import Rectangle, Style
 from capacity.drawings.elevation import Side
 from capacity.drawings.labels import lettered
 from capacity.drawings.pile_drawing import arranged
 from capacity.drawings.plan_drawing import REACH_OUT, ROD_OUT, PlanFrame, chains_of
-from capacity.drawings.wall_drawing import carcass, old_carcass
 from capacity.layout.layout import Bay
 from capacity.layout.problem import OpeningKind, Problem
 from capacity.layout.rods import rod_height

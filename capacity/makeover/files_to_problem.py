@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from capacity.checks.strength import longest_rod, longest_shelf
+from capacity.checks.sag_limits import longest_rod, longest_shelf
 from capacity.closet.closet import Closet
 from capacity.closet.walls import BayToday, Wall
 from capacity.closet.wishes import ROWS
@@ -15,8 +15,8 @@ from capacity.layout.problem import BlockedPart, Corner, OpeningKind, Problem, R
 from capacity.makeover.decisions import barred_rows, fixed_bays, kept_free, must_have_place
 from capacity.wardrobe.growth import CHARTS, GROWN_UP, grown, growth
 from capacity.wardrobe.inventory import Inventory
+from capacity.wardrobe.piece_dimensions import Shape
 from capacity.wardrobe.piles import Pile
-from capacity.wardrobe.shapes import Shape
 
 LOW_FAMILIES, HEAVY_KG = ("footwear", "boots"), 5.0
 """What belongs low: shoes, and pieces of this weight or more (common practice, no published source)."""

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from capacity.checks.all_checks import Report, caution_records, check_layout, unchecked
 from capacity.checks.check import Check, Place, in_units, length_check, length_cure
 from capacity.checks.lamps import lamp_checks
-from capacity.checks.strength import LOOKS_STRAIGHT_SOURCE, ROD_BOW_SOURCE, longest_rod, longest_shelf
+from capacity.checks.sag_limits import LOOKS_STRAIGHT_SOURCE, ROD_BOW_SOURCE, longest_rod, longest_shelf
 from capacity.checks.way_in import carrying_checks
 from capacity.closet.closet import Closet
 from capacity.layout.layout import Bay, Layout, Opening, WallLayout

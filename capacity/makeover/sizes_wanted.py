@@ -18,7 +18,7 @@ from capacity.layout.drawer_rule import DRAWER_HEIGHT
 from capacity.layout.layout import Layout
 from capacity.layout.problem import OPENING_FOR, OpeningKind
 from capacity.wardrobe.kinds import Kind, Store, parse_kind_size
-from capacity.wardrobe.shapes import Shape, shape_of
+from capacity.wardrobe.piece_dimensions import Shape, shape_of
 
 USUAL_SIZES = {
     ("shoe", "men"): ("US M 7", "US M 13"),

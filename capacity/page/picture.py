@@ -8,6 +8,7 @@ from html import escape
 from typing import TYPE_CHECKING, Any, Literal
 
 from capacity.closet.closet import Closet
+from capacity.drawings.carcass_drawing import Standing, View
 from capacity.drawings.drawing import Drawing
 from capacity.drawings.elevation import (
     GAP,
@@ -22,7 +23,6 @@ from capacity.drawings.elevation import (
 )
 from capacity.drawings.to_plotly import Paper, draw_plotly
 from capacity.drawings.to_svg import format_svg
-from capacity.drawings.wall_drawing import Standing, View
 from capacity.errors import Fault, InputError
 from capacity.layout.fit_rules import filling_violations, violations
 from capacity.layout.layout import Layout

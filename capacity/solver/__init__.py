@@ -15,7 +15,7 @@ assortments in its leaves. Each room is one part of the method:
   what came before.
 - `planning` puts these in order; `effort` counts their work, so that the same seed gives the same bytes; `progress`
   tells how far they are, `best_so_far` keeps what is found, `interrupts` hears who wants it to end.
-- `refilling` fills what stands now and moves no board; `shelf_moves` says which few boards are worth moving.
+- `refilling` fills what stands now and moves no board; `boards_to_move` says which few boards are worth moving.
 
 References: Gilmore and Gomory 1965 (multistage cutting, column generation); Lodi and Monaci 2003 (two-staged guillotine
 knapsack by levels); Desaulniers, Desrosiers and Solomon 2005 (column generation, Lagrangian bound); Schrimpf and others
@@ -23,4 +23,4 @@ knapsack by levels); Desaulniers, Desrosiers and Solomon 2005 (column generation
 file of a folder but the progress and the best so far, and nothing is drawn.
 """
 
-__all__ = ["best_so_far", "effort", "interrupts", "planning", "progress", "refilling", "shelf_moves", "trying"]
+__all__ = ["best_so_far", "boards_to_move", "effort", "interrupts", "planning", "progress", "refilling", "trying"]

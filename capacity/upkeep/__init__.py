@@ -6,7 +6,7 @@ moves, what growing children will need, which shelves to move, and what is let g
 """
 
 __all__ = [
-    "board_moves",
+    "board_moves_in_words",
     "counts",
     "counts_chart",
     "growing",

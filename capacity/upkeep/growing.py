@@ -16,9 +16,9 @@ from capacity.layout.reach_zones import zone_of
 from capacity.layout.rows_of_holes import fewest_moves
 from capacity.layout.towers import Tower, best_towers, columns_needed, each_alone, room_of, towers_of
 from capacity.makeover.files_to_problem import grown_inventory, size_problem
-from capacity.solver.shelf_moves import freedoms, pitch_of
+from capacity.solver.boards_to_move import freedoms, pitch_of
 from capacity.units import PER_MM
-from capacity.upkeep.board_moves import BoardMove, board_moves, move_in_words
+from capacity.upkeep.board_moves_in_words import BoardMove, board_moves, move_in_words
 from capacity.wardrobe.growth import CHARTS, GROWN_UP, GROWTH_SOURCE, SHARE_RULE, growth, median_stature_cm
 from capacity.wardrobe.inventory import Inventory
 

@@ -4,4 +4,4 @@ A row of `inventory.csv` becomes a pile with the room that one piece takes, meas
 Nothing here knows a wall, a shelf or a layout.
 """
 
-__all__ = ["growth", "inventory", "inventory_edits", "kinds", "piles", "shapes", "size_text", "tally"]
+__all__ = ["growth", "inventory", "inventory_edits", "kinds", "piece_dimensions", "piles", "size_text", "tally"]

@@ -14,8 +14,8 @@ from typing import Literal
 from capacity.units import Ticks
 from capacity.wardrobe.clothing_sizes import ClothingSize
 from capacity.wardrobe.kinds import Store, find_kind, parse_kind_size
+from capacity.wardrobe.piece_dimensions import SIXTEENTH, Shape, shape_of
 from capacity.wardrobe.piles import Pile
-from capacity.wardrobe.shapes import SIXTEENTH, Shape, shape_of
 from capacity.wardrobe.shoe_sizes import EU_CHILD, ShoeSize
 
 Chart = Literal["boys", "girls"]

@@ -1,6 +1,6 @@
 """The catalogue of kinds: what people own, the way it is stored, and the figures for its room.
 
-The figures stand in `kinds.csv`, one row a kind, each with its source and how it is known. `shapes` holds the
+The figures stand in `kinds.csv`, one row a kind, each with its source and how it is known. `piece_dimensions` holds the
 rules that turn them and a size into room.
 """
 

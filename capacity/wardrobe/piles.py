@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from capacity.wardrobe.kinds import Store
-from capacity.wardrobe.shapes import Shape
+from capacity.wardrobe.piece_dimensions import Shape
 
 MOST_PIECES = 9_999
 """Pieces in one pile."""

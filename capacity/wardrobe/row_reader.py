@@ -11,8 +11,8 @@ from typing import TypeVar
 from capacity.errors import Fault, without_codes
 from capacity.units import PER_INCH, LengthError, Rounding, Ticks, Units, parse_length, shorten
 from capacity.wardrobe.kinds import Kind, Store, find_kind, nearest_kinds, parse_kind_size
+from capacity.wardrobe.piece_dimensions import Shape, shape_of
 from capacity.wardrobe.piles import MOST_PIECES, Pile, Use
-from capacity.wardrobe.shapes import Shape, shape_of
 from capacity.wardrobe.size_text import SizeError
 
 MOST_CHARACTERS = 200

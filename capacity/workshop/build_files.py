@@ -18,9 +18,9 @@ from capacity.units import Ticks, format_length, to_number
 from capacity.workshop.job import CutList, Job
 from capacity.workshop.packet import Paper, write_packet
 from capacity.workshop.pages.drilling import holes
+from capacity.workshop.parts_concerned import marks, shortfalls_of
 from capacity.workshop.pictures import Picture, pictures
 from capacity.workshop.shopping import ShoppingList, shopping_list
-from capacity.workshop.shortfalls import marks, shortfalls_of
 from capacity.workshop.story_stick import story_sticks
 
 PACKET, CUT_LIST, SHOPPING = "packet.pdf", "cut-list.csv", "shopping-list.csv"

@@ -28,10 +28,10 @@ from capacity.workshop.pages.cut_list import BLOCKS, fence_rows, group_rows, off
 from capacity.workshop.pages.drawer_section import section_drawings
 from capacity.workshop.pages.drilling import PIN_EDGE, PITCH, HoleKind, bay_rows, notes
 from capacity.workshop.pages.stickers import stickers
+from capacity.workshop.parts_concerned import marks, shortfalls_of
 from capacity.workshop.pictures import Picture
 from capacity.workshop.printable import in_words, is_written, missing_signs, scripts_of
 from capacity.workshop.shopping import GUESSED, NAMES, ShoppingLine, ShoppingList, bound_words
-from capacity.workshop.shortfalls import marks, shortfalls_of
 from capacity.workshop.stock import saw_of
 from capacity.workshop.work_order import order_of_work
 

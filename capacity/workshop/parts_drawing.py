@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 
+from capacity.drawings.carcass_drawing import View, blocked_parts
 from capacity.drawings.drawing import Dimension, Drawing, Extent, Line, Rectangle, Shape, Style, Text, text_size
 from capacity.drawings.labels import sawn_words
 from capacity.drawings.text_places import first_free, in_box, led_out
-from capacity.drawings.wall_drawing import View, blocked_parts
 from capacity.layout.problem import Problem
 from capacity.workshop.parts.parts import SHELVES, Part, Role
 

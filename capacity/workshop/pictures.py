@@ -7,13 +7,13 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
+from capacity.drawings.carcass_drawing import View
 from capacity.drawings.drawing import Drawing
 from capacity.drawings.elevation import before_and_after
 from capacity.drawings.gain_chart import gain_drawing
 from capacity.drawings.labels import Lengths
 from capacity.drawings.plan_drawing import plan_drawing
 from capacity.drawings.to_svg import format_svg
-from capacity.drawings.wall_drawing import View
 from capacity.makeover.comparison import gains
 from capacity.units import PER_INCH, PER_MM
 from capacity.workshop.build_record import sheet_name

@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from capacity.drawings.carcass_drawing import View
 from capacity.drawings.drawing import Drawing, Line, Rectangle, Shape, Style, Text, text_size
 from capacity.drawings.labels import sawn_words
 from capacity.drawings.text_places import spread
-from capacity.drawings.wall_drawing import View
 from capacity.units import PER_INCH
 from capacity.workshop.parts.parts import SHELVES, Part, Role
 

@@ -17,9 +17,9 @@ from capacity.closet.wishes import Wishes
 from capacity.layout.layout import Layout
 from capacity.makeover.folder import read_folder_at_once
 from capacity.makeover.plan import plan_walls
+from capacity.solver.boards_to_move import shelf_moves
 from capacity.solver.effort import Effort
 from capacity.solver.refilling import refill_standing
-from capacity.solver.shelf_moves import shelf_moves
 from capacity.upkeep.seasons import plan_seasons, turns
 from capacity.wardrobe.inventory import parse_inventory
 

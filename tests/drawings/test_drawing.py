@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from capacity.closet.closet import parse_closet
+from capacity.drawings.carcass_drawing import View
 from capacity.drawings.drawing import (
     PILE_STYLES,
     Dimension,
@@ -30,7 +31,6 @@ from capacity.drawings.pile_drawing import arranged
 from capacity.drawings.silhouettes import silhouette
 from capacity.drawings.to_plotly import LIGHT, draw_plotly
 from capacity.drawings.to_svg import format_png, format_svg
-from capacity.drawings.wall_drawing import View
 from capacity.layout.fit_rules import filling_violations
 from capacity.layout.layout import Bay, Holding, Layout, Opening, WallLayout
 from capacity.layout.problem import OpeningKind, Problem

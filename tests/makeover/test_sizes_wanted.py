@@ -8,7 +8,7 @@ from capacity.layout.problem import OpeningKind
 from capacity.makeover.sizes_wanted import KnownRoom, OpeningSize, size_matters, usual_sizes
 from capacity.units import PER_INCH
 from capacity.wardrobe.kinds import Store, kinds, parse_kind_size
-from capacity.wardrobe.shapes import shape_of
+from capacity.wardrobe.piece_dimensions import shape_of
 
 FREE = KnownRoom(15 * PER_INCH, PER_INCH, 4 * PER_INCH, None)
 

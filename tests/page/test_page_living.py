@@ -10,10 +10,10 @@ from support.browsing import PATIENCE, WIDE, Windows, is_settled
 from support.opened_pages import Open, fitted, said
 
 from capacity.closet.closet import read_closet
+from capacity.drawings.carcass_drawing import View
 from capacity.drawings.drawing import Rectangle, Style
 from capacity.drawings.elevation import Side, elevation
 from capacity.drawings.labels import lettered
-from capacity.drawings.wall_drawing import View
 from capacity.makeover.adoption import adopt_plan
 from capacity.makeover.files_to_problem import size_problem
 from capacity.makeover.folder import read_folder

@@ -13,9 +13,9 @@ from capacity.layout.fit_rules import filling_violations
 from capacity.layout.layout import Bay, Layout
 from capacity.makeover.files_to_problem import grown_inventory, size_problem
 from capacity.makeover.plan import layout_of
+from capacity.solver.boards_to_move import moved_bay, pitch_of
 from capacity.solver.effort import Effort
 from capacity.solver.refilling import refill_standing
-from capacity.solver.shelf_moves import moved_bay, pitch_of
 from capacity.upkeep.growing import TooSmall, growing_in_words, too_small_then
 from capacity.wardrobe.inventory import Inventory, parse_inventory
 

@@ -11,7 +11,7 @@ from capacity.units import inches
 from capacity.wardrobe.growth import Chart, grown, growth, median_stature_cm
 from capacity.wardrobe.inventory import parse_inventory
 from capacity.wardrobe.kinds import find_kind, parse_kind_size
-from capacity.wardrobe.shapes import shape_of
+from capacity.wardrobe.piece_dimensions import shape_of
 
 PUBLISHED = (
     (42.5, 99.00254338, 97.6484807), (66.5, 112.4295761, 111.4875806), (102.5, 130.9982857, 130.5573839),

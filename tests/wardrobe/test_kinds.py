@@ -15,7 +15,7 @@ from capacity.units import PER_INCH, PER_MM
 from capacity.wardrobe import kinds as kinds_module
 from capacity.wardrobe.clothing_sizes import ClothingSize
 from capacity.wardrobe.kinds import Figures, HowKnown, Kind, Store, find_kind, kinds, nearest_kinds, parse_kind_size
-from capacity.wardrobe.shapes import Shape, shape_of
+from capacity.wardrobe.piece_dimensions import Shape, shape_of
 from capacity.wardrobe.shoe_sizes import ShoeSize
 from capacity.wardrobe.size_text import SizeError, Wearer
 

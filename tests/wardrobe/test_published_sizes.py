@@ -10,7 +10,7 @@ import pytest
 from capacity.units import INCH_MM, PER_INCH, PER_MM
 from capacity.wardrobe.clothing_sizes import ClothingSize
 from capacity.wardrobe.kinds import Store, kinds
-from capacity.wardrobe.shapes import foot_breadth_mm, shaft_diameter_mm, shape_of
+from capacity.wardrobe.piece_dimensions import foot_breadth_mm, shaft_diameter_mm, shape_of
 from capacity.wardrobe.shoe_sizes import (
     BARLEYCORN_MM,
     ENGLISH_ALLOWANCE_MM,

@@ -9,8 +9,8 @@ from support.built_samples import INVENTORY, closet, hand_made_plan
 from support.cases import INCH, ONE_WALL
 
 from capacity.closet.closet import Closet, parse_closet
+from capacity.drawings.carcass_drawing import View
 from capacity.drawings.drawing import Dimension
-from capacity.drawings.wall_drawing import View
 from capacity.makeover.files_to_problem import size_problem
 from capacity.solver.effort import Effort
 from capacity.solver.search.design import first_layout

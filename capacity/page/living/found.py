@@ -9,11 +9,11 @@ from pathlib import Path
 import streamlit as st
 
 from capacity.closet.closet import Closet
+from capacity.drawings.carcass_drawing import View
 from capacity.drawings.drawing import Drawing, Rectangle, Shape, Style
 from capacity.drawings.elevation import LEFT_MARGIN, RIGHT_MARGIN, Side, elevation
 from capacity.drawings.labels import LetteredOpening
 from capacity.drawings.to_svg import ON_PAPER, format_svg
-from capacity.drawings.wall_drawing import View
 from capacity.errors import InputError
 from capacity.layout.layout import Layout
 from capacity.makeover.files_to_problem import size_problem

@@ -16,9 +16,9 @@ from capacity.makeover.files_to_problem import size_problem
 from capacity.makeover.refilled import Refilled
 from capacity.page.household import Household, plain
 from capacity.page.words import in_page_words, told
+from capacity.solver.boards_to_move import shelf_moves
 from capacity.solver.effort import Effort
-from capacity.solver.shelf_moves import shelf_moves
-from capacity.upkeep.board_moves import reshelved_in_words
+from capacity.upkeep.board_moves_in_words import reshelved_in_words
 from capacity.upkeep.growing import growing_in_words
 from capacity.upkeep.letting_go import GOES, Going, going, take_out, write_going
 from capacity.upkeep.seasons import SeasonPlan, plan_seasons, seasons_in_words, turn_in_words, turns

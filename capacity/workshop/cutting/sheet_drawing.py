@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
+from capacity.drawings.carcass_drawing import View
 from capacity.drawings.drawing import Dimension, Drawing, Extent, Line, Rectangle, Shape, Style, Text, hatch, text_size
 from capacity.drawings.labels import Lengths, length_words, sawn_words
 from capacity.drawings.text_places import first_free, in_box, led_out
-from capacity.drawings.wall_drawing import View
 from capacity.workshop.cutting.cutting_plan import PlacedBlank, Saw, SheetLayout
 from capacity.workshop.cutting.saw_steps import Cut, Offcut, cuts_of, offcuts_of
 

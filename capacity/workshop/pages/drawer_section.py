@@ -9,9 +9,9 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
 
+from capacity.drawings.carcass_drawing import View
 from capacity.drawings.drawing import Dimension, Drawing, Extent, Rectangle, Shape, Style, Text
 from capacity.drawings.labels import sawn_words
-from capacity.drawings.wall_drawing import View
 from capacity.layout.layout import Bay, Layout, Opening
 from capacity.layout.problem import OpeningKind
 from capacity.units import PER_INCH

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from capacity.drawings.carcass_drawing import View, blocked_parts
 from capacity.drawings.drawing import Dimension, Drawing, Line, Rectangle, Shape, Style, Text, text_size
 from capacity.drawings.labels import sawn_words
-from capacity.drawings.wall_drawing import View, blocked_parts
 from capacity.layout.layout import Bay
 from capacity.layout.problem import BlockedPart
 from capacity.units import PER_MM

@@ -8,7 +8,7 @@ import pytest
 from support.published import Published
 
 from capacity.checks.beams import LineLoad
-from capacity.checks.strength import (
+from capacity.checks.sag_limits import (
     POLE_DIAMETER_METAL,
     POLE_DIAMETER_WOOD,
     POLE_SPAN,

@@ -11,7 +11,7 @@ from capacity.layout.layout import Layout
 from capacity.layout.problem import OpeningKind, Problem
 from capacity.makeover.plan import layout_of
 from capacity.makeover.refilled import Refilled
-from capacity.solver.shelf_moves import OpeningIndex, Reshelved, pitch_of
+from capacity.solver.boards_to_move import OpeningIndex, Reshelved, pitch_of
 from capacity.units import Ticks
 
 

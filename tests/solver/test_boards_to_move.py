@@ -14,11 +14,11 @@ from capacity.layout.fit_rules import filling_violations
 from capacity.layout.layout import Layout
 from capacity.layout.rows_of_holes import fewest_moves, is_on_rows
 from capacity.makeover.files_to_problem import size_problem, standing_layout
+from capacity.solver.boards_to_move import moved_bay, shelf_moves
 from capacity.solver.effort import Effort
 from capacity.solver.filling.best import refill
 from capacity.solver.planning import make_plan
 from capacity.solver.refilling import refill_standing
-from capacity.solver.shelf_moves import moved_bay, shelf_moves
 from capacity.units import inches
 from capacity.wardrobe.inventory import parse_inventory
 
