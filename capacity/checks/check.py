@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
 from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, JsonValue
@@ -174,16 +175,23 @@ def length_cure(
     )
 
 
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """What a check asks of a length: its name, which way its limit goes, who says so, and what stands beside it."""
+
+    name: str
+    sense: Literal["at most", "at least"]
+    source: str
+    how_known: str
+    note: str = ""
+
+
 def length_check(
     units: Units,
-    name: str,
+    rule: Rule,
     place: Place,
     computed: float,
     limit: float,
-    sense: Literal["at most", "at least"],
-    source: str,
-    how_known: str,
-    note: str = "",
     cure: Cure | None = None,
     show: Callable[[float, Units], float] = in_units,
     leeway: float = 1.0,
@@ -193,18 +201,18 @@ def length_check(
     Both are in ticks, or in what `show` takes, as millimetres from mechanics. `leeway` is what a limit of "at most" is
     stretched by, for rounding in floating point.
     """
-    passed = computed <= limit * leeway if sense == "at most" else computed >= limit
+    passed = computed <= limit * leeway if rule.sense == "at most" else computed >= limit
     return Check(
-        name=name,
+        name=rule.name,
         place=place,
         computed=show(computed, units),
         limit=show(limit, units),
-        sense=sense,
+        sense=rule.sense,
         unit=units,
-        ratio=ratio_of(computed, limit, sense),
+        ratio=ratio_of(computed, limit, rule.sense),
         passed=passed,
-        source=source,
-        how_known=how_known,
-        note=note,
+        source=rule.source,
+        how_known=rule.how_known,
+        note=rule.note,
         cure=None if passed else cure,
     )

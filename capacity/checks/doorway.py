@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from capacity.checks.check import Check, Cure, Place, down_to_mark, length_check, length_cure, up_to_mark
+from capacity.checks.check import Check, Cure, Place, Rule, down_to_mark, length_check, length_cure, up_to_mark
 from capacity.checks.floor_plan import HANGER_DEPTH, Rect, Solid, drawer_run, frames, hang_depth_of, step_off
 from capacity.closet.closet import Closet
 from capacity.closet.surroundings import Door
@@ -90,14 +90,10 @@ def _wheelchair(closet: Closet, door: Door) -> Check:
     clear, words = clear_width(door), "clear width with the door open"
     return length_check(
         units,
-        "door wide enough for a wheelchair",
+        Rule("door wide enough for a wheelchair", "at least", WHEELCHAIR_SOURCE, "from memory", words),
         Place(thing="door"),
         clear,
         WHEELCHAIR_DOOR,
-        "at least",
-        WHEELCHAIR_SOURCE,
-        "from memory",
-        words,
         cure,
     )
 
@@ -152,7 +148,7 @@ def _door_swing(closet: Closet, door: Door, faces: str, solids: tuple[Solid, ...
     )
     words = "from the hinge to the nearest built-in or clothes within the swing"
     yield length_check(
-        closet.units, "door swings free", what, nearest, leaf, "at least", "geometry", "computed", words, out
+        closet.units, Rule("door swings free", "at least", "geometry", "computed", words), what, nearest, leaf, out
     )
     ends = (door.left, door.left + LEAF_THICK) if door.hinge == "left" else (right - LEAF_THICK, right)
     open_leaf = frame.rect(*ends, door.distance - leaf, door.distance)
@@ -162,14 +158,10 @@ def _door_swing(closet: Closet, door: Door, faces: str, solids: tuple[Solid, ...
             met = rect.overlap(open_leaf)
             yield length_check(
                 closet.units,
-                "drawer clear of the open door",
+                Rule("drawer clear of the open door", "at most", "geometry", "computed", words),
                 place,
                 met,
                 0,
-                "at most",
-                "geometry",
-                "computed",
-                words,
                 out,
             )
 
@@ -210,14 +202,16 @@ def _drawers_at_the_door(closet: Closet, door: Door, faces: str, layout: Layout)
                 )
             yield length_check(
                 closet.units,
-                "drawer comes out past the door",
+                Rule(
+                    "drawer comes out past the door",
+                    "at most",
+                    DOOR_SOURCE,
+                    PRACTICE,
+                    "how much of the drawers the door hides at its best",
+                ),
                 Place(wall=wall.name, bay=number),
                 hidden,
                 0,
-                "at most",
-                DOOR_SOURCE,
-                PRACTICE,
-                "how much of the drawers the door hides at its best",
                 cure,
             )
 
@@ -258,7 +252,7 @@ def _drawer_runs(closet: Closet, inventory: Inventory, solids: tuple[Solid, ...]
         note = f"how far it meets something on its {format_about(run, closet.units)} way"
         met = max(at_side, at_front)
         yield length_check(
-            closet.units, "drawer comes out fully", place, met, 0, "at most", "geometry", "computed", note, cure
+            closet.units, Rule("drawer comes out fully", "at most", "geometry", "computed", note), place, met, 0, cure
         )
 
 

@@ -14,7 +14,7 @@ from types import MappingProxyType
 
 from pydantic import JsonValue
 
-from capacity.checks.check import Check, Cure, Place, length_check, length_cure, up_to_mark
+from capacity.checks.check import Check, Cure, Place, Rule, length_check, length_cure, up_to_mark
 from capacity.checks.floor_plan import Rect, frames, step_off
 from capacity.closet.closet import Closet
 from capacity.closet.surroundings import Lamp
@@ -136,14 +136,10 @@ def lamp_checks(closet: Closet, layout: Layout) -> Iterator[Check]:
         cure = None if is_clear(closet, layout, lamp) else _cure(closet, layout, lamp, number)
         yield length_check(
             closet.units,
-            "lamp clear of the storage space",
+            Rule("lamp clear of the storage space", "at least", SOURCE, "published, second hand", note),
             place,
             away,
             least,
-            "at least",
-            SOURCE,
-            "published, second hand",
-            note,
             cure,
         )
 

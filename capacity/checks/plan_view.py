@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from itertools import combinations
 
 from pydantic import JsonValue
 
-from capacity.checks.check import Check, Cure, Place, length_check, length_cure, up_to_mark
+from capacity.checks.check import Check, Cure, Place, Rule, length_check, length_cure, up_to_mark
 from capacity.checks.doorway import doorway_checks, more_corner_access
 from capacity.checks.floor_plan import (
     HANGER_DEPTH,
@@ -96,16 +97,13 @@ def _aisles(closet: Closet, solids: tuple[Solid, ...]) -> Iterator[Check]:
     for name, other, aisle, walls in free:
         yield length_check(
             closet.units,
-            "aisle",
+            Rule("aisle", "at least", source, known,
+                 f"to {other}, in front of what hangs there; {comfort} is comfortable"),
             Place(wall=name),
             aisle,
             limit,
-            "at least",
-            source,
-            known,
-            f"to {other}, in front of what hangs there; {comfort} is comfortable",
             _shallower(closet, walls, reaches, aisle, limit),
-        )
+        )  # fmt: skip
 
 
 def _shallower(closet: Closet, walls: tuple[str, ...], reaches: dict[str, int], aisle: int, limit: int) -> Cure | None:
@@ -147,16 +145,13 @@ def _hanger_depths(closet: Closet, inventory: Inventory, layout: Layout) -> Iter
                 need = step_off(closet) + hang_reach(bay, inventory)
                 yield length_check(
                     closet.units,
-                    "depth for hangers",
+                    Rule("depth for hangers", "at least", HANGER_SOURCE, "published",
+                         "from the wall to the door or to what faces it"),
                     Place(wall=wall.name, bay=number),
                     free,
                     need,
-                    "at least",
-                    HANGER_SOURCE,
-                    "published",
-                    "from the wall to the door or to what faces it",
                     _hang_elsewhere(closet, inventory, wall.name, number, bay, free),
-                )
+                )  # fmt: skip
 
 
 def _hang_elsewhere(closet: Closet, inventory: Inventory, wall: str, number: int, bay: Bay, free: int) -> Cure | None:
@@ -199,16 +194,13 @@ def _corners(closet: Closet, problem: Problem, inventory: Inventory, solids: tup
         deepest = max(one.rect.overlap(two.rect) for one in first for two in second)
         yield length_check(
             closet.units,
-            "clothes clear at the corner",
+            Rule("clothes clear at the corner", "at most", HANGER_SOURCE, "published",
+                 "how deep hanging clothes run into the other wall in plan view"),
             Place(wall=pair[0], thing=f"corner with wall {pair[1]}"),
             deepest,
             0,
-            "at most",
-            HANGER_SOURCE,
-            "published",
-            "how deep hanging clothes run into the other wall in plan view",
             more_corner_access(closet, inventory),
-        )
+        )  # fmt: skip
 
 
 # ---- rods, radiators, drawers -------------------------------------------------------------------------
@@ -235,8 +227,13 @@ def _rods(closet: Closet, problem: Problem, layout: Layout) -> Iterator[Check]:
             over = opening.bottom + opening.height - rod_height(problem, opening) - radius
             may_cure = cure.passed and not rod_wished(problem, opening)
             yield length_check(
-                closet.units, "hangers lift off the rod", place, over, LIFT, "at least", LIFT_SOURCE,
-                "published, second hand", "clear between the rod and what is above it", cure if may_cure else None,
+                closet.units,
+                Rule("hangers lift off the rod", "at least", LIFT_SOURCE, "published, second hand",
+                     "clear between the rod and what is above it"),
+                place,
+                over,
+                LIFT,
+                cure if may_cure else None,
             )  # fmt: skip
 
 
@@ -266,12 +263,19 @@ def _radiators(closet: Closet, problem: Problem, layout: Layout) -> Iterator[Che
             settings[f"{key}.what"] = None
             room = format_length(more, units)
             yield length_check(
-                units, "room around the radiator", Place(wall=wall.name, thing=f"radiator {number + 1}"), min(away),
-                more, "at least", PRACTICE, PRACTICE, "so that it warms the room and dries no board",
+                units,
+                Rule("room around the radiator", "at least", PRACTICE, PRACTICE,
+                     "so that it warms the room and dries no board"),
+                Place(wall=wall.name, thing=f"radiator {number + 1}"),
+                min(away),
+                more,
                 length_cure(
-                    units, "keep away",
-                    f"block {room} more on each side of it and over it, and run `capacity fit` again", settings,
-                    more, more,
+                    units,
+                    "keep away",
+                    f"block {room} more on each side of it and over it, and run `capacity fit` again",
+                    settings,
+                    more,
+                    more,
                 ),
             )  # fmt: skip
 
@@ -285,17 +289,28 @@ def _drawers(closet: Closet, layout: Layout) -> Iterator[Check]:
             continue
         place = Place(wall=layout.walls[wall].name, bay=number + 1, opening=index + 1)
         yield length_check(
-            units, "drawer side covers its slide", place, opening.height - BOX_LESS, SLIDE_HIGH, "at least",
-            PRACTICE, PRACTICE, "height of the box against that of a side-mounted slide",
+            units,
+            Rule("drawer side covers its slide", "at least", PRACTICE, PRACTICE,
+                 "height of the box against that of a side-mounted slide"),
+            place,
+            opening.height - BOX_LESS,
+            SLIDE_HIGH,
             length_cure(
-                units, "higher drawers",
+                units,
+                "higher drawers",
                 f"let no drawer opening be lower than {format_length(high, units)} and run `capacity fit` again",
-                {"wishes.least_drawer": format_length(high, units)}, high - BOX_LESS, SLIDE_HIGH,
+                {"wishes.least_drawer": format_length(high, units)},
+                high - BOX_LESS,
+                SLIDE_HIGH,
             ),
         )  # fmt: skip
         yield length_check(
-            units, "drawer ends before the wall", place, thick + slide_length(bay.depth), bay.depth, "at most",
-            "the parts: inset front and box, one behind the other", "computed",
+            units,
+            Rule("drawer ends before the wall", "at most", "the parts: inset front and box, one behind the other",
+                 "computed"),
+            place,
+            thick + slide_length(bay.depth),
+            bay.depth,
         )  # fmt: skip
 
 
@@ -307,14 +322,11 @@ def _hands(closet: Closet, layout: Layout) -> Iterator[Check]:
         if opening.kind is OpeningKind.SHELF and opening.holds:
             yield length_check(
                 closet.units,
-                "a hand goes into the opening",
+                Rule("a hand goes into the opening", "at least",
+                     "our proposal, from the breadth of a hand with what it holds", "our proposal", "clear height"),
                 Place(wall=layout.walls[wall].name, bay=number + 1, opening=index + 1),
                 opening.height,
                 least,
-                "at least",
-                "our proposal, from the breadth of a hand with what it holds",
-                "our proposal",
-                "clear height",
                 length_cure(
                     closet.units,
                     action="higher openings",
@@ -323,7 +335,7 @@ def _hands(closet: Closet, layout: Layout) -> Iterator[Check]:
                     computed=least,
                     limit=least,
                 ),
-            )
+            )  # fmt: skip
 
 
 # ---- heavy things -------------------------------------------------------------------------------------
@@ -333,58 +345,58 @@ def _heavy(closet: Closet, problem: Problem, inventory: Inventory, layout: Layou
     """What is heavy stands no higher than the shoulder of whoever lifts it."""
     zones = [zone for zone in zones_of(closet.person).values() if zone.is_adult]
     limit = min((zone.comfort_high for zone in zones), default=millimetres(SHOULDER))
-    heavy = {
-        pile.row for pile in inventory.piles if pile.shape.weight_kg > HEAVY_KG and pile.count
-    }  # fmt: skip
+    heavy = frozenset(pile.row for pile in inventory.piles if pile.shape.weight_kg > HEAVY_KG and pile.count)
     who = "the shoulder of the smallest adult" if zones else f"the shoulder of an adult of {STATURE} mm"
+    source = f"HSE INDG143: over {HEAVY_KG:g} kg not above the shoulder at arm's length; {who}"
+    note = "from the floor to what it stands on"
+    rule = Rule("heavy things no higher than the shoulder", "at most", source, "from memory", note)
+    trial = _Lowering(problem, inventory, layout, heavy, limit)
     for wall, number, index, _, opening in layout.openings():
         for item in opening.holds:
             if item.row in heavy and opening.kind is OpeningKind.SHELF:
-                spot = (wall, number, index)
-                place = Place(
-                    wall=layout.walls[wall].name, bay=number + 1, opening=index + 1,
-                    thing=inventory.pile(item.row).name,
-                )  # fmt: skip
-                cure = None
-                if opening.bottom > limit:
-                    cure = _lower_place(closet, problem, inventory, layout, spot, item.row, limit, heavy)
-                yield length_check(
-                    closet.units, "heavy things no higher than the shoulder", place, opening.bottom, limit, "at most",
-                    f"HSE INDG143: over {HEAVY_KG:g} kg not above the shoulder at arm's length; {who}", "from memory",
-                    "from the floor to what it stands on", cure,
-                )  # fmt: skip
+                name, thing = layout.walls[wall].name, inventory.pile(item.row).name
+                place = Place(wall=name, bay=number + 1, opening=index + 1, thing=thing)
+                is_high = opening.bottom > limit
+                cure = trial.cure(closet.units, (wall, number, index), item.row) if is_high else None
+                yield length_check(closet.units, rule, place, opening.bottom, limit, cure)
 
 
-def _lower_place(
-    closet: Closet,
-    problem: Problem,
-    inventory: Inventory,
-    layout: Layout,
-    spot: tuple[int, int, int],
-    row: int,
-    limit: int,
-    heavy: set[int],
-) -> Cure | None:
-    """One change of places after which a heavy pile stands lower and no other heavy one higher than it may."""
-    wall, number, index = spot
-    here = (layout.walls[wall].name, number + 1, index + 1)
-    for w, b, o, _, there in layout.openings():
-        if there.kind is not OpeningKind.SHELF or there.bottom > limit or (w, b, o) == spot:
-            continue
-        other = (layout.walls[w].name, b + 1, o + 1)
-        rows = (0, *dict.fromkeys(item.row for item in there.holds if item.row not in heavy))
-        trials = [("piles", back, swap_piles(layout, spot, (w, b, o), row, back)) for back in rows]
-        if not any(item.row in heavy for item in there.holds):
-            trials.append(("contents", 0, swap_contents(layout, spot, (w, b, o))))
-        for kind, back, changed in trials:
-            if not filling_violations(problem, changed):
-                words = f"wall {other[0]}, bay {other[1]}, opening {other[2]}"
-                name = inventory.pile(row).name
-                sentence = f"put {name} into {words}" if kind == "piles" else f"change what is there with {words}"
-                sentence += f", and {inventory.pile(back).name} back" if back else ""
-                change: JsonValue = [kind, *here, *other, row if kind == "piles" else 0, back]
-                bottom = opening_at(changed, (w, b, o)).bottom
-                return length_cure(
-                    closet.units, "change places", sentence, {"layout.change": [change]}, bottom, limit
-                )  # fmt: skip
-    return None
+@dataclass(frozen=True, slots=True)
+class _Lowering:
+    """A layout in which piles by data row are heavy, and the highest that they may stand [ticks]."""
+
+    problem: Problem
+    inventory: Inventory
+    layout: Layout
+    heavy: frozenset[int]
+    limit: int
+
+    def cure(self, units: Units, spot: tuple[int, int, int], row: int) -> Cure | None:
+        """One change of places after which a heavy pile stands lower and no other heavy one higher than it may."""
+        layout, inventory = self.layout, self.inventory
+        here = (layout.walls[spot[0]].name, spot[1] + 1, spot[2] + 1)
+        for w, b, o, _, there in layout.openings():
+            if there.kind is not OpeningKind.SHELF or there.bottom > self.limit or (w, b, o) == spot:
+                continue
+            other = (layout.walls[w].name, b + 1, o + 1)
+            for kind, back, changed in self._changes(spot, (w, b, o), row):
+                if not filling_violations(self.problem, changed):
+                    words = f"wall {other[0]}, bay {other[1]}, opening {other[2]}"
+                    name = inventory.pile(row).name
+                    sentence = f"put {name} into {words}" if kind == "piles" else f"change what is there with {words}"
+                    sentence += f", and {inventory.pile(back).name} back" if back else ""
+                    change: JsonValue = [kind, *here, *other, row if kind == "piles" else 0, back]
+                    settings: dict[str, JsonValue] = {"layout.change": [change]}
+                    bottom = opening_at(changed, (w, b, o)).bottom
+                    return length_cure(units, "change places", sentence, settings, bottom, self.limit)
+        return None
+
+    def _changes(
+        self, spot: tuple[int, int, int], other: tuple[int, int, int], row: int
+    ) -> Iterator[tuple[str, int, Layout]]:
+        """The pile into the other opening, alone or for one of there (its row), then all contents of both."""
+        holds = opening_at(self.layout, other).holds
+        for back in (0, *dict.fromkeys(item.row for item in holds if item.row not in self.heavy)):
+            yield "piles", back, swap_piles(self.layout, spot, other, row, back)
+        if not any(item.row in self.heavy for item in holds):
+            yield "contents", 0, swap_contents(self.layout, spot, other)

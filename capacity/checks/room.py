@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Literal
 
-from capacity.checks.check import Check, Cure, Filler, Place, in_units, length_check, length_cure
+from capacity.checks.check import Check, Cure, Filler, Place, Rule, in_units, length_check, length_cure
 from capacity.checks.wall_gaps import (
     CLOSER_NOTES,
     MOST_SCRIBE,
@@ -66,14 +66,16 @@ def _thickness_check(closet: Closet, layout: Layout) -> Check:
     over = in_units(max(0, panel.thickest - panel.thickness) * most, units)
     return length_check(
         units,
-        "board as thick as counted",
+        Rule(
+            "board as thick as counted",
+            "at most",
+            "measured by you: bays and uprights add up to the wall's width",
+            "measured",
+            f"over {most} uprights the difference is {over:g} {units}; what no tape shows is allowed",
+        ),
         Place(thing="board"),
         panel.thickest,
         panel.thickness + NO_MARK // most,
-        "at most",
-        "measured by you: bays and uprights add up to the wall's width",
-        "measured",
-        f"over {most} uprights the difference is {over:g} {units}; what no tape shows is allowed",
         cure,
     )
 
@@ -88,14 +90,16 @@ def _category_checks(closet: Closet, category: str) -> Iterator[Check]:
     for name, computed, limit, sense in ends:
         yield length_check(
             units,
-            name,
+            Rule(
+                name,
+                sense,
+                PERFORMANCE_SOURCE,
+                "published, second hand",
+                f"category {category}: {least:.3f} to {most:.3f} in",
+            ),
             Place(thing="board"),
             computed,
             limit,
-            sense,
-            PERFORMANCE_SOURCE,
-            "published, second hand",
-            f"category {category}: {least:.3f} to {most:.3f} in",
             length_cure(
                 units,
                 action="other category",
@@ -117,14 +121,16 @@ def _width_check(closet: Closet, problem: Problem, layout: Layout, index: int) -
     built = built_out(bays, closet.panel.thickness) + (thick - closet.panel.thickness) * (len(bays.bays) + 1)
     return length_check(
         units,
-        "built-ins fit between the walls",
+        Rule(
+            "built-ins fit between the walls",
+            "at most",
+            "your measurements: the least width, less lean, out of square and a kept baseboard",
+            "measured",
+            _width_note(closet, wall),
+        ),
         Place(wall=wall.name),
         built,
         room,
-        "at most",
-        "your measurements: the least width, less lean, out of square and a kept baseboard",
-        "measured",
-        _width_note(closet, wall),
         _width_cure(closet, problem, layout, index, built),
     )
 
@@ -174,14 +180,16 @@ def _scribe_checks(closet: Closet, problem: Problem, layout: Layout, index: int)
         widest = gap.widest - (filler if closet.fillers else 0)
         yield length_check(
             units,
-            "scribe no wider than allowed",
+            Rule(
+                "scribe no wider than allowed",
+                "at most",
+                SCRIBE_SOURCE,
+                "published",
+                f"the gap there is {format_about(gap.narrowest, units)} to {format_about(gap.widest, units)}",
+            ),
             Place(wall=closet.wall[index].name, thing=f"{gap.end} end"),
             widest,
             MOST_SCRIBE,
-            "at most",
-            SCRIBE_SOURCE,
-            "published",
-            f"the gap there is {format_about(gap.narrowest, units)} to {format_about(gap.widest, units)}",
             length_cure(
                 units,
                 action="filler panel",
@@ -202,14 +210,16 @@ def _level_checks(closet: Closet, problem: Problem, index: int) -> Iterator[Chec
     kick = problem.rules.toe_kick
     yield length_check(
         units,
-        "shims hidden by the toe kick",
+        Rule(
+            "shims hidden by the toe kick",
+            "at most",
+            "the toe kick is levelled separately",
+            PRACTICE,
+            "highest shim under the toe kick",
+        ),
         Place(wall=wall.name),
         wall.level,
         kick,
-        "at most",
-        "the toe kick is levelled separately",
-        PRACTICE,
-        "highest shim under the toe kick",
         length_cure(
             units,
             action="higher toe kick",

@@ -9,7 +9,7 @@ from typing import Literal
 from pydantic import JsonValue
 
 from capacity.checks.beams import LineLoad
-from capacity.checks.check import Check, Cure, Place, down_to_mark, length_check, length_cure, up_to_mark
+from capacity.checks.check import Check, Cure, Place, Rule, down_to_mark, length_check, length_cure, up_to_mark
 from capacity.checks.sag_limits import (
     LOOKS_STRAIGHT_SOURCE,
     POLE_DIAMETER_METAL,
@@ -179,7 +179,8 @@ def _shelf_checks(closet: Closet, shelf: Shelf, worst: Worst) -> Iterator[Check]
         sag, limit = sag_of(panel, shelf.width)
         passed = sag <= limit * SAFE_ROUNDING
         cure = None if passed else _shelf_cure(panel, units, shelf, worst, sag_of)
-        yield _sag_check(units, name, shelf.place, sag, limit, source, how_known, note, cure)
+        rule = Rule(name, "at most", source, how_known, note)
+        yield length_check(units, rule, shelf.place, sag, limit, cure, mm_to_number, SAFE_ROUNDING)
 
 
 def _shelf_cure(panel: Panel, units: Units, shelf: Shelf, worst: Worst, sag_of: SagOf) -> Cure | None:
@@ -247,7 +248,8 @@ def _rod_checks(closet: Closet, place: Place, width: int, loads: tuple[LineLoad,
     cure = None
     if bow > limit * SAFE_ROUNDING:
         cure = _rod_cure(rod, units, width, loads, worst)
-    yield _sag_check(units, "rod stays straight", place, bow, limit, ROD_BOW_SOURCE, "our proposal", note, cure)
+    rule = Rule("rod stays straight", "at most", ROD_BOW_SOURCE, "our proposal", note)
+    yield length_check(units, rule, place, bow, limit, cure, mm_to_number, SAFE_ROUNDING)
     _, span = spans(width, rod.support_every)
     thick = to_mm(POLE_DIAMETER_METAL if rod.is_metal else POLE_DIAMETER_WOOD)
     cure = None if pole_rule(rod, width) else _pole_cure(rod, units, width, loads)
@@ -258,7 +260,7 @@ def _rod_checks(closet: Closet, place: Place, width: int, loads: tuple[LineLoad,
     )
     for name, computed, most, sense, note in pairs:
         yield length_check(
-            units, name, place, computed, most, sense, POLE_SOURCE, "published", note, cure, show=mm_to_number
+            units, Rule(name, sense, POLE_SOURCE, "published", note), place, computed, most, cure, show=mm_to_number
         )
 
 
@@ -335,20 +337,3 @@ def _pole_cure(rod: Rod, units: Units, width: int, loads: tuple[LineLoad, ...]) 
                 show=mm_to_number,
             )
     return None
-
-
-def _sag_check(
-    units: Units,
-    name: str,
-    place: Place,
-    sag: float,
-    limit: float,
-    source: str,
-    how_known: str,
-    note: str,
-    cure: Cure | None,
-) -> Check:
-    """Sag or bow against its limit [mm]."""
-    return length_check(
-        units, name, place, sag, limit, "at most", source, how_known, note, cure, mm_to_number, SAFE_ROUNDING
-    )

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from capacity.checks.check import Check, Cure, Place, length_check, length_cure
+from capacity.checks.check import Check, Cure, Place, Rule, length_check, length_cure
 from capacity.checks.doorway import clear_height, clear_width, without_leaves
 from capacity.checks.floor_plan import frames
 from capacity.checks.passage import diagonal, goes_through, stair_clearance, turns_corner, widest_turning, width_needed
@@ -276,7 +276,7 @@ def _box_checks(
     spare = "1/2 in" if closet.units == "in" else "13 mm"
     for name, need, there, words in hurdles:
         note = f"{words}; with {spare} {'padding a side' if 'goes' in name else 'to spare'}"
-        yield length_check(closet.units, name, place, need, there, "at most", SOURCE, "computed", note, cure)
+        yield length_check(closet.units, Rule(name, "at most", SOURCE, "computed", note), place, need, there, cure)
 
 
 def _carcass_cure(closet: Closet, problem: Problem, layout: Layout, index: int, number: int) -> Cure | None:

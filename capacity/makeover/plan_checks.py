@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from capacity.checks.all_checks import Report, caution_records, check_layout, unchecked
-from capacity.checks.check import Check, Place, in_units, length_check, length_cure
+from capacity.checks.check import Check, Place, Rule, in_units, length_check, length_cure
 from capacity.checks.lamps import lamp_checks
 from capacity.checks.sag_limits import LOOKS_STRAIGHT_SOURCE, ROD_BOW_SOURCE, longest_rod, longest_shelf
 from capacity.checks.way_in import carrying_checks
@@ -75,14 +75,10 @@ def _limit_checks(closet: Closet, inventory: Inventory, problem: Problem) -> Ite
     ):
         yield length_check(
             closet.units,
-            name,
+            Rule(name, "at most", source, "computed", "under the heaviest of these piles, whatever the layout"),
             Place(),
             asked,
             allowed,
-            "at most",
-            source,
-            "computed",
-            "under the heaviest of these piles, whatever the layout",
             length_cure(
                 closet.units,
                 action="computed limit",

@@ -7,20 +7,21 @@ import datetime
 import io
 import json
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
 from capacity.disk.folder_swap import MANIFEST, SCHEMA, require_ours, write_folder
 from capacity.drawings.labels import sawn_words
 from capacity.drawings.to_dxf import format_dxf, is_available
-from capacity.units import Ticks, format_length, to_number
+from capacity.units import Ticks, Units, format_length, to_number
 from capacity.workshop.job import CutList, Job
 from capacity.workshop.packet import Paper, write_packet
-from capacity.workshop.pages.drilling import holes
+from capacity.workshop.pages.drilling import Hole, holes
+from capacity.workshop.parts.parts import Part
 from capacity.workshop.parts_concerned import marks, shortfalls_of
 from capacity.workshop.pictures import Picture, pictures
-from capacity.workshop.shopping import ShoppingList, shopping_list
+from capacity.workshop.shopping import ShoppingLine, ShoppingList, shopping_list
 from capacity.workshop.story_stick import story_sticks
 
 PACKET, CUT_LIST, SHOPPING = "packet.pdf", "cut-list.csv", "shopping-list.csv"
@@ -156,10 +157,6 @@ def parts_record(
     job: Job, shopping: ShoppingList, files: Sequence[str], drawn: Sequence[Picture] = ()
 ) -> dict[str, Any]:
     """The build as data: parts, sheets, sticks, shopping list; lengths are numbers in the folder's units."""
-
-    def number(length: int) -> float:
-        return to_number(Ticks(length), job.closet.units)
-
     return {
         "schema": SCHEMA,
         "units": job.closet.units,
@@ -167,30 +164,9 @@ def parts_record(
         "revision": job.revision,
         "files": list(files),
         "drawings": [{"name": picture.name, "shows": picture.title} for picture in drawn],
-        "parts": [
-            {
-                "label": part.label, "part": part.role.value, "material": part.material.value,
-                "length": number(part.length), "width": number(part.width), "thickness": number(part.thickness),
-                "grain": part.has_grain, "banded_long": part.long_bands, "banded_short": part.short_bands,
-                "wall": part.wall, "bay": part.bay or None, "left": number(part.left), "bottom": number(part.bottom),
-                "lies": part.lie.value, "note": part.note,
-            }
-            for part in job.carcass.parts
-        ],
-        "holes": [
-            {
-                "for": hole.kind.value, "wall": hole.wall, "bay": hole.bay, "part": hole.label,
-                "height": number(hole.height), "from_front": number(hole.from_front),
-            }
-            for hole in holes(job)
-        ],
-        "marks": [
-            {"wall": wall, "upright": stick.upright, "side": side, "height": number(mark.height), "parts": mark.labels}
-            for wall in range(1, len(job.problem.runs) + 1)
-            for stick in story_sticks(job.carcass.parts, wall)
-            for side, marks_there in (("left", stick.left), ("right", stick.right))
-            for mark in marks_there
-        ],
+        "parts": [_part_record(part, job.closet.units) for part in job.carcass.parts],
+        "holes": [_hole_record(hole, job.closet.units) for hole in holes(job)],
+        "marks": list(_mark_records(job)),
         "remarks": list(job.carcass.remarks),
         "falls_short": [
             {"what": item.what, "figures": item.figures, "cure": item.cure, "parts": list(item.labels)}
@@ -199,24 +175,58 @@ def parts_record(
         "not_checked": list(job.report.not_checked),
         "sheets": {material.value: _cut_record(job, cut_list) for material, cut_list in job.sheets.items()},
         "sticks": {use: _cut_record(job, cut_list) for use, cut_list in job.sticks.items()},
-        "shopping": {
-            "currency": shopping.currency,
-            "lines": [
-                {
-                    "article": line.item, "needed": line.need, "how": line.how, "packs": line.packs,
-                    "packed_as": line.pack,
-                    "price": None if line.cents is None else line.cents / 100,
-                    "total": None if line.total is None else line.total / 100,
-                    "guess": None if line.cents is not None or line.guess is None else [x / 100 for x in line.guess],
-                }
-                for line in shopping.lines
-            ],
-            "sum": shopping.subtotal / 100, "tax": shopping.tax / 100, "reserve": shopping.reserve / 100,
-            "total": shopping.total / 100, "likely": [x / 100 for x in shopping.likely],
-            "is_partial": shopping.is_partial,
-            "in_words": shopping.budget_words(),
-            "budget": shopping.budget / 100, "is_over_budget": shopping.is_over_budget,
-        },
+        "shopping": _shopping_record(shopping),
+    }
+
+
+def _part_record(part: Part, units: Units) -> dict[str, Any]:
+    size, place = (
+        {name: to_number(Ticks(getattr(part, name)), units) for name in names}
+        for names in (("length", "width", "thickness"), ("left", "bottom"))
+    )
+    return {
+        "label": part.label, "part": part.role.value, "material": part.material.value, **size,
+        "grain": part.has_grain, "banded_long": part.long_bands, "banded_short": part.short_bands,
+        "wall": part.wall, "bay": part.bay or None, **place, "lies": part.lie.value, "note": part.note,
+    }  # fmt: skip
+
+
+def _hole_record(hole: Hole, units: Units) -> dict[str, Any]:
+    return {
+        "for": hole.kind.value, "wall": hole.wall, "bay": hole.bay, "part": hole.label,
+        "height": to_number(Ticks(hole.height), units), "from_front": to_number(Ticks(hole.from_front), units),
+    }  # fmt: skip
+
+
+def _mark_records(job: Job) -> Iterator[dict[str, Any]]:
+    """Every mark of every story stick."""
+    for wall in range(1, len(job.problem.runs) + 1):
+        for stick in story_sticks(job.carcass.parts, wall):
+            for side, there in (("left", stick.left), ("right", stick.right)):
+                for mark in there:
+                    height = to_number(Ticks(mark.height), job.closet.units)
+                    where = {"wall": wall, "upright": stick.upright, "side": side}
+                    yield {**where, "height": height, "parts": mark.labels}
+
+
+def _shopping_record(shopping: ShoppingList) -> dict[str, Any]:
+    return {
+        "currency": shopping.currency,
+        "lines": [_line_record(line) for line in shopping.lines],
+        "sum": shopping.subtotal / 100, "tax": shopping.tax / 100, "reserve": shopping.reserve / 100,
+        "total": shopping.total / 100, "likely": [cents / 100 for cents in shopping.likely],
+        "is_partial": shopping.is_partial,
+        "in_words": shopping.budget_words(),
+        "budget": shopping.budget / 100, "is_over_budget": shopping.is_over_budget,
+    }  # fmt: skip
+
+
+def _line_record(line: ShoppingLine) -> dict[str, Any]:
+    return {
+        "article": line.item, "needed": line.need, "how": line.how, "packs": line.packs, "packed_as": line.pack,
+        "price": None if line.cents is None else line.cents / 100,
+        "total": None if line.total is None else line.total / 100,
+        "guess": None if line.cents is not None or line.guess is None else [cents / 100 for cents in line.guess],
     }  # fmt: skip
 
 

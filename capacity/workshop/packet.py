@@ -123,21 +123,40 @@ def packet_data(
     job: Job, shopping: ShoppingList, paper: Paper, drawn: Sequence[Picture] = (), date: str = ""
 ) -> dict[str, Any]:
     """Everything that the document says, as plain lists, dictionaries and texts."""
-    walls = [(n, run.name) for n, run in enumerate(job.problem.runs, 1) if job.layout.walls[n - 1].bays]
-    found, steps = shortfalls_of(job), order_of_work(job)
+    found = shortfalls_of(job)
     data = {
         "paper": PAPERS[paper],
         "fonts": [*FONT.removesuffix(", sans-serif").split(", "), "Libertinus Serif"],
         "title": job.plan.name or "Closet",
         "revision": job.revision,
         "footer": f"Built-ins, lengths in {LENGTHS[job.closet.lengths.unit]}",
+        "date": date,
+        "short": [[str(item.number), item.what, item.figures, item.cure, ", ".join(item.labels)] for item in found],
+        **_overview(job, shopping),
+        **_pictures(job, drawn),
+        "shopping": _shopping(shopping),
+        "cut_note": _cut_note(job),
+        "cut_list": list(_cut_list(job, marks(found))),
+        "sticks": [_sticks(job, use, cut_list) for use, cut_list in job.sticks.items() if use != "edge band"],
+        "sheets": list(_sheets(job)),
+        **_drilling(job),
+        **_order_of_work(job),
+        "labels": list(stickers(job)),
+        "label_columns": job.closet.print.label_columns,
+        "label_rows": job.closet.print.label_rows,
+        "label_margin": _millimetres(job.closet.print.label_margin),
+        "places": list(_places(job)),
+        "left_out": [f"{item.count} × {job.inventory.pile(item.row).name}" for item in job.plan.left_out],
+    }
+    return {key: _broken(value) for key, value in data.items()}
+
+
+def _overview(job: Job, shopping: ShoppingList) -> dict[str, Any]:
+    """What the first pages say besides what falls short."""
+    return {
         "headline": headline(job.plan),
         "proof": [proof(job.plan), *multiple_in_words(job.plan, job.inventory)],
-        "chart": "gain.svg",
-        "cover": "before-after.svg",
-        "date": date,
         "budget": shopping.budget_words(),
-        "short": [[str(item.number), item.what, item.figures, item.cure, ", ".join(item.labels)] for item in found],
         "not_checked": list(job.report.not_checked),
         "contents": list(_summary(job, shopping)),
         "cautions": [
@@ -146,6 +165,16 @@ def packet_data(
         ],
         "defer": DEFER,
         "remarks": list(job.carcass.remarks),
+    }
+
+
+def _pictures(job: Job, drawn: Sequence[Picture]) -> dict[str, Any]:
+    """The files of all drawings but those of sheets, by what they show."""
+    walls = [(n, run.name) for n, run in enumerate(job.problem.runs, 1) if job.layout.walls[n - 1].bays]
+    sections = zip(_files(drawn, "drawer-section"), section_drawings(job), strict=False)
+    return {
+        "chart": "gain.svg",
+        "cover": "before-after.svg",
         "plan": "plan.svg",
         "scale_note": "Each drawing is to one scale in itself; the scale bars print true.",
         "walls": [
@@ -159,30 +188,27 @@ def packet_data(
             }
             for n, name in walls
         ],
-        "shopping": _shopping(shopping),
-        "cut_note": _cut_note(job),
-        "cut_list": list(_cut_list(job, marks(found))),
-        "sticks": [_sticks(job, use, cut_list) for use, cut_list in job.sticks.items() if use != "edge band"],
-        "sheets": list(_sheets(job)),
-        "steps": [[step.title, step.words, _time(step.minutes)] for step in steps],
-        "hours": f"Counted by the rates of [minutes], which are guesses: {_time(sum(step.minutes for step in steps))}.",
-        "drawers": [
-            {"picture": file, "fronts": fronts}
-            for file, (fronts, _) in zip(_files(drawn, "drawer-section"), section_drawings(job), strict=False)
-        ],
-        "drilling": list(bay_rows(job)),
+        "drawers": [{"picture": file, "fronts": fronts} for file, (fronts, _) in sections],
+    }
+
+
+def _drilling(job: Job) -> dict[str, Any]:
+    rows = list(bay_rows(job))
+    return {
+        "drilling": rows,
         "drilling_notes": list(notes(job)),
         "pitch": _millimetres(PITCH[job.closet.units]),
         "pin_edge": _millimetres(PIN_EDGE[job.closet.units]),
-        "has_pins": any(row[1] == HoleKind.PIN for row in bay_rows(job)),
-        "labels": list(stickers(job)),
-        "label_columns": job.closet.print.label_columns,
-        "label_rows": job.closet.print.label_rows,
-        "label_margin": _millimetres(job.closet.print.label_margin),
-        "places": list(_places(job)),
-        "left_out": [f"{item.count} × {job.inventory.pile(item.row).name}" for item in job.plan.left_out],
+        "has_pins": any(row[1] == HoleKind.PIN for row in rows),
     }
-    return {key: _broken(value) for key, value in data.items()}
+
+
+def _order_of_work(job: Job) -> dict[str, Any]:
+    steps = order_of_work(job)
+    return {
+        "steps": [[step.title, step.words, _time(step.minutes)] for step in steps],
+        "hours": f"Counted by the rates of [minutes], which are guesses: {_time(sum(step.minutes for step in steps))}.",
+    }
 
 
 FILES = (

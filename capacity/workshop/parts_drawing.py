@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 from capacity.drawings.carcass_drawing import View, blocked_parts
@@ -113,8 +114,11 @@ def _labels(own: Sequence[Part], view: View, taken: list[Extent]) -> Iterator[tu
         yield found(front, _wrapped(words, 2), _within(front.seen, [_wrapped(words, n) for n in range(6, 0, -1)], view))
     for part in own:
         if part.role in (Role.KICK, Role.BASE, Role.CLEAT, Role.SCRIBE, Role.FILLER):
-            along = () if part.role in (Role.SCRIBE, Role.FILLER) else _along(part.seen, part.label, view, inside=True)
-            yield found(part, part.label, (*_within(part.seen, [part.label], view), *along))
+            is_closer = part.role in (Role.SCRIBE, Role.FILLER)
+            along = () if is_closer else _along(part.seen, part.label, view, inside=True)
+            fits = tuple(_within(part.seen, [part.label], view))
+            at_right = () if is_closer else [_at_right(part.seen, text) for text in fits]  # shelves' are at the left
+            yield found(part, part.label, (*at_right, *fits, *along))
     for part in own:
         if part.role in (*SHELVES, Role.ROD):
             words = " ".join((part.label, *(other.label for other in _carried(own, part))))
@@ -138,6 +142,11 @@ def _within(box: Extent, wordings: Sequence[str], view: View) -> Iterator[Text]:
     text = in_box(box, wordings, view.letter, view.letter // 8)
     if text is not None:
         yield text
+
+
+def _at_right(box: Extent, text: Text) -> Text:
+    """The same text near the right end of its box."""
+    return replace(text, x=box.right - (text.extent.right - text.extent.left) // 2 - text.height // 3)
 
 
 def _drawers(own: Sequence[Part]) -> Iterator[tuple[str, Part]]:
