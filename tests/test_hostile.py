@@ -47,7 +47,7 @@ SHIPPED = {
     "many/results.py:cut_together": "a record of its own",
     "many/solving.py:solved": "a plan of its own",
     "solver/proof/certificate.py:certificate": "a proof of its own, with lists for tuples",
-    "many/tasks.py:_value": "what stands behind --vary; the closet's reader judges it",
+    "many/varied_closets.py:_value": "what stands behind --vary; the closet's reader judges it",
     "closet/text_edits.py:_is_whole": "a closet that `load_closet` has read",
     "closet/text_edits.py:_names": "a closet that `load_closet` has read",
     "closet/text_edits.py:_change_sections": "a closet that `load_closet` has read",

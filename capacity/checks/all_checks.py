@@ -15,8 +15,8 @@ from pydantic import BaseModel, ConfigDict
 from capacity.checks.cautions import cautions
 from capacity.checks.check import Check, Filler, in_units
 from capacity.checks.lamps import lamp_checks
+from capacity.checks.out_of_reach import reach_checks
 from capacity.checks.plan_view import plan_checks
-from capacity.checks.reach import reach_checks
 from capacity.checks.room import fillers, room_checks
 from capacity.checks.sag_and_bow import bearing_checks
 from capacity.checks.way_in import carrying_checks, inside_depth

@@ -20,14 +20,14 @@ from capacity.checks.floor_plan import (
     hang_reach,
     step_off,
 )
-from capacity.checks.reach import opening_at, swap_contents, swap_piles
+from capacity.checks.out_of_reach import opening_at, swap_contents, swap_piles
 from capacity.closet.closet import Closet
 from capacity.layout.drawer_rule import slide_length
 from capacity.layout.fit_rules import filling_violations
 from capacity.layout.layout import Bay, Layout
 from capacity.layout.problem import HANG_DEPTH, OpeningKind, Problem
 from capacity.layout.reach_zones import SHOULDER, STATURE, zones_of
-from capacity.layout.rods import LIFT, SHARE, over_rod, rod_height, rod_wished
+from capacity.layout.rod_height import LIFT, SHARE, over_rod, rod_height, rod_wished
 from capacity.units import PER_INCH, Ticks, Units, format_about, format_length, inches, millimetres
 from capacity.wardrobe.inventory import Inventory
 

@@ -1,4 +1,7 @@
-"""Every shelf and rod of a layout checked under what it carries, with the cheapest cure where one falls short."""
+"""Every shelf and rod of a layout checked under what it carries, with the cheapest cure where one falls short.
+
+The limits stand in `sag_limits`, the formulas in `beams`.
+"""
 
 from __future__ import annotations
 

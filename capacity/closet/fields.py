@@ -1,4 +1,7 @@
-"""Kinds of setting that the tables of `closet.toml` are made of: lengths with a direction, texts, lists."""
+"""Kinds of setting that the tables of `closet.toml` are made of: lengths with a direction, texts, lists.
+
+A setting that is not known is refused by `Table`; `closet` words the fault.
+"""
 
 from __future__ import annotations
 

@@ -15,7 +15,7 @@ def run_many(options: argparse.Namespace) -> int:
     from capacity.many.journal import Journal
     from capacity.many.results import cut_together, results_table, write_results
     from capacity.many.solving import read_all
-    from capacity.many.tasks import parse_variation, tasks_of
+    from capacity.many.varied_closets import parse_variation, tasks_of
     from capacity.many.workers import on_a_cluster, on_this_machine
     from capacity.solver.effort import EFFORTS, Effort
     from capacity.solver.progress import progress_in

@@ -52,7 +52,7 @@ from capacity.drawings.text_places import first_free
 from capacity.layout.layout import Bay, Layout
 from capacity.layout.problem import OpeningKind, Problem, Run
 from capacity.layout.reach_zones import zones_of
-from capacity.layout.rods import rod_height
+from capacity.layout.rod_height import rod_height
 from capacity.units import PER_INCH, PER_MM
 from capacity.wardrobe.inventory import Inventory
 

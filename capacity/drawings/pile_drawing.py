@@ -15,7 +15,7 @@ from capacity.drawings.silhouettes import lying, silhouette
 from capacity.layout.drawer_rule import DRAWER_HEIGHT, DRAWER_SIDES, DRAWER_STACK, drawer_depth
 from capacity.layout.layout import Bay, Holding, Opening
 from capacity.layout.problem import Problem, Rules, Thing
-from capacity.layout.rods import rod_height
+from capacity.layout.rod_height import rod_height
 from capacity.units import PER_INCH
 from capacity.wardrobe.inventory import Inventory
 from capacity.wardrobe.kinds import Store

@@ -16,7 +16,7 @@ from capacity.drawings.pile_drawing import arranged
 from capacity.drawings.plan_drawing import REACH_OUT, ROD_OUT, PlanFrame, chains_of
 from capacity.layout.layout import Bay
 from capacity.layout.problem import OpeningKind, Problem
-from capacity.layout.rods import rod_height
+from capacity.layout.rod_height import rod_height
 from capacity.units import PER_INCH, inches
 from capacity.wardrobe.inventory import Inventory
 

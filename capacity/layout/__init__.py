@@ -14,7 +14,7 @@ __all__ = [
     "needs",
     "problem",
     "reach_zones",
-    "rods",
+    "rod_height",
     "rows_of_holes",
     "sketches",
     "taking_over",

@@ -1,7 +1,7 @@
 """Every fit rule and the value, restated from their wording, with no solver and none of its tables.
 
-`violations` is run on every result before anything is written. It reads only the problem and the layout, in
-exact whole ticks. A layout that it does not accept is never shown.
+The search keeps them by `towers`, `needs` and `sketches`. `violations` is run on every result before anything is
+written. It reads only the problem and the layout, in exact whole ticks. What it does not accept is never shown.
 """
 
 from __future__ import annotations

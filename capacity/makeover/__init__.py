@@ -10,6 +10,7 @@ __all__ = [
     "comparison",
     "files_to_problem",
     "folder",
+    "gain_for_money",
     "guide",
     "left_out",
     "new_folder",
@@ -19,5 +20,4 @@ __all__ = [
     "samples",
     "saved_plan",
     "sizes_wanted",
-    "variants",
 ]

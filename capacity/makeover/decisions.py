@@ -12,7 +12,7 @@ from capacity.closet.wishes import DRAWER_OPENING, BayPlace, KeepTo, Must, Wishe
 from capacity.errors import Fault
 from capacity.layout.drawer_rule import DRAWER_ENDS, DRAWER_HEIGHT, slide_length
 from capacity.layout.problem import HANG_DEPTH, BlockedPart, FixedBay, OpeningKind, PrescribedOpening, Problem
-from capacity.layout.rods import LEAST_OVER, over_rod
+from capacity.layout.rod_height import LEAST_OVER, over_rod
 from capacity.wardrobe.inventory import Inventory
 from capacity.wardrobe.kinds import find_kind
 from capacity.wardrobe.piles import Pile

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from capacity.disk.files import write_text
 from capacity.many.solving import Result
-from capacity.many.tasks import Task
+from capacity.many.varied_closets import Task
 
 if TYPE_CHECKING:
     import pandas as pd

@@ -16,7 +16,7 @@ from capacity.closet.closet import FILE_NAME as CLOSET
 from capacity.disk.files import write_text
 from capacity.errors import Fault, InputError
 from capacity.makeover.folder import read_folder_at_once
-from capacity.many.tasks import Task
+from capacity.many.varied_closets import Task
 from capacity.wardrobe.inventory import FILE_NAME as INVENTORY
 
 if TYPE_CHECKING:

@@ -21,7 +21,7 @@ from typing import Any
 
 from capacity.errors import Fault, InputError
 from capacity.many.solving import Result, solved
-from capacity.many.tasks import Task
+from capacity.many.varied_closets import Task
 
 RETRIES = 1
 

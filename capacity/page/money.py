@@ -12,8 +12,8 @@ from capacity.disk.files import read_text
 from capacity.errors import Fault, InputError
 from capacity.layout.layout import Layout
 from capacity.layout.problem import Problem
+from capacity.makeover.gain_for_money import Cost
 from capacity.makeover.plan import Plan
-from capacity.makeover.variants import Cost
 from capacity.wardrobe.inventory import MOST_BYTES, Inventory
 from capacity.workshop.build_record import BuildRecord, read_build, revision_of
 

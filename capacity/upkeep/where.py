@@ -12,7 +12,7 @@ from capacity.drawings.labels import LetteredOpening, lettered
 from capacity.errors import Fault, InputError
 from capacity.layout.layout import Layout
 from capacity.layout.problem import OpeningKind, Problem
-from capacity.layout.rods import over_rod
+from capacity.layout.rod_height import over_rod
 from capacity.makeover.files_to_problem import size_problem, standing_layout
 from capacity.makeover.folder import fingerprint
 from capacity.makeover.plan import FILE_NAME as PLAN_NAME

@@ -1,7 +1,7 @@
 """Shoe sizes: the scales as straight lines from foot length to size, and reading what people write.
 
-Every mapping states where it comes from and how it is known. "Common practice" means: used by shops and
-makers, no published source.
+`piece_dimensions` makes width, depth and height of a pair from them. Every mapping states where it comes from and how
+it is known. "Common practice" means: used by shops and makers, no published source.
 """
 
 from __future__ import annotations

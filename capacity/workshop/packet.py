@@ -17,7 +17,7 @@ from capacity.drawings.to_svg import FONT
 from capacity.errors import Fault, InputError
 from capacity.layout.layout import Opening
 from capacity.layout.problem import OpeningKind
-from capacity.layout.rods import rod_height
+from capacity.layout.rod_height import rod_height
 from capacity.makeover.comparison import headline, multiple_in_words, proof
 from capacity.units import counted, to_mm
 from capacity.workshop.build_record import sheet_name

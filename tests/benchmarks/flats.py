@@ -27,7 +27,7 @@ from capacity.errors import InputError
 from capacity.many.journal import Journal
 from capacity.many.results import cut_together, results_table
 from capacity.many.solving import read_all
-from capacity.many.tasks import Task, tasks_of
+from capacity.many.varied_closets import Task, tasks_of
 from capacity.many.workers import on_this_machine
 
 WORK = 0.05

@@ -25,7 +25,7 @@ from capacity.many.frontier_chart import frontier_drawing
 from capacity.many.journal import Journal
 from capacity.many.results import cut_together, gains_in_words, outcomes, results_table, with_short_names
 from capacity.many.solving import Result
-from capacity.many.tasks import Task, Variation, parse_variation, tasks_of
+from capacity.many.varied_closets import Task, Variation, parse_variation, tasks_of
 from capacity.many.workers import LOST, on_a_cluster, on_this_machine
 from capacity.units import PER_INCH
 

@@ -6,7 +6,7 @@ import os
 import signal
 
 from capacity.many.solving import Result
-from capacity.many.tasks import Task
+from capacity.many.varied_closets import Task
 
 
 def dies_for_bad(task: Task) -> Result:

@@ -11,7 +11,7 @@ from typing import Any
 import capacity
 from capacity.checks.all_checks import Report, check_layout
 from capacity.checks.check import Check, Cure
-from capacity.checks.reach import swap_contents, swap_openings, swap_piles
+from capacity.checks.out_of_reach import swap_contents, swap_openings, swap_piles
 from capacity.closet.closet import Closet, parse_closet
 from capacity.layout.fit_rules import violations
 from capacity.layout.layout import Bay, Holding, Layout, Opening

@@ -11,9 +11,7 @@ from streamlit.delta_generator import DeltaGenerator
 from capacity.disk.files import read_bytes
 from capacity.errors import InputError
 from capacity.makeover.folder import fingerprint, read_folder
-from capacity.makeover.plan import FILE_NAME as PLAN_NAME
-from capacity.makeover.plan import Plan, read_plan
-from capacity.makeover.variants import (
+from capacity.makeover.gain_for_money import (
     RESPACED,
     TODAY,
     Variant,
@@ -23,6 +21,8 @@ from capacity.makeover.variants import (
     variant_of,
     variants_table,
 )
+from capacity.makeover.plan import FILE_NAME as PLAN_NAME
+from capacity.makeover.plan import Plan, read_plan
 from capacity.page.compare import respacing
 from capacity.page.errand import SEARCH, has_ended
 from capacity.page.household import Household, escaped, plain

@@ -16,7 +16,7 @@ from capacity.drawings.to_svg import ON_PAPER, ON_SLATE, format_svg
 from capacity.errors import InputError
 from capacity.many.frontier_chart import LETTER, frontier_drawing
 from capacity.many.results import PICTURE, TABLE
-from capacity.many.tasks import ANOTHER_WALL, Variation, parse_variation, tasks_of
+from capacity.many.varied_closets import ANOTHER_WALL, Variation, parse_variation, tasks_of
 from capacity.page.errand import Errand, has_ended
 from capacity.page.household import Household, escaped, plain
 from capacity.page.words import in_page_words, told

@@ -11,9 +11,9 @@ from capacity.checks.check import Check
 from capacity.drawings.to_plotly import CONFIG, DARK, LIGHT
 from capacity.errors import InputError
 from capacity.makeover.comparison import goals_in_words, multiple_of, proof, wanting_in_words
+from capacity.makeover.gain_for_money import Cost
 from capacity.makeover.left_out import kinds_left_out, least_in_any_layout, letting_go_in_words, rest_has_its_place
 from capacity.makeover.plan import Plan
-from capacity.makeover.variants import Cost
 from capacity.page import openings, picture
 from capacity.page.fit import trying
 from capacity.page.household import Household, plain

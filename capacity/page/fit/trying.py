@@ -15,7 +15,7 @@ from capacity.errors import InputError
 from capacity.layout.changes import Action, Change, ChangeError
 from capacity.layout.layout import Bay, Layout
 from capacity.layout.problem import OpeningKind, Problem
-from capacity.layout.rods import rod_height
+from capacity.layout.rod_height import rod_height
 from capacity.makeover.plan import FILE_NAME, Plan, format_plan
 from capacity.page import undoing
 from capacity.page.household import ChangedOnDiskError, Household, change_file, one_writer, plain, revision

@@ -19,7 +19,7 @@ from capacity.drawings.pile_drawing import arranged
 from capacity.layout.fixed_boards import fixed_faces
 from capacity.layout.layout import Bay, Layout, Opening, panels_of
 from capacity.layout.problem import OpeningKind, Problem
-from capacity.layout.rods import rod_height
+from capacity.layout.rod_height import rod_height
 from capacity.layout.uprights import beside_bay, top_over, uprights_of
 from capacity.units import PER_INCH
 from capacity.workshop.parts.drawer_boxes import clears_wall, drawer_parts

@@ -14,7 +14,7 @@ from capacity.closet.closet import Closet, parse_closet
 from capacity.layout.fit_rules import violations
 from capacity.layout.layout import Bay
 from capacity.layout.problem import OpeningKind, Problem
-from capacity.layout.rods import rod_height
+from capacity.layout.rod_height import rod_height
 from capacity.makeover.decisions import bay_faults, opening_faults
 from capacity.makeover.files_to_problem import size_problem
 from capacity.solver.effort import Effort

@@ -11,7 +11,7 @@ from support.opened_pages import fitted
 from capacity.closet.closet import parse_closet
 from capacity.makeover.budget import affordable_panel
 from capacity.makeover.comparison import Gain, gain_in_words, rows_with_shares
-from capacity.makeover.variants import (
+from capacity.makeover.gain_for_money import (
     Cost,
     Variant,
     gain_for_money,

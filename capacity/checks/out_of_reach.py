@@ -1,4 +1,4 @@
-"""Can they reach it: what a layout puts out of the reach of each person, and where it could go.
+"""What a layout puts out of the reach of each person (`layout/reach_zones`), and where it could go.
 
 Daily things for everybody; all of them for somebody who is seated or small, who has no other way to what is high.
 """

@@ -1,4 +1,4 @@
-"""Where the rod of a hang opening is: hangers lift off it under what is above, hems stay off what is below."""
+"""How high in its opening a rod hangs; that hems and hangers have room there is a rule of `fit_rules`."""
 
 from __future__ import annotations
 
