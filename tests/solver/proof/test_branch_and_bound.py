@@ -33,7 +33,7 @@ from capacity.layout.problem import OpeningKind, Problem
 from capacity.layout.towers import candidate_heights, groups_of, towers_of
 from capacity.solver.effort import Effort
 from capacity.solver.proof.bay_list import wall_rows
-from capacity.solver.proof.branch_and_bound import Prover, prover_of
+from capacity.solver.proof.branch_and_bound import PIECES, PILES, Prover, prover_of
 from capacity.solver.proof.node_relaxation import SURE, ColumnLevel, Node, NodeBay
 from capacity.solver.proof.stack_list import StackSpace, most_openings, useful_towers
 from capacity.solver.relaxation.bay_pricing import BayValues, Headroom
@@ -239,3 +239,17 @@ def test_listed_bays_are_worth_what_the_recursion_over_heights_says(seed: int) -
             held = sum(prices[group] * pieces for group, pieces in wall.contents(row, at).items())
             assert held == pytest.approx(each[:, at].max())
     assert equal == len(values.sizes)
+
+
+def test_a_proof_is_begun_for_one_plain_wall_and_so_few_things_as_it_has_ever_succeeded_with() -> None:
+    def made(*counts: int, runs: int = 1, **more: int) -> Prover | None:
+        things = [thing(row, "stand", count, 6, 8, 6) for row, count in enumerate(counts, 1)]
+        facts = replace(problem(things, [run(f"wall {n}", 28) for n in range(runs)]), **more)
+        return prover_of(facts, facts.value_of_all, np.zeros(len(groups_of(facts))))
+
+    assert made(PIECES) is not None
+    assert made(PIECES + 1) is None
+    assert made(*[1] * PILES) is not None
+    assert made(*[1] * (PILES + 1)) is None
+    assert made(1, runs=2) is None
+    assert made(1, most_panel=10**12) is None

@@ -21,7 +21,7 @@ from capacity.layout.problem import OpeningKind, Problem
 from capacity.layout.towers import Tower, groups_of, room_of, towers_of
 from capacity.solver.effort import Effort
 from capacity.solver.filling.patterns import pattern_filling
-from capacity.solver.relaxation.bay_pricing import BayValues, Headroom
+from capacity.solver.relaxation.bay_pricing import BayValues, Counted, Headroom
 from capacity.solver.relaxation.master import Master
 from capacity.solver.relaxation.opening_knapsack import Grid
 from capacity.solver.relaxation.structure import empty_structure, open_state
@@ -98,12 +98,13 @@ def test_openings_hold_what_trying_everything_finds(seed: int) -> None:
     assert compared >= 6
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", range(10))
 def test_bays_are_the_best_of_all_stacks(seed: int) -> None:
     """Every stack of openings on the toe kick or on a floor-standing rod, with what lies on top, for some widths.
 
     For odd seeds panel has a price: each opening costs the panel over it, a toe kick the bottom panel, a bay its
-    upright and its share, by width, of the one more that the wall has.
+    upright and its share, by width, of the one more that the wall has. From seed 6 on branching charges bays from some
+    width on, openings of a kind from some height or width on, and bays of somebody else, which these are not.
     """
     chance = random.Random(100 + seed)
     ceiling = chance.choice((84, 90, 96))
@@ -112,13 +113,26 @@ def test_bays_are_the_best_of_all_stacks(seed: int) -> None:
     values = BayValues(facts, groups, facts.runs[0].form, None, EXACT)
     prices = np.array([chance.random() * group.value for group in groups])
     board = seed % 2 / (900 * INCH * INCH)
-    values.price(prices, panel=board)
     towers = towers_of(facts, groups, facts.runs[0].spot)
     heights = sorted({(tower.kind, tower.need) for tower in towers})
+    middle = int(values.sizes[len(values.sizes) // 2])
+    if seed > 5:
+        kind, height = chance.choice(heights)
+        values.charges = {
+            Counted("", 0, middle): 0.4, Counted("", 0, 0): 0.1, Counted(kind.value, height, 0): 0.3,
+            Counted(kind.value, 0, middle): 0.2, Counted(kind.value, 0, 0, "somebody else"): 9.0,
+        }  # fmt: skip
+
+    def charged(kind: str, height: int, size: int) -> float:
+        mine = [each for each in values.charges if each.kind == kind and not each.owner]
+        return sum(values.charges[each] for each in mine if each.height <= height and each.size <= size)
+
+    values.price(prices, panel=board)
     above = (ceiling - 84) * INCH
     found = values.of(Headroom(84 * INCH - rules.base, 84 * INCH, (), above))
     for index in (0, len(values.sizes) // 3, len(values.sizes) // 2, len(values.sizes) - 1):
-        width = int(values.sizes[index]) * EXACT.step - rules.panel
+        size = int(values.sizes[index])
+        width = size * EXACT.step - rules.panel
         is_wide = width > rules.max_shelf
         worth = {
             item: values.opening_value(item[0], item[1], width)
@@ -135,19 +149,22 @@ def test_bays_are_the_best_of_all_stacks(seed: int) -> None:
             return best
 
         panel = board * width * 15 * INCH
-        every = tuple((height, value - panel) for (_, height), value in worth.items())
+        net = {item: value - panel - charged(item[0].value, item[1], size) for item, value in worth.items()}
+        every = tuple((height, value) for (_, height), value in net.items())
         expected = stack(84 * INCH - rules.base, every) - panel
-        for (kind, height), value in worth.items():
+        for (kind, height), value in net.items():
             if kind is OpeningKind.HANG and height + rules.panel <= 84 * INCH:
-                expected = max(expected, value - panel + stack(84 * INCH - height - rules.panel, every))
+                expected = max(expected, value + stack(84 * INCH - height - rules.panel, every))
         top = [value for (kind, height), value in worth.items() if kind is OpeningKind.SHELF and height <= above]
         expected += max(top, default=0.0)
         uprights = board * 84 * 15 * INCH * INCH * (1 + (width + rules.panel) / facts.runs[0].width)
-        expected -= uprights
+        expected -= uprights + charged("", 0, size)
         assert found[index] == pytest.approx(expected, abs=1e-9)
         stacked = values.stack(Headroom(84 * INCH - rules.base, 84 * INCH, (), above), index)
         panels = len(stacked.openings) + 1
-        spent = panels * panel + uprights
+        spent = panels * panel + uprights + charged("", 0, size)
+        spent += sum(charged(kind.value, height, size) for kind, height in stacked.openings)
+        spent += charged("hang", stacked.floor, size) if stacked.floor is not None else 0.0
         assert sum(prices[g] * n for g, n in stacked.contents().items()) - spent == pytest.approx(expected, abs=1e-9)
 
 
