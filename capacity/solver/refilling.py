@@ -8,7 +8,7 @@ from pathlib import Path
 
 from capacity.closet.closet import Closet
 from capacity.layout.fit_rules import filling_violations, stored_value
-from capacity.layout.layout import Bay, Layout, site_of
+from capacity.layout.layout import Bay, Holding, Layout, site_of
 from capacity.layout.needs import needed_width, width_for
 from capacity.layout.problem import Problem
 from capacity.layout.reach_zones import Zone, zones_or_assumed
@@ -102,6 +102,28 @@ def refilled_of(closet: Closet, problem: Problem, filled: Filling, inputs: str) 
     )
 
 
+Contents = dict[tuple[int, int, int], tuple[Holding, ...]]
+"""What lies in which opening, by wall, bay and opening."""
+
+
+def _of_one_owner(problem: Problem, kept: Contents, added: Contents) -> Contents:
+    """What is added less what would join the things of another owner in its bay."""
+    worth: dict[tuple[int, int], dict[str, int]] = {}
+    for stays, contents in ((1, kept), (0, added)):
+        for (w, b, _), holds in contents.items():
+            for item in holds:
+                thing = problem.thing(item.row)
+                if thing.owner is not None:
+                    mine = worth.setdefault((w, b), {})
+                    more = item.count * thing.value + stays * problem.value_of_all
+                    mine[thing.owner] = mine.get(thing.owner, 0) + more
+    owner = {bay: max(sorted(mine), key=lambda name, mine=mine: mine[name]) for bay, mine in worth.items()}  # type: ignore[misc]
+    return {
+        place: tuple(item for item in holds if problem.thing(item.row).owner in (None, owner.get(place[:2])))
+        for place, holds in added.items()
+    }
+
+
 def put_beside(
     problem: Problem, layout: Layout, rows: Collection[int], zones: Mapping[str, Zone], effort: Effort
 ) -> Layout:
@@ -122,7 +144,7 @@ def put_beside(
 
     Returns
     -------
-    The same openings; everything may have moved where bays belong to owners.
+    The same openings. Where bays belong to owners, what stays says whose a bay is, else what is worth most there.
     """
     places = [(w, b, o) for w, b, o, _, _ in layout.openings()]
     kept = {
@@ -146,6 +168,11 @@ def put_beside(
     joined = layout.holding({place: tuple(sorted((*kept[place], *added[place]))) for place in places})
     if not filling_violations(problem, joined):
         return joined
+    if any(kept.values()):  # some bay would belong to two
+        apart = _of_one_owner(problem, kept, added)
+        joined = layout.holding({place: tuple(sorted((*kept[place], *apart[place]))) for place in places})
+        if not filling_violations(problem, joined):
+            return joined
     return in_few_places(problem, refill(problem, layout.emptied(), effort).layout, zones, effort)
 
 

@@ -84,6 +84,26 @@ def test_each_pile_moves_once_and_the_year_closes(year: Year) -> None:
     assert {1, 2} <= set(there)
 
 
+def test_where_bays_belong_to_owners_what_is_used_all_year_stays_too() -> None:
+    """By hand: one bay of two shelves; Ben has three hats in them, and nothing of Ann may join."""
+    bay = CLOSET[CLOSET.index("[[built]]") :]
+    shelves = """openings = [{ kind = "shelf", bottom = 3, height = 12 }, { kind = "shelf", bottom = 16, height = 12 }]
+"""
+    apart = (
+        CLOSET.replace(bay[bay.index("openings") : bay.index("[[season]]")], shelves)
+        + "[wishes]\nowners_apart = true\n"
+    )
+    things = """what,count,owner,use,season,width,depth,height
+hat,3,Ben,daily,,12,12,5
+sandals,6,Ann,weekly,winter,9,11,5
+sandals,1,Ann,weekly,summer,9,11,5
+"""
+    closet, inventory = parse_closet(apart), parse_inventory(things, "in")
+    summer, winter = plan_seasons(closet, inventory, Effort())
+    assert (summer.name, winter.name) == ("summer", "winter")
+    assert summer.layout.stored() == winter.layout.stored() == {1: 3}
+
+
 def test_the_calendar_is_read_back_with_its_days_and_lists(year: Year) -> None:
     closet, inventory, seasons = year
     text = format_calendar(turns(seasons, inventory), closet, datetime.date(2026, 5, 1))
