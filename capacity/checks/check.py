@@ -1,4 +1,7 @@
-"""The record of one check: what was computed, what it may be, who says so, and the cheapest cure."""
+"""The record of one check: what was computed, what it may be, who says so, and the cheapest cure.
+
+Which cure is the cheapest, the file of each question finds.
+"""
 
 from __future__ import annotations
 

@@ -12,7 +12,7 @@ from capacity.closet.walls import BayToday, Wall
 from capacity.closet.wishes import ROWS
 from capacity.layout.layout import Bay, Layout, Opening, WallLayout
 from capacity.layout.problem import BlockedPart, Corner, OpeningKind, Problem, Rules, Run, Thing
-from capacity.makeover.decisions import barred_rows, fixed_bays, kept_free, must_have_place
+from capacity.makeover.what_must_be import barred_rows, fixed_bays, kept_free, must_have_place
 from capacity.wardrobe.growth import CHARTS, GROWN_UP, grown, growth
 from capacity.wardrobe.inventory import Inventory
 from capacity.wardrobe.piece_dimensions import Shape

@@ -13,8 +13,8 @@ from capacity.closet.closet import Closet, load_closet, read_closet
 from capacity.closet.edging import edge_faults
 from capacity.disk.files import read_bytes
 from capacity.errors import Fault, InputError
-from capacity.makeover.decisions import bay_faults, lock_faults, opening_faults
 from capacity.makeover.files_to_problem import size_problem
+from capacity.makeover.what_must_be import bay_faults, lock_faults, opening_faults
 from capacity.wardrobe import inventory as inventory_file
 from capacity.wardrobe.inventory import Inventory, read_inventory
 

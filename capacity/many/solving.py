@@ -1,6 +1,6 @@
 """One task of many, which `workers` hands out: two texts in, what a table says of its plan out.
 
-Pure, so that it may run anywhere, once or twice.
+Pure, so that it may run anywhere, once or twice. The table, and sheets cut together, are made by `results`.
 """
 
 from __future__ import annotations

@@ -2,7 +2,8 @@
 
 Everything has its place all year where there is room. In its season a pile counts as used weekly at least, and what
 rests as used seasonally, so that what is in use comes first and to the better places. When a season turns only piles
-whose use changes are put away anew; all others stay, and so does what would gain nothing by moving.
+whose use changes are put away anew; all others stay, and so does what would gain nothing by moving. `swap_calendar`
+writes it as a calendar.
 """
 
 from __future__ import annotations

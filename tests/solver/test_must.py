@@ -16,9 +16,9 @@ from capacity.errors import InputError
 from capacity.layout.fit_rules import violations
 from capacity.layout.problem import Problem
 from capacity.makeover.comparison import goals_in_words
-from capacity.makeover.decisions import lock_faults
 from capacity.makeover.files_to_problem import size_problem
 from capacity.makeover.plan import MUST_GOAL, Plan, require_sound, stored_by_row, write_plan
+from capacity.makeover.what_must_be import lock_faults
 from capacity.solver.effort import Effort, Progress
 from capacity.solver.planning import make_plan
 from capacity.solver.proof.prove import prove

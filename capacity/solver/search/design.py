@@ -3,10 +3,10 @@
 A quick answer first: the rule of thumb's layout, bettered by building bays anew (`ruin_and_recreate`). Then the bound
 (`value_bound`), and rounds from ever new starts: dives into the relaxation (`diving`), or the best layout with some of
 its bays taken out. Each is bettered by building bays anew and by spacing the shelves of several bays anew together
-(`respacing`), refilled where it is the best so far, and kept when it stores more. On one small wall with few things a
-branch and bound closes the proof (`branch_and_bound`); a small problem with a slope, a blocked part or a bay that must
-be is given to CP-SAT last (`whole`). The goal has its share of work and ends with it; everything is
-counted, nothing timed, so that the same problem and seed give the same layout.
+(`spacing_anew`), refilled where it is the best so far, and kept when it stores more. On one small wall with few things
+a branch and bound closes the proof (`branch_and_bound`); a small problem with a slope, a blocked part or a bay that
+must be is given to CP-SAT last (`whole`). The goal has its share of work and ends with it; everything is counted,
+nothing timed, so that the same problem and seed give the same layout.
 """
 
 from __future__ import annotations
@@ -32,9 +32,9 @@ from capacity.solver.relaxation.master import Master
 from capacity.solver.relaxation.structure import empty_structure, structure_of
 from capacity.solver.relaxation.value_bound import CornerBound, bound_choices, design_master, priced_again
 from capacity.solver.search.diving import dive
-from capacity.solver.search.respacing import space_anew, with_slack_moved
 from capacity.solver.search.ruin_and_recreate import Recreator
 from capacity.solver.search.rule_of_thumb import rule_of_thumb
+from capacity.solver.search.spacing_anew import space_anew, with_slack_moved
 from capacity.solver.search.wall_parts import Divided, divide
 
 START_WORK, ROUND_WORK = 0.05, 0.05

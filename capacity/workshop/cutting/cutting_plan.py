@@ -1,4 +1,4 @@
-"""Pieces, stock and cutting layouts as plain records; and a checker that saws the layouts again.
+"""Pieces, stock and cutting layouts as plain records; a checker that saws them again; `least_cost` makes them.
 
 A sheet lies upright: x across its width, y along its length, from the lower left corner. Two stages, as it is cut at
 home: the first cuts go from edge to edge and leave strips, the second cuts go across each strip; a piece narrower

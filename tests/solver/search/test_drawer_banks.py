@@ -13,8 +13,8 @@ from support.cases import INCH, bank, box, problem, random_things, run, thing
 from capacity.closet.closet import parse_closet
 from capacity.layout.fit_rules import stored_value, violations
 from capacity.layout.problem import Corner, OpeningKind, PrescribedOpening, Problem
-from capacity.makeover.decisions import bay_faults, opening_faults
 from capacity.makeover.files_to_problem import size_problem
+from capacity.makeover.what_must_be import bay_faults, opening_faults
 from capacity.solver.effort import Effort
 from capacity.solver.filling.exact import fill
 from capacity.solver.planning import make_plan

@@ -14,8 +14,8 @@ from capacity.layout.fit_rules import violations
 from capacity.layout.layout import Bay, Holding, Layout, WallLayout
 from capacity.layout.problem import BlockedPart, Corner, FixedBay, OpeningKind, Problem
 from capacity.layout.sketches import BaySketch, OpeningSketch, build_bay, build_wall, closed, finish
-from capacity.makeover.decisions import bay_faults, lock_faults
 from capacity.makeover.files_to_problem import size_problem, todays_layout
+from capacity.makeover.what_must_be import bay_faults, lock_faults
 from capacity.solver.effort import Effort
 from capacity.solver.filling.patterns import pattern_filling
 from capacity.solver.relaxation.structure import empty_structure, open_state

@@ -15,8 +15,8 @@ from capacity.layout.fit_rules import violations
 from capacity.layout.layout import Bay
 from capacity.layout.problem import OpeningKind, Problem
 from capacity.layout.rod_height import rod_height
-from capacity.makeover.decisions import bay_faults, opening_faults
 from capacity.makeover.files_to_problem import size_problem
+from capacity.makeover.what_must_be import bay_faults, opening_faults
 from capacity.solver.effort import Effort
 from capacity.solver.search.design import Design, design
 from capacity.wardrobe.inventory import parse_inventory

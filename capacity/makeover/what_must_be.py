@@ -1,4 +1,4 @@
-"""What the household has decided already: bays that must be, and things or owners that keep to a wall."""
+"""What is decided: bays that must be or are kept (`keep_bays`), things that must be stored or that keep to a wall."""
 
 from __future__ import annotations
 

@@ -1,6 +1,6 @@
 """Space the shelves and rods of some bays anew, all at once, at the widths that they have.
 
-Openings are generated until the linear program over them (`respacing_program`) is solved, each the best at the prices
+Openings are generated until the linear program over them (`spacing_program`) is solved, each the best at the prices
 of pieces and heights, a bounded knapsack (`opening_knapsack`; Gilmore and Gomory 1961, Operations Research 9, 849-859).
 The integer program then takes those that can still better what stands. Between two such steps the width that bays do
 not need is given to another, so that widths change too.
@@ -26,7 +26,7 @@ from capacity.solver.effort import Effort
 from capacity.solver.filling.patterns import HandingOut
 from capacity.solver.relaxation.master import AREA, Master
 from capacity.solver.relaxation.wall_pricing import plain_room, room_between
-from capacity.solver.search.respacing_program import (
+from capacity.solver.search.spacing_program import (
     ON_FLOOR,
     ON_TOP,
     PRESCRIBED,

@@ -17,7 +17,7 @@ from capacity.layout.problem import OpeningKind, Problem
 from capacity.solver.effort import Effort
 from capacity.solver.relaxation.value_bound import design_master
 from capacity.solver.search.design import first_layout
-from capacity.solver.search.respacing import Spacing, space_anew, with_slack_moved
+from capacity.solver.search.spacing_anew import Spacing, space_anew, with_slack_moved
 from capacity.solver.search.wall_parts import divide
 
 NODES = 2000
