@@ -10,6 +10,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections import Counter, defaultdict
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import NamedTuple
 
 from capacity.layout.corners import ends_of
@@ -30,20 +31,23 @@ from capacity.layout.towers import each_alone, towers_of
 NEVER = 10**12
 """Stands for what no bay may be: too wide, of two owners, too dear."""
 
-MOST_KNOWN = 60_000
-"""Bays whose figures are kept at hand."""
-
 Pieces = tuple[tuple[int, int], ...]
 """Pieces by thing, as (index, number), rising."""
 
 
-class HeldOpening(NamedTuple):
-    """An opening as low as its contents allow, and the clear width that it asks of its bay [ticks]."""
+@dataclass(eq=False, slots=True)
+class HeldOpening:
+    """An opening as low as its contents allow, and the clear width that it asks of its bay [ticks].
+
+    One is made for each site and contents, so that the same object is what makes two of them alike. `things` are those
+    of `pieces`.
+    """
 
     kind: OpeningKind
     height: int
     pieces: Pieces
     width: int
+    things: tuple[int, ...]
 
 
 class HeldBay(NamedTuple):
@@ -53,12 +57,16 @@ class HeldBay(NamedTuple):
     above: HeldOpening
 
 
-EMPTY = HeldOpening(OpeningKind.SHELF, 0, (), 0)
+EMPTY = HeldOpening(OpeningKind.SHELF, 0, (), 0, ())
 """No opening, or one that holds nothing."""
 
 
 class BayRoom(NamedTuple):
-    """What is given of a bay: run, place and width where it has one, upper face of the top, room over it [ticks]."""
+    """What is given of a bay: run, place and width where it has one, upper face of the top, room over it [ticks].
+
+    `upright` is the height of its uprights, `depth` that of its run, `widest` and `widest_rod` the most width of a bay
+    with a shelf or drawer, and with a rod; `is_marked`: its width is a multiple of the mark.
+    """
 
     run: int
     left: int | None
@@ -66,6 +74,11 @@ class BayRoom(NamedTuple):
     upper: int
     above: int
     site: int
+    upright: int
+    depth: int
+    widest: int
+    widest_rod: int
+    is_marked: bool
 
 
 class Figures(NamedTuple):
@@ -74,9 +87,12 @@ class Figures(NamedTuple):
     width: int
     over: int
     area: int
-    heights: tuple[int, ...]
-    lying: tuple[int, ...]
+    heights: list[int]
+    lying: list[int]
 
+
+NO_BAY = Figures(0, 0, 0, [], [])
+"""What is known of a bay that is not built."""
 
 Way = tuple[int, bool, list[tuple[int, int]]]
 """A tower: width of a column, turned or not, and how many pieces stand in it from which height on."""
@@ -99,9 +115,8 @@ class HeldBays:
         self.elsewhere: Counter[int] = Counter()
         self._fits: dict[tuple[int, OpeningKind, int, int, int], tuple[int, int, bool]] = {}
         self._made: dict[tuple[int, OpeningKind, Pieces, int], HeldOpening | None] = {}
-        self._figures: dict[tuple[BayRoom, HeldBay], Figures] = {}
-        self._trouble: dict[tuple[BayRoom, HeldBay], int] = {}
-        self._steps: dict[tuple[int, HeldOpening], tuple[int, tuple[int, ...], tuple[int, ...]]] = {}
+        self._alike: dict[tuple[int, OpeningKind, Pieces, int], HeldOpening] = {}
+        self._steps: dict[HeldOpening, tuple[list[int], tuple[int, ...]]] = {}
         self._read()
         self.room = {
             w: end - start - problem.rules.panel
@@ -149,6 +164,11 @@ class HeldBays:
             self.problem.head_under(run, ceiling),
             self.problem.above_under(run, ceiling) if has_above else 0,
             self._sites[run.spot],
+            0 if run.is_kept else self.problem.head_under(run, max(run.ceiling_left, run.ceiling_right)),
+            run.depth,
+            self.problem.longest(w, OpeningKind.SHELF),
+            self.problem.longest(w, OpeningKind.HANG),
+            self.problem.has_marked_widths(run),
         )
 
     def _ways_at(self, spot: Site) -> dict[tuple[int, OpeningKind], list[Way]]:
@@ -215,79 +235,76 @@ class HeldBays:
     def _computed_opening(self, site: int, kind: OpeningKind, pieces: Pieces, height: int) -> HeldOpening | None:
         ways = self.ways[site]
         if not pieces:
-            return HeldOpening(kind, 0, (), 0)
+            return EMPTY if kind is EMPTY.kind else HeldOpening(kind, 0, (), 0, ())
         if any((thing, kind) not in ways for thing, _ in pieces):
             return None
         height = max(height, *(min(steps[0][0] for _, _, steps in ways[thing, kind]) for thing, _ in pieces))
         found = [self._fit(site, kind, thing, count, height) for thing, count in pieces]
-        width = width_for(self.problem.rules, kind, sum(taken for taken, _, _ in found))
-        return HeldOpening(kind, max(need for _, need, _ in found), pieces, width)
+        key = (site, kind, pieces, max(need for _, need, _ in found))
+        if key not in self._alike:
+            width = width_for(self.problem.rules, kind, sum(taken for taken, _, _ in found))
+            self._alike[key] = HeldOpening(kind, key[3], pieces, width, tuple(thing for thing, _ in pieces))
+        return self._alike[key]
 
     def figures_of(self, room: BayRoom, bay: HeldBay) -> Figures:
         """What is known of a bay in its room."""
-        key = (room, bay)
-        found = self._figures.get(key)
-        if found is None:
-            if len(self._figures) > MOST_KNOWN:
-                self._figures.clear()
-                self._trouble.clear()
-            found = self._figures[key] = self._computed(room, bay)
-        return found
-
-    def _computed(self, room: BayRoom, bay: HeldBay) -> Figures:
-        problem, rules, run = self.problem, self.problem.rules, self.problem.runs[room.run]
-        every = (*bay.openings, bay.above) if bay.above.pieces else bay.openings
-        if not every:
-            return Figures(0, 0, 0, (), ())
-        over = 0
-        is_on_floor = _stands_on_floor(bay)
-        place = 0 if is_on_floor else rules.base
+        rules, is_on_floor = self.problem.rules, _stands_on_floor(bay)
+        if not bay.openings and not bay.above.pieces:
+            return NO_BAY
+        place, over, width, thick = 0 if is_on_floor else rules.base, 0, rules.min_bay, rules.panel
+        heights: list[int] = []
+        lying: list[int] = []
+        longest = room.widest if not bay.openings or bay.above.pieces else NEVER
         for item in bay.openings:
-            if item.kind is OpeningKind.DRAWER and 0 < rules.highest_drawer < place + item.height:
-                over += place + item.height - rules.highest_drawer
-            place += item.height + rules.panel
+            kind, end = item.kind, place + item.height
+            if kind is OpeningKind.HANG:
+                longest = min(longest, room.widest_rod)
+            else:
+                longest = min(longest, room.widest)
+                if kind is OpeningKind.SHELF:
+                    heights.append(item.height)
+                elif 0 < rules.highest_drawer < end:
+                    over += end - rules.highest_drawer
+            if item.width > width:
+                width = item.width
+            lying += item.things
+            place = end + thick
         over += max(0, place - room.upper)
         if bay.above.pieces:
             over += max(0, bay.above.height - room.above)
-        lying = tuple(thing for item in every for thing, _ in item.pieces)
-        if rules.owners_apart and len({problem.things[thing].owner for thing in lying} - {None}) > 1:
+            width = max(width, bay.above.width)
+            lying += bay.above.things
+        if rules.owners_apart and len({self.problem.things[thing].owner for thing in lying} - {None}) > 1:
             over += NEVER
-        width = max(rules.min_bay, *(item.width for item in every))
         if room.fixed:
             over += NEVER if width > room.fixed else 0
             width = room.fixed
         else:
-            kinds = {item.kind for item in every}
-            width = rules.width_up(width) if problem.has_marked_widths(run) else width
-            over += NEVER if width > min(problem.longest(room.run, kind) for kind in kinds) else 0
-        high = 0 if run.is_kept else problem.head_under(run, max(run.ceiling_left, run.ceiling_right))
-        area = (width * (max(1, len(bay.openings)) + (not is_on_floor)) + high) * run.depth
-        heights = tuple(item.height for item in bay.openings if item.kind is OpeningKind.SHELF)
-        return Figures(width + rules.panel, over, area, heights, lying)
+            width = rules.width_up(width) if room.is_marked else width
+            over += NEVER if width > longest else 0
+        area = (width * (max(1, len(bay.openings)) + (not is_on_floor)) + room.upright) * room.depth
+        return Figures(width + thick, over, area, heights, lying)
 
     def trouble_of(self, room: BayRoom, bay: HeldBay) -> int:
         """The inconvenience of what a bay holds."""
-        key = (room, bay)
-        if key not in self._trouble:
-            rules = self.problem.rules
-            place, total = 0 if _stands_on_floor(bay) else rules.base, 0
-            for item in bay.openings:
-                total += self._price(room, item, place)
-                place += item.height + rules.panel
-            if bay.above.pieces:
-                total += self._price(room, bay.above, self.problem.top)
-            self._trouble[key] = total
-        return self._trouble[key]
+        rules = self.problem.rules
+        place, total, thick = 0 if _stands_on_floor(bay) else rules.base, 0, rules.panel
+        for item in bay.openings:
+            breaks, costs = self._steps.get(item) or self._priced(item, room.depth)
+            total += costs[max(0, bisect_right(breaks, place) - 1)]
+            place += item.height + thick
+        if bay.above.pieces:
+            breaks, costs = self._steps.get(bay.above) or self._priced(bay.above, room.depth)
+            total += costs[max(0, bisect_right(breaks, self.problem.top) - 1)]
+        return total
 
-    def _price(self, room: BayRoom, opening: HeldOpening, bottom: int) -> int:
-        key = (room.site, opening)
-        if key not in self._steps:
-            depth = self.problem.runs[room.run].depth
-            holds = tuple(Holding(self.problem.things[thing].row, count) for thing, count in opening.pieces)
-            hand = hand_height(opening.kind, 0, opening.height, self.problem.rules.hang_allowance)
-            self._steps[key] = (hand, *self._prices.steps(opening.kind, depth, holds))
-        hand, breaks, costs = self._steps[key]
-        return costs[max(0, bisect_right(breaks, bottom + hand) - 1)]
+    def _priced(self, opening: HeldOpening, depth: int) -> tuple[list[int], tuple[int, ...]]:
+        """The bottoms at which the inconvenience of an opening changes, and what it is from each on."""
+        holds = tuple(Holding(self.problem.things[thing].row, count) for thing, count in opening.pieces)
+        hand = hand_height(opening.kind, 0, opening.height, self.problem.rules.hang_allowance)
+        breaks, costs = self._prices.steps(opening.kind, depth, holds)
+        self._steps[opening] = found = [at - hand for at in breaks], costs
+        return found
 
     def spare_panel(self) -> int:
         """What the budget leaves for the bays of the search [square ticks]."""

@@ -44,12 +44,21 @@ STEP, LOOKS = 4.0e-5, 200
 
 
 class _Step(NamedTuple):
-    """What a step would change: each bay with its figures before and after, and by how much more."""
+    """What a step would change: each bay with its figures after and before, and by how much more."""
 
-    bays: tuple[tuple[int, HeldBay, Figures, Figures], ...]
+    bays: list[tuple[int, HeldBay, Figures, Figures]]
     over: int
     area: int
     wider: dict[int, int]
+
+
+class _Worse(NamedTuple):
+    """What a step costs, besides what is too high; the inconvenience of its bays; and how many more of what."""
+
+    worse: float
+    troubles: list[int]
+    lying: dict[int, int]
+    heights: dict[int, int]
 
 
 class PileSearch:
@@ -72,6 +81,7 @@ class PileSearch:
         self._moves = PileMoves(self._held, chance)
         self._spare = self._held.spare_panel()
         self._known: list[Figures] = []
+        self._troubles: list[int] = []
         self._heights: Counter[int] = Counter()
         self._taken: Counter[int] = Counter()
         self._over, self._area, self._now = 0, 0, 0.0
@@ -105,21 +115,26 @@ class PileSearch:
             tried = self._tried(new) if new else None
             if tried is None:
                 continue
-            worse, lying, heights = self._worse(tried)
+            found = self._worse(tried)
             inch = TOO_HIGH * DEARER ** (step / steps - 0.5) / PER_INCH
-            change = worse + inch * tried.over
+            change = found.worse + inch * tried.over
             if change > 0 and draw() >= math.exp(-change / (hot * (cold / hot) ** (step / steps))):
                 continue
-            for number, bay, mine, _ in tried.bays:
-                moves.bays[number], self._known[number] = bay, mine
-            for mores, counts in ((lying, moves.lying), (heights, self._heights), (tried.wider, self._taken)):
-                for key, more in mores.items():
-                    counts[key] += more
-            self._over, self._area, self._now = self._over + tried.over, self._area + tried.area, self._now + worse
-            moves.follow()
+            self._take(tried, found)
             if self._now < best - 0.001 and self._is_whole():
                 best, kept = self._now, list(moves.bays)
         return best, kept
+
+    def _take(self, tried: _Step, found: _Worse) -> None:
+        """Go on from a step."""
+        moves = self._moves
+        for (number, bay, mine, _), trouble in zip(tried.bays, found.troubles, strict=True):
+            moves.bays[number], self._known[number], self._troubles[number] = bay, mine, trouble
+        for mores, counts in ((found.lying, moves.lying), (found.heights, self._heights), (tried.wider, self._taken)):
+            for key, more in mores.items():
+                counts[key] += more
+        self._over, self._area, self._now = self._over + tried.over, self._area + tried.area, self._now + found.worse
+        moves.follow()
 
     def _begin(self) -> None:
         """Count what the bays hold, are wide and high, and take."""
@@ -134,8 +149,8 @@ class PileSearch:
         moves.follow()
         places = sum(moves.lying.values()) - sum(number > 0 for number in moves.lying.values())
         self._over, self._area = sum(mine.over for mine in self._known), sum(mine.area for mine in self._known)
-        trouble = sum(held.trouble_of(room, bay) for room, bay in zip(held.rooms, moves.bays, strict=True))
-        self._now = PLACE * places + trouble + SIZE * sum(number > 0 for number in self._heights.values())
+        self._troubles = [held.trouble_of(room, bay) for room, bay in zip(held.rooms, moves.bays, strict=True)]
+        self._now = PLACE * places + sum(self._troubles) + SIZE * sum(number > 0 for number in self._heights.values())
         self._now += self._sheet_price * self._area
 
     def _is_whole(self) -> bool:
@@ -157,23 +172,24 @@ class PileSearch:
             return None
         if any(more > 0 and self._taken[w] + more > held.room[w] for w, more in wider.items()):
             return None
-        return _Step(tuple(found), over, area, wider)
+        return _Step(found, over, area, wider)
 
-    def _worse(self, tried: _Step) -> tuple[float, dict[int, int], dict[int, int]]:
-        """What a step costs, besides what is too high; and how many more there are of places and clear heights."""
+    def _worse(self, tried: _Step) -> _Worse:
+        """What a step costs."""
         held, heights = self._held, self._heights
         worse: float = self._sheet_price * tried.area
+        troubles: list[int] = []
         lying, other = dict[int, int](), dict[int, int]()
         for number, bay, mine, old in tried.bays:
-            room = held.rooms[number]
-            worse += held.trouble_of(room, bay) - held.trouble_of(room, self._moves.bays[number])
-            worse += PLACE * (len(mine.lying) - len(old.lying))
+            trouble = held.trouble_of(held.rooms[number], bay)
+            troubles.append(trouble)
+            worse += trouble - self._troubles[number] + PLACE * (len(mine.lying) - len(old.lying))
             _count(lying, mine.lying, old.lying)
             if mine.heights != old.heights:
                 _count(other, mine.heights, old.heights)
         for height, more in other.items():
             worse += SIZE * ((heights[height] + more > 0) - (heights[height] > 0))
-        return worse, lying, other
+        return _Worse(worse, troubles, lying, other)
 
 
 def _count(mores: dict[int, int], after: Iterable[int], before: Iterable[int]) -> None:
