@@ -253,3 +253,45 @@ def test_a_proof_is_begun_for_one_plain_wall_and_so_few_things_as_it_has_ever_su
     assert made(*[1] * (PILES + 1)) is None
     assert made(1, runs=2) is None
     assert made(1, most_panel=10**12) is None
+
+
+def test_a_worse_row_of_bays_takes_nothing_from_what_is_known() -> None:
+    facts = problem(random_things(random.Random(500), 6, 9), [run("back", 28)])
+    prover = _prover(facts)
+    best = prover.run(10**11, 0, Effort()).bound
+    rows = list(prover.filled)
+    assert min(filling.value for filling in prover.filled.values()) < best
+    prover.filled.clear()
+    prover.layout = None
+    for row in rows:
+        assert prover._fill(row).value <= best
+        assert (prover.value, prover.layout) == (best, None)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_a_box_is_narrowed_to_sizes_in_order_that_the_wall_has_room_for_and_loses_none(seed: int) -> None:
+    """Beside all rows of sizes, the larger bay first, of the box that fit the wall."""
+    chance = random.Random(seed)
+    facts = problem(random_things(random.Random(500), 6, 9), [run("back", 52)])
+    prover = _prover(facts)
+    needs, number = prover.wall.sizes.needs, 2
+    last, narrowed_ones = len(needs) - 1, 0
+    for _ in range(40):
+        ends = [sorted((chance.randint(0, last), chance.randint(0, last))) for _ in range(number)]
+        box = Node(tuple(NodeBay(None, *pair) for pair in ends), 99.0, np.zeros(len(groups_of(facts))))
+        rows = [
+            row
+            for row in product(*(range(low, high + 1) for low, high in ends))
+            if list(row) == sorted(row, reverse=True) and sum(int(needs[size]) for size in row) <= prover.free(number)
+        ]
+        narrowed = prover._narrowed(number, box)
+        if narrowed is None:  # no row is left, or every one could be widened, and the wider is in another box
+            continue
+        narrowed_ones += any((bay.low, bay.high) != tuple(pair) for bay, pair in zip(narrowed.bays, ends, strict=True))
+        for index, bay in enumerate(narrowed.bays):
+            assert ends[index][0] <= bay.low <= bay.high <= ends[index][1]
+            assert all(bay.low <= row[index] <= bay.high for row in rows)
+            if index:
+                assert bay.high <= narrowed.bays[index - 1].high
+                assert bay.low <= narrowed.bays[index - 1].low
+    assert narrowed_ones
