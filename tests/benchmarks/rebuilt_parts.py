@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import json
 import math
+import re
 import sys
 from collections import Counter
 from collections.abc import Iterator
@@ -43,6 +44,7 @@ def faults(folder: Path) -> list[str]:
             found += _bay(closet, f"bay {number}-{at}", bay, inside)
             holes = [hole for hole in built["holes"] if (hole["wall"], hole["bay"]) == (number, at)]
             found += _holes(closet, f"bay {number}-{at}", bay, inside, holes, unit)
+    found += _boards(closet, parts)
     found += _marks(parts, built["marks"], unit)
     return found + list(_sums(closet, built["shopping"]))
 
@@ -78,6 +80,41 @@ def _uprights(closet: Closet, wall: int, bays: list[dict[str, Any]], own: list[d
             yield f"wall {wall}: the upright at {left} is {standing[left]} high, not {tops.get(left, 0)}"
 
 
+def _boards(closet: Closet, parts: list[dict[str, Any]]) -> Iterator[str]:
+    """Each board as thick as its stock; uprights as deep as their wall, on the floor or on their lower piece."""
+    built = closet.construction
+    thick = {
+        "panel": closet.panel.thickness, "back": built.back, "drawer box": built.drawer_side,
+        "drawer bottom": built.drawer_bottom, "rod": closet.rod.diameter,
+    }  # fmt: skip
+    kick = closet.wishes.toe_kick if closet.assembly == "on a base" else 0
+    for part in parts:
+        if part["thickness"] != thick.get(part["material"], part["thickness"]) or (
+            part["part"] == "rod" and part["width"] != part["thickness"]
+        ):
+            yield f"{part['label']} is {part['thickness']} thick"
+        if part["part"] == "upright":
+            deep = closet.wall[part["wall"] - 1].depth - built.band
+            feet = {0, kick} if not part["note"].startswith("upper piece") else {
+                low["bottom"] + low["length"] for low in parts
+                if low["part"] == "upright" and (low["wall"], low["left"]) == (part["wall"], part["left"])
+            }  # fmt: skip
+            if part["width"] != deep or part["bottom"] not in feet:
+                yield f"{part['label']} is {part['width']} deep and stands at {part['bottom']}"
+        if part["part"] in ("scribe strip", "filler panel") and (part["bottom"] or not _is_by_upright(part, parts)):
+            yield f"{part['label']} is {part['length']} long from {part['bottom']} on"
+
+
+def _is_by_upright(strip: dict[str, Any], parts: list[dict[str, Any]]) -> bool:
+    """Whether a strip at the end of a wall is as long as an upright there, or shorter where the ceiling falls to it."""
+    uprights = [part for part in parts if part["part"] == "upright" and part["wall"] == strip["wall"]]
+    heights = Counter[int]()
+    for part in uprights:
+        heights[part["left"]] += part["length"]
+    ends = [heights[min(heights)] + min(p["bottom"] for p in uprights), heights[max(heights)]]
+    return any(0 <= end - strip["length"] <= strip["width"] + strip["thickness"] for end in ends)
+
+
 def _faces(closet: Closet, bay: dict[str, Any]) -> list[int]:
     """Lower faces of the horizontal boards: under and over each opening, none over the last one above the top."""
     thick, top = closet.panel.thickness, closet.top
@@ -104,6 +141,8 @@ def _bay(closet: Closet, name: str, bay: dict[str, Any], inside: list[dict[str, 
         behind = board.thickness if board is not None and board.keep and part["bottom"] < board.height else 0
         if (part["length"], part["width"]) != (long, bay["depth"] - edge - behind):
             yield f"{name}: {part['label']} is {part['length']} x {part['width']}, not {long} x {bay['depth'] - edge}"
+        if abs(2 * part["left"] + long - 2 * bay["left"] - bay["width"]) > 1:
+            yield f"{name}: {part['label']} lies at {part['left']}, not in the middle"
     kinds = Counter(one["kind"] for one in bay["openings"])
     roles = Counter(part["part"] for part in inside)
     for role, number in (
@@ -120,14 +159,25 @@ def _bay(closet: Closet, name: str, bay: dict[str, Any], inside: list[dict[str, 
             yield from _drawer(closet, name, bay, one, inside)
     base = closet.wishes.toe_kick + thick
     if bay["openings"][0]["bottom"] == base and closet.assembly != "on a base" and closet.wishes.toe_kick:
-        sizes = {(p["length"], p["width"] + min(0, p["bottom"])) for p in inside if p["part"] == "kick board"}
-        if sizes != {(bay["width"], closet.wishes.toe_kick)}:
+        kicks = [part for part in inside if part["part"] == "kick board"]
+        sizes = {(part["left"], part["length"], part["bottom"] + part["width"]) for part in kicks}
+        if sizes != {(bay["left"], bay["width"], closet.wishes.toe_kick)} or max(p["bottom"] for p in kicks) > 0:
             yield f"{name}: kick boards {sizes}"
     if built.back is not None and not closet.wishes.keep_bays:
         yield from _back(closet, name, bay, inside)
     for part in inside:
-        if part["part"] == "wall cleat" and part["length"] != bay["width"]:
-            yield f"{name}: {part['label']} is {part['length']} long, not {bay['width']}"
+        if part["part"] == "wall cleat":
+            yield from _cleat(closet, name, bay, part)
+
+
+def _cleat(closet: Closet, name: str, bay: dict[str, Any], part: dict[str, Any]) -> Iterator[str]:
+    """From upright to upright, under a board or on the lowest one or on the floor."""
+    high, low = closet.construction.cleat, part["bottom"]
+    if (part["left"], part["length"], part["width"]) != (bay["left"], bay["width"], high):
+        yield f"{name}: {part['label']} is {part['length']} x {part['width']} at {part['left']}"
+    ends = {one["bottom"] + one["height"] - high for one in bay["openings"]} | {bay["openings"][0]["bottom"]}
+    if low not in ends:
+        yield f"{name}: {part['label']} at {low} is screwed to no board"
 
 
 def _back(closet: Closet, name: str, bay: dict[str, Any], inside: list[dict[str, Any]]) -> Iterator[str]:
@@ -149,7 +199,8 @@ def _rod(closet: Closet, name: str, bay: dict[str, Any], one: dict[str, Any], in
     end = one["bottom"] + one["height"]
     middle = next((rod for rod in wished if one["bottom"] < rod < end), end - over) // mark * mark
     rods = [part for part in inside if part["part"] == "rod" and part["bottom"] + part["thickness"] // 2 == middle]
-    if [part["length"] for part in rods] != [bay["width"] - closet.construction.rod_play]:
+    play = closet.construction.rod_play
+    if [(part["left"], part["length"]) for part in rods] != [(bay["left"] + play // 2, bay["width"] - play)]:
         yield f"{name}: no rod at {middle} that is {bay['width'] - closet.construction.rod_play} long"
 
 
@@ -174,7 +225,15 @@ def _drawer(closet: Closet, name: str, bay: dict[str, Any], one: dict[str, Any],
     }
     if slide % (2 * inch) or slide + inch > bay["depth"]:
         yield f"{name}: a slide of {slide} in a depth of {bay['depth']}"
+    gap = built.reveal + built.band
+    places = {
+        "drawer front": {(bay["left"] + gap, one["bottom"] + gap)},
+        "drawer side": {(left, one["bottom"] + inch // 2) for left in (
+            bay["left"] + inch // 2, bay["left"] + bay["width"] - inch // 2 - built.drawer_side)},
+    }  # fmt: skip
     for part in here:
+        if (part["left"], part["bottom"]) not in places.get(part["part"], {(part["left"], part["bottom"])}):
+            yield f"{name}: {part['label']} is at {part['left']}, {part['bottom']}"
         if part["part"] in wanted and (part["length"], part["width"]) != wanted[part["part"]]:
             yield f"{name}: {part['label']} is {part['length']} x {part['width']}, not {wanted[part['part']]}"
 
@@ -232,6 +291,14 @@ def _marks(parts: list[Any], marks: list[Any], unit: int) -> Iterator[str]:
 
 
 def _sums(closet: Closet, shopping: dict[str, Any]) -> Iterator[str]:
+    """Whole packs of what is needed and not owned, each price times them, and the sums."""
+    for line in shopping["lines"]:
+        needed = re.search(r"\d+", line["needed"])
+        per = re.search(r" of (\d+)$", line["packed_as"])
+        if needed and per and line["packed_as"].split()[0] in ("bag", "box", "pack", "bundle"):
+            most = -(-int(needed[0]) // int(per[1]))
+            if line["packs"] > most or (line["packs"] < most and not closet.have.model_fields_set):
+                yield f"{line['article']}: {line['packs']} packs for {line['needed']}"
     cents, ends = 0, [Fraction(0), Fraction(0)]
     for line in shopping["lines"]:
         known = [line["price"]] * 2 if line["price"] is not None else line["guess"] or [0, 0]

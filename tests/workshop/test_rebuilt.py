@@ -36,3 +36,25 @@ def test_every_part_hole_mark_and_sum_is_as_counted_again_and_one_off_is_found(b
         spoil(record)
         path.write_text(json.dumps(record))
         assert faults(built) != []
+
+
+UNSEEN = {("scribe strip", "left"), ("scribe strip", "width"), ("filler panel", "left"), ("filler panel", "width")}
+"""What follows from the measured wall and not from the plan; parts in a drawer box are placed by its sides alone."""
+
+
+def test_every_number_of_every_part_is_counted_again(built: Path) -> None:
+    path = built / "build" / "parts.json"
+    record = json.loads(path.read_text())
+    unseen = set()
+    for part in record["parts"]:
+        for name in ("length", "width", "thickness", "left", "bottom"):
+            kept = part[name]
+            part[name] = kept + 1 / 16
+            path.write_text(json.dumps(record))
+            if not faults(built):
+                unseen.add((part["part"], name))
+            part[name] = kept
+    inside = {
+        (part, name) for part in ("drawer box front", "drawer box back", "drawer bottom") for name in ("left", "bottom")
+    }
+    assert unseen <= UNSEEN | inside
