@@ -52,6 +52,18 @@ def _parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("--version", action="version", version=f"capacity {__version__}")
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
+    _planning_commands(commands)
+    _living_commands(commands)
+    _many_command(commands)
+    _page_command(commands)
+    words = "a short guide to one topic, or the list of them"
+    guide = commands.add_parser("guide", help=words, description=words, epilog="example: capacity guide first-closet")
+    guide.add_argument("topic", nargs="?", choices=TOPICS, metavar="TOPIC", help=f"one of {', '.join(TOPICS)}")
+    guide.set_defaults(run=_guide)
+    return parser
+
+
+def _planning_commands(commands: Any) -> None:
     start = _command(commands, "start", planning.run_start, "make a makeover folder to fill in; never overwrites")
     start.add_argument("--sample", default=DEFAULT, metavar="NAME", help=f"one of {', '.join(SAMPLES)}")
     _command(commands, "count", planning.run_count, "the tally: piles, owners, rod length and shelf run that they need")
@@ -79,6 +91,9 @@ def _parser() -> argparse.ArgumentParser:
         planning.run_prove,
         "check the proof in plan.json by other code: the layout, and what none exceeds",
     )
+
+
+def _living_commands(commands: Any) -> None:
     _command(
         commands,
         "adopt",
@@ -103,13 +118,6 @@ def _parser() -> argparse.ArgumentParser:
         commands, "let-go", living.run_let_go, "list what has no place in letting-go.csv, to say where it goes"
     )
     let_go.add_argument("--done", action="store_true", help="take what goes somewhere, by that list, out of the count")
-    _many_command(commands)
-    _page_command(commands)
-    words = "a short guide to one topic, or the list of them"
-    guide = commands.add_parser("guide", help=words, description=words, epilog="example: capacity guide first-closet")
-    guide.add_argument("topic", nargs="?", choices=TOPICS, metavar="TOPIC", help=f"one of {', '.join(TOPICS)}")
-    guide.set_defaults(run=_guide)
-    return parser
 
 
 def _command(commands: Any, name: str, run: Any, words: str) -> argparse.ArgumentParser:
