@@ -250,6 +250,8 @@ class RowRelaxation:
                 elif failed == 0 or 2 * (high - low + 1) <= failed:
                     rows = self.wall.listed(bay.low + low, bay.low + high, (enough - constant - others)[low : high + 1])
                     failed = high - low + 1
+                if rows is not None and len(rows) == 0:  # heights to the tick leave no stack that is worth enough
+                    return replace(box, bound=float("-inf"))
                 known[key] = NodeBay(rows, bay.low + low, bay.low + high, failed)
             found.append(known[key])
         return replace(box, bays=tuple(found))

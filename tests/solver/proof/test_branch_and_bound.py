@@ -28,9 +28,11 @@ from support.scenes import (
     two_rows,
 )
 
+from capacity.closet.closet import parse_closet
 from capacity.layout.fit_rules import stored_value, violations
 from capacity.layout.problem import OpeningKind, Problem
 from capacity.layout.towers import candidate_heights, groups_of, towers_of
+from capacity.makeover.files_to_problem import size_problem
 from capacity.solver.effort import Effort
 from capacity.solver.proof.bay_list import wall_rows
 from capacity.solver.proof.branch_and_bound import PIECES, PILES, Prover, prover_of
@@ -39,6 +41,7 @@ from capacity.solver.proof.stack_list import StackSpace, most_openings, useful_t
 from capacity.solver.relaxation.bay_pricing import BayValues, Headroom
 from capacity.solver.relaxation.opening_knapsack import Grid
 from capacity.solver.relaxation.wall_pricing import plain_room
+from capacity.wardrobe.inventory import parse_inventory
 
 SCENES = (
     rods_on_the_floor,
@@ -295,3 +298,38 @@ def test_a_box_is_narrowed_to_sizes_in_order_that_the_wall_has_room_for_and_lose
                 assert bay.high <= narrowed.bays[index - 1].high
                 assert bay.low <= narrowed.bays[index - 1].low
     assert narrowed_ones
+
+
+def test_a_bay_of_which_heights_to_the_tick_leave_no_stack_is_done_with() -> None:
+    """Heights on odd ticks: units of height, rounded down, promise one shelf more than there is room."""
+    closet = parse_closet(
+        """units = "in"
+ceiling = 22
+top = "55.2456250 cm"
+panel = { thickness = "1/2 in", sheet = [48, 96] }
+wall = [{ name = "left", width = 16, depth = 18 }]
+[wishes]
+toe_kick = 2
+min_bay = 12
+max_shelf = 24
+max_rod = 14
+spare = 0.2
+play = 0
+least_opening = 0
+least_drawer = 0
+highest_drawer = 0
+round = 0
+pitch = 0
+"""
+    )
+    inventory = parse_inventory(
+        """what,count,owner,use,width,depth,height
+sheet set,7,Ada,daily,10 1/4,14 3/4,8.2552125 cm
+handbag,1,Ben,daily,8.5,13,24.7649000 cm
+suitcase,3,Ada,seasonal,11.5,7 3/4,9
+""",
+        "in",
+    )
+    facts = size_problem(closet, inventory)
+    assert _prover(facts).run(10**11, 0, Effort()).bound == 12
+    assert _prover(facts).run(10**11, 12, Effort()).bound == 12
