@@ -168,12 +168,11 @@ def put_beside(
     joined = layout.holding({place: tuple(sorted((*kept[place], *added[place]))) for place in places})
     if not filling_violations(problem, joined):
         return joined
-    if any(kept.values()):  # some bay would belong to two
-        apart = _of_one_owner(problem, kept, added)
-        joined = layout.holding({place: tuple(sorted((*kept[place], *apart[place]))) for place in places})
-        if not filling_violations(problem, joined):
-            return joined
-    return in_few_places(problem, refill(problem, layout.emptied(), effort).layout, zones, effort)
+    # some bay would belong to two
+    if not any(kept.values()):
+        return in_few_places(rest, refill(rest, layout.emptied(), effort).layout, zones, effort)
+    apart = _of_one_owner(problem, kept, added)
+    return layout.holding({place: tuple(sorted((*kept[place], *apart[place]))) for place in places})
 
 
 def _left_out(problem: Problem, layout: Layout) -> Iterator[LeftOut]:
