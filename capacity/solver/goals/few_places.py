@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import random
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from capacity.layout.layout import Layout
 from capacity.layout.problem import OpeningKind, Problem, Rules
 from capacity.layout.reach_zones import Zone
-from capacity.layout.towers import each_alone, room_of, towers_of
+from capacity.layout.towers import Tower, each_alone, room_of, towers_of
 from capacity.solver.effort import Effort
 from capacity.solver.goals.placing_program import OpeningIndex, PlacingProgram
 
@@ -55,10 +55,19 @@ def forced_places(problem: Problem, pieces: Mapping[int, int]) -> int:
             room = {kind: room_of(rules, kind, width) for kind, width in widest.items()}
             highest = max(run.ceiling_left, run.ceiling_right)
             fitting = [tower for tower in towers_of(problem, group, run.spot) if tower.need <= highest]
-            most = max([most, *(room[tower.kind] // tower.width * tower.pieces for tower in fitting)])
+            most = max([most, *(_most_in(room[kind], kind, fitting) for kind in OpeningKind)])
         count = pieces.get(thing.row, 0)
         total += -(-count // most) - 1 if most and count else 0
     return total
+
+
+def _most_in(room: int, kind: OpeningKind, towers: Sequence[Tower]) -> int:
+    """Most pieces of a pile in an opening of a kind with so much room, some turned and some not [ticks]."""
+    ways = [[tower for tower in towers if tower.kind is kind and tower.turned is turned] for turned in (False, True)]
+    (one, many), (other, more) = (
+        (way[0].width, max(tower.pieces for tower in way)) if way else (room + 1, 0) for way in ways
+    )
+    return max((number * many + (room - number * one) // other * more for number in range(room // one + 1)), default=0)
 
 
 @dataclass(frozen=True, slots=True)

@@ -84,6 +84,13 @@ def test_what_a_pile_is_forced_to() -> None:
     assert forced_places(facts, {1: 5}) == 1
 
 
+def test_some_of_a_pile_may_be_turned_beside_the_rest() -> None:
+    """By hand: 4 3/4 wide and 11 1/4 deep; three turned, one behind the other, and one not are just 16 in wide."""
+    facts = problem([thing(1, "stand", 5, 4.75, 11.25, 7.25)], [run("back", 60, 15)], rows_deep=3, max_shelf=16 * INCH)
+    assert forced_places(facts, {1: 4}) == 0
+    assert forced_places(facts, {1: 5}) == 1
+
+
 def test_places_count_openings_less_one_and_piles_in_several_by_pile() -> None:
     facts = problem([thing(1, "stand", 4, 5, 12, 6), thing(2, "stand", 2, 5, 12, 6)], [run("a", 30)])
     layout = _shelves(facts, (4, 14, 24)).holding(
