@@ -102,12 +102,6 @@ sandals,1,Ann,weekly,summer,9,11,5
     summer, winter = plan_seasons(closet, inventory, Effort())
     assert (summer.name, winter.name) == ("summer", "winter")
     assert summer.layout.stored() == winter.layout.stored() == {1: 3}
-    # nothing of Ben's has a place in summer; what is used all year gets none by a turn either
-    busy = things.replace("hat,3,Ben,daily", "hat,2,Ben,seasonal").replace("sandals,1,", "sandals,6,")
-    busy += "socks,9,Ben,weekly,winter,12,12,5\n"
-    summer, winter = plan_seasons(closet, parse_inventory(busy, "in"), Effort())
-    assert 1 not in summer.layout.stored() | winter.layout.stored()
-    assert winter.layout.stored()[4] == 0 or not winter.layout.stored()[2]
 
 
 def test_the_calendar_is_read_back_with_its_days_and_lists(year: Year) -> None:

@@ -208,14 +208,23 @@ class _BoxMaster(Master):
         return value, prices, charges
 
     def fractional(self) -> list[tuple[Number, int]]:
-        """The counts that are furthest from a whole number in the last solution, and the whole numbers below them."""
+        """The counts that are furthest from a whole number in the last solution, and the whole numbers below them.
+
+        Those that borrow what a limit asks for are left out: one of the two boxes beside such a number is empty.
+        """
         used = [(self.columns[i], float(self._levels[i])) for i in np.flatnonzero(self._levels > FRACTION)]
         numbers: dict[Number, float] = dict(enumerate(self._stored_now))
         for counted in sorted({item for column, _ in used for item in self._counts(column)}):
             numbers[counted] = sum(level * self.number_of(column, counted) for column, level in used)
+        numbers = {key: number for key, number in numbers.items() if self._may_part(key, int(number))}
         away = {key: min(number % 1.0, 1.0 - number % 1.0) for key, number in numbers.items()}
         found = sorted((key for key in numbers if away[key] > FRACTION), key=lambda key: -round(away[key], 3))
         return [(key, int(numbers[key])) for key in found[:TRIED]]
+
+    def _may_part(self, key: Number, number: int) -> bool:
+        """Whether the limits leave both at most so many and more."""
+        low, high = self._bounds.get(key, (0, None))
+        return low <= number and (high is None or number < high)
 
     def _counts(self, column: Column) -> Iterator[Counted]:
         """What may be counted that a column has."""
