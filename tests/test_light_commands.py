@@ -78,7 +78,7 @@ def test_the_page_reads_a_folder_without_the_solver(folder: Path) -> None:
 
 
 def test_filling_what_stands_loads_no_table(tmp_path: Path) -> None:
-    """OR-Tools' own interface to CP-SAT loads pandas, which takes longer than to fill a family's closet."""
+    """CP-SAT loads pandas, which takes longer than to fill a family's closet without it."""
     start_folder(tmp_path / "family", "family-walk-in")
     assert _loaded_by("refill", str(tmp_path / "family")) & {"pandas", "plotly", "streamlit", "typst"} == set()
 

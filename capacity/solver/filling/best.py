@@ -14,7 +14,7 @@ from capacity.layout.problem import Problem
 from capacity.solver.effort import Effort
 from capacity.solver.filling.exact import FILLING_WORK, Filling, fill
 from capacity.solver.filling.greedy import repack
-from capacity.solver.filling.patterns import HandingOut, choose_patterns
+from capacity.solver.filling.patterns import NODES, HandingOut, choose_patterns
 from capacity.solver.relaxation.master import Master, OpeningType, State
 from capacity.solver.relaxation.value_bound import DESIGN_GRID, FINE
 
@@ -35,7 +35,7 @@ def refill(
     problem, layout
         The facts and the openings.
     effort, work
-        How much work CP-SAT may do for each kind of opening; 0: it is spared, whatever is open.
+        How much work CP-SAT may do for each kind of opening; 0: no integer program is solved, whatever is open.
     patience
         Steps without better contents after which the quick repacking ends.
     """
@@ -53,7 +53,7 @@ def refill(
         fine = Master(problem, FINE, counted, effort, builds=False)
         fine.set_state(state)
         bound = min(most, int(fine.price(relaxed.at) + 1e-6))
-    patterns = choose_patterns(master, counted, effort)
+    patterns = choose_patterns(master, counted, effort, NODES if work else 0)
     hand_out = HandingOut(master)
     contents = {}
     for w, b, o, bay, _ in layout.openings():

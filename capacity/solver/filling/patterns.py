@@ -5,15 +5,16 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from typing import Any
+from heapq import heapify, heappop, heapreplace
 
-from ortools.linear_solver import pywraplp
+import highspy
 
 from capacity.layout.layout import Holding, Layout
 from capacity.layout.problem import OpeningKind, Problem
 from capacity.layout.sketches import BaySketch, OpeningSketch, build_wall, closed
-from capacity.solver.effort import EXACT, Effort
-from capacity.solver.relaxation.master import BayColumn, Master, OpeningType, State
+from capacity.solver.effort import Effort
+from capacity.solver.relaxation.highs import new_program, solve_whole_numbers
+from capacity.solver.relaxation.master import BayColumn, Column, Master, OpeningType, State
 from capacity.solver.relaxation.opening_knapsack import Taken
 from capacity.solver.relaxation.structure import Structure, opening_types, state_of
 
@@ -21,11 +22,8 @@ ROOT_STEPS, STEPS = 40, 6
 """Pricing steps at the start of a dive, and after a bay is fixed."""
 
 
-PATTERN_WORK, EACH = 0.2, 2.0e-4
-"""Deterministic work for the integer program over patterns at most, and what each of them counts for."""
-
-LEAST_SECONDS = 0.1
-"""What the integer program gets where a wall clock has nearly run out [s]."""
+NODES = 1
+"""Branching nodes of the integer program over patterns."""
 
 
 def pattern_filling(master: Master, structure: Structure, effort: Effort) -> Layout:
@@ -76,45 +74,87 @@ def _without_narrow_gaps(problem: Problem, structure: Structure) -> Structure:
 
 
 def choose_patterns(
-    master: Master, openings: Mapping[OpeningType, int], effort: Effort
+    master: Master, openings: Mapping[OpeningType, int], effort: Effort, nodes: int = NODES
 ) -> dict[OpeningType, list[Taken]]:
-    """Patterns for all openings together, by an integer program over those that the master has.
+    """Patterns for all openings together, out of those that the master has.
 
-    CP-SAT by way of OR-Tools' linear solver: its own interface would load pandas, which takes longer than a refill.
+    The relaxation rounded down, and what is still free given to the pattern that adds most, one after the other; from
+    there on an integer program, unless there are no branching `nodes` for it.
     """
-    solver = pywraplp.Solver.CreateSolver("SAT")
-    no_limit, objective = solver.infinity(), solver.Objective()
-    objective.SetMaximization()
-    demand = [solver.RowConstraint(-no_limit, 0.0, "") for _ in master.groups]
-    for group, row in zip(master.groups, demand, strict=True):
-        stored = solver.IntVar(0, group.count, "")
-        row.SetCoefficient(stored, 1.0)
-        objective.SetCoefficient(stored, group.value)
-    rows = {opening: solver.RowConstraint(0, number, "") for opening, number in openings.items()}
-    used: list[tuple[OpeningType, Taken, Any]] = []
-    start: list[float] = []
-    for column, level in zip(master.columns, master.levels(), strict=False):
-        opening = column.opening
-        if opening is not None and opening in rows and column.holds:
-            number = solver.IntVar(0, openings[opening], "")
-            rows[opening].SetCoefficient(number, 1.0)
-            for index, pieces in column.pieces:
-                demand[index].SetCoefficient(number, -float(pieces))
-            used.append((opening, column.holds, number))
-            start.append(int(level + 0.5))
-    solver.SetHint([number for _, _, number in used], start)
-    parameters = (
-        f"num_workers:1,random_seed:{effort.seed % 2**31},max_deterministic_time:{PATTERN_WORK * effort.factor}"
-    )
-    solver.SetSolverSpecificParametersAsString(parameters)
-    if (left := effort.seconds_left) is not None:
-        solver.SetTimeLimit(round(1000 * max(LEAST_SECONDS, left)))
-    effort.spend(min(EACH * len(used), EXACT * PATTERN_WORK * effort.factor))
+    used = [
+        (column, level)
+        for column, level in zip(master.columns, master.levels(), strict=False)
+        if column.opening in openings and column.holds
+    ]
+    numbers = _rounded(master, used, openings)
+    if nodes and used:
+        numbers = _chosen(master, used, openings, numbers, effort, nodes) or numbers
     chosen: dict[OpeningType, list[Taken]] = defaultdict(list)
-    if solver.Solve() in (pywraplp.Solver.OPTIMAL, pywraplp.Solver.FEASIBLE):
-        for opening, holds, number in used:
-            chosen[opening] += [holds] * round(number.solution_value())
+    for (column, _), number in zip(used, numbers, strict=True):
+        if column.opening is not None and column.holds:
+            chosen[column.opening] += [column.holds] * number
     return chosen
+
+
+def _rounded(master: Master, used: Sequence[tuple[Column, float]], openings: Mapping[OpeningType, int]) -> list[int]:
+    """How often each pattern is used: as the relaxation says, rounded down, then whatever adds most, greedily."""
+    numbers = [int(level + 1e-6) for _, level in used]
+    left, free = [group.count for group in master.groups], dict(openings)
+    for (column, _), number in zip(used, numbers, strict=True):
+        _take(column, number, left, free)
+
+    def worth(column: Column) -> int:
+        return sum(master.groups[group].value * min(number, left[group]) for group, number in column.pieces)
+
+    ranked = [(-worth(column), -level, index) for index, (column, level) in enumerate(used)]
+    heapify(ranked)
+    while ranked:
+        promised, level, index = ranked[0]
+        column = used[index][0]
+        now = worth(column) if column.opening is not None and free[column.opening] else 0
+        if not now:
+            heappop(ranked)
+        elif now < -promised:  # some of it was taken meanwhile
+            heapreplace(ranked, (-now, level, index))
+        else:
+            numbers[index] += 1
+            _take(column, 1, left, free)
+    return numbers
+
+
+def _take(column: Column, times: int, left: list[int], free: dict[OpeningType, int]) -> None:
+    """Count what a pattern used so many times takes of the pieces and of the openings."""
+    if column.opening is not None:
+        free[column.opening] -= times
+    for group, number in column.pieces:
+        left[group] = max(0, left[group] - times * number)
+
+
+def _chosen(
+    master: Master,
+    used: Sequence[tuple[Column, float]],
+    openings: Mapping[OpeningType, int],
+    start: Sequence[int],
+    effort: Effort,
+    nodes: int,
+) -> list[int]:
+    """How often each pattern is used by the integer program: of more pieces than there are, no more count."""
+    solver, most = new_program(), [group.count for group in master.groups]
+    row_of = {opening: len(most) + at for at, opening in enumerate(openings)}
+    for limit in (*([0.0] * len(most)), *map(float, openings.values())):
+        solver.addRow(-highspy.kHighsInf, limit, 0, [], [])
+    for at, group in enumerate(master.groups):
+        solver.addCol(-float(group.value), 0.0, float(group.count), 1, [at], [1.0])
+    held = [0] * len(most)
+    for (column, _), number in zip(used, start, strict=True):
+        if column.opening is not None:
+            rows = [row_of[column.opening], *(group for group, _ in column.pieces)]
+            entries = [1.0, *(-float(pieces) for _, pieces in column.pieces)]
+            solver.addCol(0.0, 0.0, float(openings[column.opening]), len(rows), rows, entries)
+        for index, pieces in column.pieces:
+            held[index] += number * pieces
+    begin = [*(float(min(some, every)) for some, every in zip(held, most, strict=True)), *map(float, start)]
+    return [round(number) for number in solve_whole_numbers(solver, begin, effort, nodes)[len(most) :]]
 
 
 class HandingOut:

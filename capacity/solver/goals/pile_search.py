@@ -24,8 +24,8 @@ from capacity.solver.goals.held_bays import NEVER, Figures, HeldBay, HeldBays
 from capacity.solver.goals.pile_moves import Bays, PileMoves
 from capacity.units import PER_INCH
 
-STEPS, LAST_STEPS = 5000, 9000
-"""Steps of a start, and of a last search, for the square root of the number of piles."""
+STEPS, LAST_STEPS = 720, 1300
+"""Steps of a start, and of a last search, for each pile."""
 
 STARTS = 2
 """Starts with a bay fewer, of which the better is searched on."""
@@ -88,7 +88,7 @@ class PileSearch:
 
     def best(self, effort: Effort) -> Layout:
         """The best layout that was found, or the one that was given where none is better."""
-        number, moves = effort.factor * len(self._problem.things) ** 0.5, self._moves
+        number, moves = effort.factor * len(self._problem.things), self._moves
         every, ends = [self._search(0, HOT, COLD, effort)], []
         every.append(self._search(round(STEPS * number), LAST_HOT, COLD, effort))
         self._held.start = min(every, key=lambda item: item[0])[1]
