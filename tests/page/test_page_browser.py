@@ -19,6 +19,7 @@ from support.browsing import (
     WATCH,
     address_of,
     free_port,
+    is_settled,
     opened_browser,
     stands_within_its_width,
     wait_until_up,
@@ -43,6 +44,11 @@ def folder(tmp_path: Path) -> Path:
 
 
 CODE = "paired-by-test"
+
+
+def icon_file() -> Path:
+    """A small picture that is there anyhow."""
+    return Path(serving.__file__).parents[1] / "icon.png"
 
 
 @pytest.fixture
@@ -145,10 +151,22 @@ def _is_compared(page: Page, plan: Plan) -> None:
     page.emulate_media(color_scheme="dark")
     expect(ground).to_have_css("background-color", "rgb(23, 22, 20)")  # pictures follow the system
     page.emulate_media(color_scheme="light")
+    expect(ground).to_have_css("background-color", "rgb(255, 255, 255)")
+    is_settled(page)  # a press while all is drawn anew is lost
     for name, beginning in (("Save the picture (PNG)", b"\x89PNG"), ("Save the drawing (SVG)", b"<svg")):
         with page.expect_download() as download:
             page.get_by_role("button", name=name).click()
         assert download.value.path().read_bytes().startswith(beginning)
+    page.get_by_text("A photo of the old closet").click()
+    old = page.get_by_role("img", name="The old closet before, 1 photo")
+    photo = {"name": "old.png", "mimeType": "image/png", "buffer": icon_file().read_bytes()}
+    page.get_by_test_id("stFileUploaderDropzoneInput").set_input_files(photo)
+    expect(old).to_be_visible()
+    expect(wide).to_have_count(1)  # beside it the layout alone
+    is_settled(page)
+    page.get_by_text("A photo of the old closet").click()
+    page.get_by_role("button", name="Take the photo out").click()
+    expect(old).to_have_count(0)
 
 
 def _is_tapped(page: Page, folder: Path) -> None:

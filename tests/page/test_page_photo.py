@@ -93,6 +93,8 @@ def test_the_photo_stands_in_place_of_the_drawing_and_is_taken_out(opened: Open,
     page.file_uploader(key="photo_in_0").set_value(("closet.jpg", _picture("JPEG"), "image/jpeg")).run()
     assert not page.exception
     assert (small / photo.FILE_NAME).read_bytes().startswith(b"\xff\xd8")
+    assert len(page.get("image")) == 1  # who brings a photo sees it
+    page.radio(key="compare_as").set_value("a drawing").run()
     assert not page.get("image")
     page.radio(key="compare_as").set_value("the photo").run()
     assert len(page.get("image")) == 1

@@ -95,6 +95,7 @@ def _keep(folder: Path, name: str, data: bytes) -> None:
         st.session_state.photo_fault = f"Not kept: {'; '.join(told(error))}"
         return
     st.session_state.photo_turn += 1  # an empty field again
+    st.session_state.photo_is_new = True
     st.rerun()
 
 

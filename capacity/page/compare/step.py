@@ -134,6 +134,8 @@ def _drawings(sides: Sides, folder: Path, name: str, wall: int, paper: Paper) ->
     words = picture.alternative_text(sides, wall)
     chosen = st.session_state.get(KEY) or ""
     wide, taken = is_wide(), photo.read_photo(folder)
+    if st.session_state.pop("photo_is_new", False):
+        st.session_state.compare_as = AS[1]
     shows_photo = taken is not None and st.radio(SHOWN, AS, horizontal=True, key="compare_as") == AS[1]
     with st.container(key="drawing", horizontal=wide or not shows_photo):
         if taken is not None and shows_photo:
