@@ -17,7 +17,7 @@ from capacity.solver.search.ruin_and_recreate import Recreator
 from capacity.solver.search.wall_parts import divide
 from capacity.units import PER_INCH
 
-PATIENCE = 120
+PATIENCE = 200
 """Steps without a better layout in the search for each change."""
 
 SHARE = 0.05
@@ -56,20 +56,32 @@ def what_would_it_take(found: Design, effort: Effort, rules: Rules | None = None
             break
         effort.report("trying more room", found.value, found.bound, problem.value_of_all)
         with effort.share(SHARE):
-            change = _tried(words, changed, found, effort)
-        if change.stored > found.value:
-            changes.append(change)
+            stored = _stored_in(changed, found, effort)
+        if stored > found.value:
+            changes.append(WishChange(words, stored, _most_in(changed, found.bound, effort)))
     return tuple(sorted(changes, key=lambda change: (-change.stored, change.words)))
 
 
-def _tried(words: str, changed: Problem, found: Design, effort: Effort) -> WishChange:
-    """What a quick search stores in the changed closet, and the bound on what any layout could."""
-    most = sum(t.value * t.count for t, able in zip(changed.things, placeable(changed), strict=True) if able)
-    bound = bound_choices(changed, design_master(changed, effort), effort, most)[0].whole
+def _stored_in(changed: Problem, found: Design, effort: Effort) -> int:
+    """What a quick search from the design at hand stores in the changed closet."""
     search = Recreator(changed, random.Random(effort.seed))
     steps = max(1, round(PATIENCE * effort.factor))
-    better = search.improve(found.in_parts.layout, steps, effort, bound)
-    return WishChange(words, value_of(changed, better) if is_within_budget(changed, better) else 0, bound)
+    better = search.improve(found.in_parts.layout, steps, effort, _worth_of_all(changed))
+    return value_of(changed, better) if is_within_budget(changed, better) else 0
+
+
+def _most_in(changed: Problem, before: int, effort: Effort) -> int:
+    """The bound on what any layout of the changed closet could store; `before` is that of the closet as it is.
+
+    Where nothing kept everything from being stored before, nothing will now, and the bound is not worked out.
+    """
+    most = _worth_of_all(changed)
+    return most if before >= most else bound_choices(changed, design_master(changed, effort), effort, most)[0].whole
+
+
+def _worth_of_all(problem: Problem) -> int:
+    """What everything is worth that an opening could hold at all."""
+    return sum(t.value * t.count for t, able in zip(problem.things, placeable(problem), strict=True) if able)
 
 
 def _changes(found: Design) -> Iterator[tuple[str, Problem]]:
