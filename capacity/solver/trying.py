@@ -42,6 +42,24 @@ IN_WORDS = {
 """What a rule of a layout means for somebody who tries a change."""
 
 
+def can_be_built(problem: Problem, layout: Layout, change: Change) -> bool:
+    """Whether a change breaks no fit rule, whatever then has no place."""
+    try:
+        _built(problem, layout, change)
+    except ChangeError:
+        return False
+    return True
+
+
+def _built(problem: Problem, layout: Layout, change: Change) -> Layout:
+    """The layout with one change, its contents where they were."""
+    bare = changed(problem, layout, change)
+    broken = violations(problem, bare.emptied())
+    if broken:
+        raise ChangeError(IN_WORDS.get(broken[0].rule, f"{broken[0].place}: {broken[0].rule}"))
+    return bare
+
+
 def tried(problem: Problem, layout: Layout, change: Change) -> Layout:
     """The layout with one change, filled again in a moment; other piles may move, and a longer search may store more.
 
@@ -50,11 +68,7 @@ def tried(problem: Problem, layout: Layout, change: Change) -> Layout:
     ChangeError
         When it cannot be done, or breaks a fit rule.
     """
-    bare = changed(problem, layout, change)
-    broken = violations(problem, bare.emptied())
-    if broken:
-        raise ChangeError(IN_WORDS.get(broken[0].rule, f"{broken[0].place}: {broken[0].rule}"))
-    bare = _with_what_fits(problem, bare)
+    bare = _with_what_fits(problem, _built(problem, layout, change))
     effort = Effort(seconds=0.5)
     if problem.rules.owners_apart:
         return refill(problem, bare, effort).layout

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 import tomllib
+from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
 
@@ -13,7 +14,7 @@ from support.opened_pages import Open, fitted, said
 from capacity.closet.closet import read_closet
 from capacity.closet.edits import BayToKeep, wished_bays
 from capacity.closet.text_edits import changed_text
-from capacity.drawings.labels import lettered
+from capacity.drawings.labels import LetteredOpening, lettered
 from capacity.layout.changes import Action, Change, ChangeError
 from capacity.makeover.folder import read_folder
 from capacity.makeover.plan import layout_of, read_plan, require_sound
@@ -21,7 +22,7 @@ from capacity.page.money import sheets_at_once
 from capacity.page.picture import sides_of
 from capacity.solver.effort import Effort
 from capacity.solver.planning import make_plan
-from capacity.solver.trying import tried
+from capacity.solver.trying import can_be_built, tried
 from capacity.units import Ticks
 
 SAMPLE_FOLDER = Path(__file__).parents[2] / "inventory_samples"
@@ -64,6 +65,27 @@ def test_a_shelf_taken_out_is_told_at_once_and_kept_or_dropped(opened: Open, sma
     assert f"{kept.after.stored} of {kept.after.pieces} pieces have a place" in said(page)
     page.button(key="undo_the_layout").click().run()
     assert (small / "plan.json").read_bytes() == before
+
+
+def test_the_length_that_is_offered_first_can_be_built(opened: Open, made: Callable[..., Path]) -> None:
+    """Found so: two inches up were offered also where the opening above is lower, and the answer was a red box."""
+    folder = made()
+    sides = sides_of(*read_folder(folder), read_plan(folder / "plan.json"))
+
+    def may_move(item: LetteredOpening, inches: int) -> bool:
+        number = item.in_bay.openings.index(item.opening)
+        change = Change(0, item.bay, number, Action.MOVE_SHELF, inches * 8128)
+        return can_be_built(sides.problem, sides.after.layout, change)
+
+    openings = lettered(sides.after.layout)
+    item = next(each for each in openings if not may_move(each, 2) and any(may_move(each, by) for by in (1, -1, -2)))
+    page = opened(folder, "fit")
+    page.session_state.try_a_change = True
+    name = next(each for each in page.selectbox(key="fit_opening").options if each.startswith(f"{item.letter}:"))
+    page.selectbox(key="fit_opening").select(name).run()
+    page.radio(key="try_action").set_value("move the shelf over it").run()
+    assert not page.error
+    assert "pieces have a place then" in said(page)
 
 
 def test_a_change_becomes_a_wish_and_the_next_layout_is_built_around_it(opened: Open, small: Path) -> None:

@@ -113,7 +113,7 @@ def length(form: Form, place: SettingPath, label: str, note: str = "", usual: in
         What counts while it is not written [ticks].
     """
     said = length_said(setting_at(form.data, place), form.units, usual)
-    typed(form, place, label, length_of(form.units), note, said)
+    typed(form, Question(place, label, note), length_of(form.units), said)
 
 
 def part_of_length(
@@ -122,7 +122,7 @@ def part_of_length(
 ) -> None:  # fmt: skip
     """One of several lengths of a setting, with the value that stands for it now and what it takes to change it."""
     said = length_said(value, form.units)
-    typed(form, place, label, length_of(form.units), note, said, changes, value)
+    typed(form, Question(place, label, note), length_of(form.units), said, changes, value)
 
 
 def length_said(value: Any, units: Units, usual: int | None = None) -> str:
@@ -135,17 +135,26 @@ def length_said(value: Any, units: Units, usual: int | None = None) -> str:
         return ""
 
 
+@dataclass(frozen=True, slots=True)
+class Question:
+    """Which setting is asked for, what it is called, help on it, and the width of its field [pixels]."""
+
+    place: SettingPath
+    label: str
+    note: str = ""
+    width: int = FIELD_WIDTH
+
+
 def typed(
-    form: Form, place: SettingPath, label: str, convert: Convert, note: str = "", said: str = "",
+    form: Form, question: Question, convert: Convert, said: str = "",
     changes: Callable[[dict[str, Any], Any], list[Edit]] | None = None, value: Any = _AT_PLACE,
-    width: int = FIELD_WIDTH,
 ) -> None:  # fmt: skip
     """A setting that is typed: a text, a number or a length.
 
     Parameters
     ----------
-    form, place, label, note
-        The settings, which one, what it is called, help on it.
+    form, question
+        The settings, and which one is asked for.
     convert
         From the text to what is written, None for an empty one.
     said
@@ -154,15 +163,13 @@ def typed(
         What it takes to set it, where that is more than the one setting.
     value
         What stands in the file, where that is not simply what stands at the place.
-    width
-        Of the field [pixels].
     """
-    key = key_of(place)
-    _keep_up(key, shown(setting_at(form.data, place) if value is _AT_PLACE else value))
-    with _place_for(key, width):
+    key = key_of(question.place)
+    _keep_up(key, shown(setting_at(form.data, question.place) if value is _AT_PLACE else value))
+    with _place_for(key, question.width):
         st.text_input(
-            label, key=key, help=note or None, max_chars=MOST_TEXT, width=width, on_change=_typed,
-            args=(form, place, key, convert, changes),
+            question.label, key=key, help=question.note or None, max_chars=MOST_TEXT, width=question.width,
+            on_change=_typed, args=(form, question.place, key, convert, changes),
         )  # fmt: skip
         say(key, said)
 

@@ -16,6 +16,7 @@ from capacity.page.closet.entry import (
     MOST_TEXT,
     NOT_SET,
     Form,
+    Question,
     chosen,
     key_of,
     length,
@@ -66,7 +67,7 @@ def _field(form: Form, place: SettingPath, item: Setting) -> None:
     else:
         convert = number_of if item.kind == "number" else text_of
         said = f"counts as {item.usual}" if item.usual is not None and form.at(*place) is None else ""
-        typed(form, place, item.label, convert, item.note, said)
+        typed(form, Question(place, item.label, item.note), convert, said)
 
 
 def add(form: Form, name: str, settings: Sequence[Setting], changes: Changes, words: str, root: SettingPath) -> None:

@@ -18,7 +18,17 @@ from capacity.drawings.to_svg import ON_PAPER, ON_SLATE, format_svg
 from capacity.errors import InputError
 from capacity.page import undoing
 from capacity.page.closet import rarer_tables
-from capacity.page.closet.entry import NAME_WIDTH, Form, forget, length, open_form, part_of_length, text_of, typed
+from capacity.page.closet.entry import (
+    NAME_WIDTH,
+    Form,
+    Question,
+    forget,
+    length,
+    open_form,
+    part_of_length,
+    text_of,
+    typed,
+)
 from capacity.page.closet.entry_table import add, appended
 from capacity.page.closet.wall import NEW_WALL, show_bays, show_wall
 from capacity.page.household import one_writer, plain, read_household
@@ -77,7 +87,7 @@ def show(folder: Path | None) -> None:
 
 def _first(form: Form) -> None:
     with st.container(horizontal=True, key="fields_first"):
-        typed(form, ("name",), "Name of the closet", text_of, width=NAME_WIDTH)
+        typed(form, Question(("name",), "Name of the closet", width=NAME_WIDTH), text_of)
         note = "from the floor, where it is lowest; what reaches up to it today follows it"
         part_of_length(form, ("ceiling",), "Ceiling", form.at("ceiling"), new_ceiling, note)
         length(form, ("top",), "Top of the built-ins", "at most the ceiling; one more shelf may lie on top of them")

@@ -23,7 +23,17 @@ from capacity.closet.edits import (
 )
 from capacity.closet.text_edits import Edit, SettingPath
 from capacity.drawings.labels import letter_of
-from capacity.page.closet.entry import Form, chosen, key_of, length, length_said, part_of_length, text_of, typed
+from capacity.page.closet.entry import (
+    Form,
+    Question,
+    chosen,
+    key_of,
+    length,
+    length_said,
+    part_of_length,
+    text_of,
+    typed,
+)
 from capacity.page.closet.entry_table import Setting, act, add, appended, remove, table
 from capacity.page.household import plain
 from capacity.units import LengthError, Rounding, Ticks, Units, format_length, parse_length
@@ -64,7 +74,12 @@ def show_wall(form: Form, number: int, piles: Sequence[Pile]) -> None:
     widths = form.at(*place, "width")
     several = widths if isinstance(widths, list) else [widths]
     with st.container(horizontal=True, key=f"fields_wall_{number}"):
-        typed(form, (*place, "name"), "Name", text_of, changes=lambda data, name: rename_wall(data, number, name))
+        typed(
+            form,
+            Question((*place, "name"), "Name"),
+            text_of,
+            changes=lambda data, name: rename_wall(data, number, name),
+        )
         for at in range(max(len(WIDTHS), len(several))):
             label = WIDTHS[at] if at < len(WIDTHS) else f"Width, place {at + 1}"
             value = several[at] if at < len(several) else None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 
 import streamlit as st
 
@@ -88,9 +89,9 @@ def _asked(closet: Closet, sides: Sides, item: LetteredOpening, action: Action) 
     number = sum(1 for each in item.in_bay.openings if each.bottom < item.opening.bottom)
     by = 0
     if action in LENGTH:
-        step = PER_INCH if closet.units == "in" else 50 * PER_MM
-        usual = item.opening.height // 2 // step * step if action is Action.ADD_SHELF else 2 * step
-        text = st.text_input(LENGTH[action], length_words(usual, closet.units), key=f"try_by_{action.name.casefold()}")
+        usual = _first_length(closet, sides, Change(item.wall, item.bay, number, action))
+        words = f"{'-' if usual < 0 else ''}{length_words(abs(usual), closet.units)}"
+        text = st.text_input(LENGTH[action], words, key=f"try_by_{action.name.casefold()}")
         sign, text = (-1, text.strip()[1:]) if text.strip().startswith(("-", "−")) else (1, text)
         try:
             by = sign * parse_length(text, closet.units, Rounding.NEAREST)
@@ -98,6 +99,20 @@ def _asked(closet: Closet, sides: Sides, item: LetteredOpening, action: Action) 
             st.error(plain(str(error)))
             return None
     return Change(item.wall, item.bay, number, action, by)
+
+
+def _first_length(closet: Closet, sides: Sides, change: Change) -> int:
+    """A length to begin with, one that can be built where there is one [ticks]."""
+    from capacity.solver.trying import can_be_built
+
+    step = PER_INCH if closet.units == "in" else 25 * PER_MM
+    layout = sides.after.layout
+    offered = [number * step for number in (2, 1, -1, -2)]
+    if change.action is Action.ADD_SHELF:
+        bay = layout.walls[change.wall].bays[change.bay]
+        offered = [bay.openings[change.opening].height // 2 // step * step]
+    may = (by for by in offered if can_be_built(sides.problem, layout, replace(change, by=by)))
+    return next(may, offered[0])
 
 
 def _said(closet: Closet, sides: Sides, inventory: Inventory, layout: Layout) -> None:
