@@ -272,32 +272,52 @@ def test_a_worse_row_of_bays_takes_nothing_from_what_is_known() -> None:
 
 
 @pytest.mark.parametrize("seed", range(6))
-def test_a_box_is_narrowed_to_sizes_in_order_that_the_wall_has_room_for_and_loses_none(seed: int) -> None:
-    """Beside all rows of sizes, the larger bay first, of the box that fit the wall."""
+def test_a_box_is_narrowed_to_what_the_wall_has_room_for_and_loses_no_row_of_bays(seed: int) -> None:
+    """Beside all pairs of bays of the box that fit: the larger first, and of one size that of the lower row."""
     chance = random.Random(seed)
-    facts = problem(random_things(random.Random(500), 6, 9), [run("back", 52)])
-    prover = _prover(facts)
-    needs, number = prover.wall.sizes.needs, 2
-    last, narrowed_ones = len(needs) - 1, 0
-    for _ in range(40):
-        ends = [sorted((chance.randint(0, last), chance.randint(0, last))) for _ in range(number)]
-        box = Node(tuple(NodeBay(None, *pair) for pair in ends), 99.0, np.zeros(len(groups_of(facts))))
-        rows = [
-            row
-            for row in product(*(range(low, high + 1) for low, high in ends))
-            if list(row) == sorted(row, reverse=True) and sum(int(needs[size]) for size in row) <= prover.free(number)
-        ]
-        narrowed = prover._narrowed(number, box)
-        if narrowed is None:  # no row is left, or every one could be widened, and the wider is in another box
+    things = random_things(random.Random(500), 6, 9)
+    wide = _prover(problem(things, [run("back", 52)]))
+    size = int(chance.choice(wide.wall.sizes.needs[10:30]))  # two bays just so wide fill the wall
+    prover = _prover(problem(things, [run("back", (2 * size + 52 * INCH - wide.free(2)) / INCH)]))
+    needs = prover.wall.sizes.needs
+    assert prover.free(2) == 2 * size
+    last, looked_at, alike = len(needs) - 1, 0, 0
+    for _ in range(60):
+        low, high = ([chance.randint(0, last), chance.randint(0, last)] for _ in range(2))
+        if chance.random() < 0.5:  # of that size, which leaves no room to widen either
+            low[0] = low[1] = high[0] = high[1] = needs.tolist().index(size)
+        ends = [(min(pair), max(pair)) for pair in zip(low, high, strict=True)]
+        rows = [np.array(sorted(chance.sample(range(8), chance.randint(2, 5)))) for _ in ends]
+        bays = tuple(NodeBay(each, *pair) for each, pair in zip(rows, ends, strict=True))
+        narrowed = prover._narrowed(2, Node(bays, 99.0, np.zeros(len(prover.wall.groups))))
+        if narrowed is None:  # nothing is left, or every one could be widened, and the wider is in another box
             continue
-        narrowed_ones += any((bay.low, bay.high) != tuple(pair) for bay, pair in zip(narrowed.bays, ends, strict=True))
-        for index, bay in enumerate(narrowed.bays):
-            assert ends[index][0] <= bay.low <= bay.high <= ends[index][1]
-            assert all(bay.low <= row[index] <= bay.high for row in rows)
-            if index:
-                assert bay.high <= narrowed.bays[index - 1].high
-                assert bay.low <= narrowed.bays[index - 1].low
-    assert narrowed_ones
+        looked_at, alike = looked_at + 1, alike + (low == high)
+        one, two = narrowed.bays
+        assert one.high >= two.high
+        assert one.low >= two.low
+        for bay, pair in zip((one, two), ends, strict=True):
+            assert pair[0] <= bay.low <= bay.high <= pair[1]
+        for first, second in product(range(ends[0][0], ends[0][1] + 1), range(ends[1][0], ends[1][1] + 1)):
+            if first < second or int(needs[first] + needs[second]) > prover.free(2):
+                continue
+            assert one.low <= first <= one.high
+            assert two.low <= second <= two.high
+            for row, other in product(rows[0].tolist(), rows[1].tolist()):
+                if first > second or row <= other:
+                    assert row in one.rows
+                    assert other in two.rows
+    assert alike > 2 < looked_at - alike
+
+
+@pytest.mark.parametrize(("max_shelf", "max_rod"), [(14, 18), (18, 14), (14, 30), (30, 14)])
+@pytest.mark.parametrize("width", [17, 19, 34])
+def test_no_bay_is_widened_beyond_what_its_shelves_or_rods_may_be(max_shelf: int, max_rod: int, width: int) -> None:
+    """The best of all layouts, listed: two boxes or garments in bays that may be wider for the other kind alone."""
+    things = [thing(1, "stand", 3, 7, 8, 6, value=3), thing(2, "hang", 4, 20, 8, value=2)]
+    limits = {"max_shelf": max_shelf * INCH, "max_rod": max_rod * INCH}
+    facts = problem(things, [run("back", width)], top=30, **limits)
+    assert _prover(facts).run(10**11, 0, Effort()).bound == best_value(facts) > 0
 
 
 def test_a_bay_of_which_heights_to_the_tick_leave_no_stack_is_done_with() -> None:
