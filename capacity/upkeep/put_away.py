@@ -19,8 +19,12 @@ from capacity.workshop.printable import FONTS, typeset
 FILE_NAME = "put-away.pdf"
 
 
-def format_put_away(closet: Closet, inventory: Inventory, layout: Layout, paper: Paper, date: str) -> bytes:
+def format_put_away(
+    closet: Closet, inventory: Inventory, layout: Layout, paper: Paper, date: str, has_labels: bool = True
+) -> bytes:
     """Typeset the list and the labels; the same layout and date give the same bytes on one machine.
+
+    Without labels it is one page, as long as all of it can be read on one.
 
     Raises
     ------
@@ -28,7 +32,8 @@ def format_put_away(closet: Closet, inventory: Inventory, layout: Layout, paper:
         When typst fails.
     """
     template = Path(__file__).with_name("put_away.typ").read_bytes()
-    return typeset(template, put_away_data(closet, inventory, layout, paper, date), FILE_NAME)
+    data = put_away_data(closet, inventory, layout, paper, date)
+    return typeset(template, data if has_labels else {**data, "labels": []}, FILE_NAME)
 
 
 def write_put_away(folder: Path, pdf: bytes) -> None:

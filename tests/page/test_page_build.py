@@ -66,7 +66,7 @@ def test_the_packet_is_made_and_all_of_it_is_on_the_page(opened: Open, small: Pa
     assert plan.checks
     words = _checked(plan)
     assert page.header[0].value == plain_of(f"{words}; the packet is not made yet.")
-    assert [button.label for button in page.get("download_button")] == ["List for the door (PDF)"]
+    assert [button.label for button in page.get("download_button")] == ["List for the door, one page (PDF)"]
     assert [tab.label for tab in page.tabs] == ["Falls short", "Shopping", "Sheets", "Parts", "Cautions"]
     assert said(page).count("The packet is not made yet; it brings this.") == 3
     page = _made(page, small)
@@ -76,7 +76,7 @@ def test_the_packet_is_made_and_all_of_it_is_on_the_page(opened: Open, small: Pa
     assert page.header[0].value.replace("\\", "") == f"{words}; {sheets}. {record.shopping.in_words}"
     labels = [button.label for button in page.get("download_button")]
     assert labels[:5] == [
-        "The packet to print (PDF)", "Cut list (CSV)", "Shopping list (CSV)", "List for the door (PDF)",
+        "The packet to print (PDF)", "Cut list (CSV)", "Shopping list (CSV)", "List for the door, one page (PDF)",
         "Shopping list, one page (PDF)",
     ]  # fmt: skip
     assert {"This drawing (SVG)"} < set(labels)
@@ -123,7 +123,7 @@ def test_what_a_search_does_not_read_is_checked_anew_and_an_old_packet_says_that
     labels = [button.label for button in page.get("download_button")]
     assert "The packet to print (PDF), old" in labels
     assert "Shopping list, one page (PDF), old" in labels
-    assert "List for the door (PDF)" in labels
+    assert "List for the door, one page (PDF)" in labels
 
 
 def test_single_pages_are_made_when_they_are_asked_for(small: Path) -> None:
@@ -293,7 +293,7 @@ def test_a_packet_that_lost_files_still_opens(opened: Open, small: Path) -> None
     page.run()
     assert not page.exception
     labels = [button.label for button in page.get("download_button")]
-    assert labels == ["List for the door (PDF)", "Shopping list, one page (PDF)"]
+    assert labels == ["List for the door, one page (PDF)", "Shopping list, one page (PDF)"]
     assert not page.get("image")
 
 

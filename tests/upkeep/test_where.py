@@ -13,10 +13,18 @@ from capacity.__main__ import main
 from capacity.closet.closet import Closet, parse_closet
 from capacity.layout.layout import Bay, Holding, Layout, Opening, WallLayout
 from capacity.layout.problem import OpeningKind
+from capacity.makeover.files_to_problem import size_problem
+from capacity.makeover.folder import read_folder
+from capacity.makeover.plan import planned_layout
+from capacity.solver.effort import Effort
+from capacity.solver.planning import make_plan
 from capacity.units import inches
 from capacity.upkeep.put_away import format_put_away, put_away_data
 from capacity.upkeep.where import find, found_in_words
 from capacity.wardrobe.inventory import Inventory, parse_inventory
+from capacity.workshop.packet import Paper
+
+SAMPLE_FOLDER = Path(__file__).parents[2] / "inventory_samples"
 
 CLOSET = 'ceiling = 96\ntop = 84\n[[wall]]\nname = "back"\nwidth = 60\ndepth = 15\n'
 COUNT = """what,count,size,owner,label
@@ -84,6 +92,23 @@ def test_the_printed_list_and_labels_say_what_the_layout_holds(put: tuple[Closet
     text = "".join(page.extract_text() for page in PdfReader(io.BytesIO(pdf)).pages)
     assert "#evil[x]" in text  # a name is set as text, never obeyed
     assert "room to spare" not in text
+
+
+@pytest.mark.parametrize("paper", ["letter", "a4"])
+def test_the_list_for_the_door_is_one_page_also_of_a_large_closet(paper: Paper) -> None:
+    """The largest sample, as the rule of thumb fills it: each pile and each opening on it, and no labels."""
+    closet, inventory = read_folder(SAMPLE_FOLDER / "family-walk-in")
+    problem = size_problem(closet, inventory)
+    effort = Effort()
+    effort.stop()
+    layout = planned_layout(make_plan(closet, inventory, effort, ""), problem)
+    pdf = format_put_away(closet, inventory, layout, paper, "2026-03-01", has_labels=False)
+    (page,) = PdfReader(io.BytesIO(pdf)).pages
+    text = page.extract_text()
+    data = put_away_data(closet, inventory, layout, paper, "2026-03-01")
+    assert len(data["index"]) > 30
+    assert all(f"Wall {wall['name']}" in text for wall in data["walls"])
+    assert "Labels for the edges" not in text
 
 
 def test_without_a_refill_or_plan_it_says_what_to_run(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -24,13 +24,13 @@ def offer(household: Household, plan: Plan, record: BuildRecord | None, paper: P
     if household.closet is not None and household.inventory is not None and not household.is_stale:
         layout = planned_layout(plan, size_problem(household.closet, household.inventory))
         st.download_button(
-            "List for the door (PDF)",
-            data=partial(format_put_away, household.closet, household.inventory, layout, paper, date),
+            "List for the door, one page (PDF)",
+            data=partial(format_put_away, household.closet, household.inventory, layout, paper, date, False),
             file_name=f"{household.folder.name}-{DOOR_LIST}",
             mime="application/pdf",
             on_click="ignore",
             key="take_door_list",
-            help="Where each pile goes, from A to Z, and labels for the edges of the shelves.",
+            help="Where each pile goes, by opening and from A to Z.",
         )
     if record is not None:
         st.download_button(
