@@ -20,6 +20,7 @@ from capacity.workshop.job import prepare
 from capacity.workshop.packet import packet_data
 from capacity.workshop.pages.drawer_section import DrawerSection, drawer_sections, section_drawings
 from capacity.workshop.parts.carpentry import make_parts
+from capacity.workshop.parts.parts import Role
 from capacity.workshop.pictures import pictures
 from capacity.workshop.shopping import shopping_list
 
@@ -73,3 +74,6 @@ def test_the_packet_shows_each_drawer_that_differs_with_its_sizes() -> None:
     drawn = list(pictures(job))
     data = packet_data(job, shopping_list(job), "letter", drawn)
     assert [item["picture"] for item in data["drawers"]] == ["drawer-section.svg", "drawer-section-2.svg"]
+    (pulls,) = [note for note in data["drilling_notes"] if note.startswith("Drawer pulls: ")]
+    widest = max(part.length for part in job.carcass.of(Role.FRONT))
+    assert ("two on a wide one" in pulls) is (widest > 24 * INCH)

@@ -17,7 +17,7 @@ from capacity.units import PER_INCH, PER_MM
 from capacity.workshop.job import Job
 from capacity.workshop.parts.drawer_boxes import BELOW, GROOVE
 from capacity.workshop.parts.parts import FIXED_SHELVES, Part, Role
-from capacity.workshop.quantities import SCREW_EDGE, screws_in
+from capacity.workshop.quantities import SCREW_EDGE, WIDE_DRAWER, screws_in
 
 PIN_EDGE = {"in": 3 * PER_INCH // 2, "mm": 37 * PER_MM}
 """Pin holes from the front edge and from the back edge: 37 mm in the 32 mm system [ticks]."""
@@ -198,5 +198,9 @@ def notes(job: Job) -> Iterator[str]:
             f"sides, {thickness_words(built.drawer_bottom, lengths)} wide, for the bottom. The box stands "
             f"{words(BELOW)} over the board below."
         )
+        drawers = (bay for *_, bay, opening in job.layout.openings() if opening.kind is OpeningKind.DRAWER)
+        wide = any(bay.width > WIDE_DRAWER for bay in drawers)
+        two = "; two on a wide one, a quarter of its width from each end" if wide else ""
+        yield f"Drawer pulls: half way up the front and in its middle{two} (common practice)."
     if job.carcass.of(Role.KICK):
         yield f"Kick boards stand {words(built.kick_setback)} behind the front edge."
