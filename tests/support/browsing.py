@@ -185,6 +185,10 @@ class Windows:
         self._exits.callback(end_server, self._servers[chosen])
         return chosen
 
+    def process(self, port: int) -> int:
+        """The number of the process that serves a port."""
+        return self._servers[port].pid
+
     def kill(self, port: int) -> None:
         """Kill the server of a port, as when the power fails; what the pages say about it is no fault of theirs."""
         self.may_complain = True
