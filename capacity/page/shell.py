@@ -67,6 +67,7 @@ label:has(input:focus-visible), [data-testid="stSelectbox"] [data-baseweb="selec
 .stMainBlockContainer h3 {font-size: 1.15rem;}
 [class*="st-key-room_drawing"] img {max-width: 100%; height: auto;}
 .st-key-drawing {overflow-x: auto;}
+[data-testid="stToast"] {max-width: calc(100vw - 2rem);}
 @media (min-width: 1200px) {
   [data-testid="stColumn"]:has(.st-key-room_drawing) {position: sticky; top: 4rem; align-self: flex-start;}
 }

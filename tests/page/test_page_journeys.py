@@ -105,6 +105,7 @@ def test_a_newcomers_way_from_an_empty_folder_to_the_packet(
     add_pile(page, "sneakers", 4, 4)
     add_pile(page, "shirt", 5, 9)
     assert stands_within_its_width(page)
+    assert page.locator(".tile .name").evaluate_all(BROKEN) == []
     turn_to(page, "Closet")
     fill(page, "Ceiling", "8 ft")
     fill(page, "Top of the built-ins", "84")
@@ -124,6 +125,12 @@ def test_a_newcomers_way_from_an_empty_folder_to_the_packet(
     assert stands_within_its_width(page)
     turn_to(page, "Build")
     make_and_take_away(page, folder)
+
+
+BROKEN = (
+    "all => all.filter(it => !/[ -]/.test(it.textContent) && it.getClientRects().length > 1).map(it => it.innerText)"
+)
+"""Names of one word that stand on more than one line."""
 
 
 def make_and_take_away(page: Page, folder: Path) -> None:
