@@ -10,7 +10,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, ConfigDict, Field, ValidationInfo
 
-from capacity.closet.fields import Need, Room, Table, Text, Thick, Usual, show_value
+from capacity.closet.fields import Need, Room, Table, Text, Thick, show_value
 from capacity.units import PER_INCH, PER_MM, inches
 
 
@@ -286,7 +286,7 @@ class Print(Table):
     lengths: Literal["inches", "feet"] = "inches"
     label_columns: Annotated[int, Field(ge=1, le=6)] = 3
     label_rows: Annotated[int, Field(ge=1, le=24)] = 10
-    label_margin: Annotated[Need, Field(le=inches(2))] = Field(default=Usual("1/2 in", "15 mm"), validate_default=True)
+    label_margin: Annotated[Need, Field(le=inches(2))] = Field(default="1/2 in", validate_default=True)
 
 
 Rate = Annotated[float, Field(ge=0, le=1000, strict=False, allow_inf_nan=False)]
