@@ -37,6 +37,9 @@ SHARE = 0.3
 PATIENCE = 300
 """Steps without a better layout for each aim."""
 
+FILLING_WORK = 0.1
+"""Deterministic work to fill a layout that was found, for each kind of opening."""
+
 WEIGHT = 1000
 """How much more a piece of the part that is aimed at is worth; more than what one place could hold of the rest."""
 
@@ -80,7 +83,7 @@ def _best_aimed(problem: Problem, found: Design, reached: int, effort: Effort) -
         if effort.is_over:
             break
         tried = _layout_for(problem, found.in_parts.layout, target, effort)
-        filling = refill(problem, tried, effort)
+        filling = refill(problem, tried, effort, FILLING_WORK)
         if filling.value < least or violations(problem, filling.layout):
             continue
         multiple = min((item.low for item in multiples(problem, filling.layout, effort).values()), default=0)
