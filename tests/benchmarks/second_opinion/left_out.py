@@ -70,7 +70,7 @@ def changed(home: Household, words: str) -> Household:
 
 
 def most_of(home: Household, seconds: float, least: int = 0) -> tuple[int, int] | None:
-    """What a layout that keeps every rule stores, and the most by the model; None where it has none of `least` value."""
+    """What a layout that keeps every rule stores, and the most by the model; None where it has none of `least`."""
     model = ExactModel(home)
     found = model.program.solve(seconds, least)
     if found.value is None:

@@ -168,6 +168,15 @@ def test_bays_are_the_best_of_all_stacks(seed: int) -> None:
         assert sum(prices[g] * n for g, n in stacked.contents().items()) - spent == pytest.approx(expected, abs=1e-9)
 
 
+def test_bays_of_a_design_are_as_wide_as_the_marks_that_are_wished_for() -> None:
+    """Widths in steps of 1/4 in less a panel of 23/32 in lie on no mark of 1/8 in; they are cut back to one."""
+    facts = problem([thing(1, "stand", 3, 7, 9, 6)], [run("back", 60)], panel=23 * INCH // 32, mark=INCH // 8)
+    values = BayValues(facts, groups_of(facts), facts.runs[0].form, None, EXACT)
+    free = [size * EXACT.step - facts.rules.panel for size in values.sizes.tolist()]
+    assert any(width % (INCH // 8) for width in free)
+    assert values.tops.tolist() == [width // (INCH // 8) * (INCH // 8) for width in free]
+
+
 @pytest.mark.parametrize("seed", range(4))
 def test_drawers_stand_lowest_where_they_may_not_end_higher(seed: int) -> None:
     """Of 40 in over the bottom panel drawers may take so much; over a rod on the floor a design has none."""
