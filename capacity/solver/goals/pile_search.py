@@ -39,7 +39,7 @@ TOO_HIGH, DEARER = 500.0, 8.0
 SHEET, THRIFTY, SHEET_AREA = 4.0, 60.0, 48 * 96 * PER_INCH**2
 """What a sheet of 4 by 8 ft counts, and where plywood is to be saved, and its area [square ticks]."""
 
-STEP, LOOKS = 4.0e-5, 200
+STEP, LOOKS = 2.2e-5, 200
 """Work that a step counts for, and steps between looks at the clock."""
 
 
