@@ -10,7 +10,7 @@
 // press from the moment of the choice, or it would go to the wrong person, or to a tile that is about to go. Whose
 // turn it is says the last click or key, not the mark, which jumps back and follows later on a busy machine; and the page,
 // where it has chosen by itself: then the data have a `turn` that was not known before.
-const PERSONS = ".st-key-count_owner";
+const PERSONS = ".st-key-count_owner", AGAIN = 3000; // [ms]
 const choice = document.capacityChoice ??= { person: null, clicked: null, turns: new Set(), tiles: new Set() };
 const choose = (person) => {
   choice.person = person;
@@ -41,6 +41,7 @@ export default function ({ data, parentElement, setStateValue }) {
   const isKnown = data.token === tile.token;
   if (isKnown) tile.seen = data.seen;
   if (isKnown && data.serial === tile.serial) tile.typed = null;
+  if (isKnown && tile.presses === tile.seen && !tile.typed) clearTimeout(tile.again);
   if (isKnown || tile.presses === tile.seen) {
     tile.base = data.count;
     tile.page = data.page;
@@ -66,7 +67,11 @@ export default function ({ data, parentElement, setStateValue }) {
     tile.sent += 1; // no two messages are alike, or the second would be taken for the first
     const { token, presses, seen, base, page, typed, sent } = tile;
     setStateValue("said", { token, presses, seen, base, page, typed, sent });
+    // what is said in the first moments after a connection is back may be lost: said again until it is answered
+    clearTimeout(tile.again);
+    tile.again = setTimeout(() => parentElement.isConnected && tile.send(), AGAIN);
   };
+  tile.send = send;
   const press = (step) => {
     if (isLeft() || shown() + step < 0 || shown() + step > tile.data.most) return;
     tile.presses += step;
