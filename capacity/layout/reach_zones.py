@@ -1,7 +1,7 @@
 """Who reaches how high: each person's zone of reach, and what a layout costs in bending, stretching and steps.
 
-Whole ticks and whole numbers throughout, so that a search can count with them. The price of one piece depends
-only on its use, its owner, and the height of the hand; `price_breaks` lists the heights at which it changes. Which things
+Whole ticks and whole numbers throughout, so that a search can count with them. The price of one piece depends only on
+its use, its owner, and the height of the hand; `price_breaks` lists the heights at which it changes. Which things
 belong low is a fact of the problem (`makeover/files_to_problem`).
 """
 

@@ -1,8 +1,8 @@
 """Which boards of what stands to move to other holes, fewest first, and how much more then has a place.
 
 One bay is changed at a time: an opening is made as high as something needs that has no place, and its neighbours give
-the rows (`rows_of_holes.fewest_moves`), so that what lies there still fits. A quick repacking picks the change that stores most for
-each board moved; the openings are then filled anew, and the next change is looked for.
+the rows (`rows_of_holes.fewest_moves`), so that what lies there still fits. A quick repacking picks the change that
+stores most for each board moved; the openings are then filled anew, and the next change is looked for.
 """
 
 from __future__ import annotations
