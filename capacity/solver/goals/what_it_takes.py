@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from capacity.layout.corners import corner_choices
-from capacity.layout.layout import is_within_budget, value_of
+from capacity.layout.fit_rules import violations
+from capacity.layout.layout import value_of
 from capacity.layout.problem import Problem, Rules, Run
 from capacity.solver.effort import Effort
 from capacity.solver.filling.exact import placeable
@@ -63,11 +64,14 @@ def what_would_it_take(found: Design, effort: Effort, rules: Rules | None = None
 
 
 def _stored_in(changed: Problem, found: Design, effort: Effort) -> int:
-    """What a quick search from the design at hand stores in the changed closet."""
+    """What a quick search from the design at hand stores in the changed closet; 0 where that breaks a rule.
+
+    A wall that is deeper takes more of the next one's corner, and a bay there may be too near.
+    """
     search = Recreator(changed, random.Random(effort.seed))
     steps = max(1, round(PATIENCE * effort.factor))
     better = search.improve(found.in_parts.layout, steps, effort, _worth_of_all(changed))
-    return value_of(changed, better) if is_within_budget(changed, better) else 0
+    return 0 if violations(changed, better) else value_of(changed, better)
 
 
 def _most_in(changed: Problem, before: int, effort: Effort) -> int:
