@@ -13,7 +13,7 @@ from typing import Literal
 import pytest
 from playwright.sync_api import Locator, Page, expect
 from playwright.sync_api import TimeoutError as PlaywrightTimeout
-from support.browsing import NARROW, PATIENCE, WIDE, Windows, is_settled, sentence, stands_within_its_width
+from support.browsing import NARROW, PATIENCE, WIDE, Windows, is_settled, screens, sentence, stands_within_its_width
 from support.opened_pages import fitted
 
 from capacity.makeover.comparison import headline
@@ -93,7 +93,7 @@ def fill(page: Page, label: str, words: str) -> None:
     field.press("Tab")
 
 
-@pytest.mark.parametrize(("width", "scheme"), [(LEAST, "dark"), (WIDE, "light")])
+@pytest.mark.parametrize(("width", "scheme"), screens((LEAST, "dark"), (WIDE, "light")))
 def test_a_newcomers_way_from_an_empty_folder_to_the_packet(
     windows: Windows, tmp_path: Path, width: int, scheme: Literal["light", "dark"]
 ) -> None:
@@ -175,10 +175,13 @@ NAME = """() => {
 """The name of what has the focus; of a choice the name of the group."""
 
 
-def test_a_change_is_tried_and_kept_and_shelves_are_respaced_by_keys_alone(windows: Windows, small: Path) -> None:
-    """In the dark and wide; then the same page as narrow as a phone."""
+@pytest.mark.parametrize(("width", "scheme"), screens((WIDE, "dark")))
+def test_a_change_is_tried_and_kept_and_shelves_are_respaced_by_keys_alone(
+    windows: Windows, small: Path, width: int, scheme: Literal["light", "dark"]
+) -> None:
+    """Then the same page as narrow as a phone."""
     plan = fitted(small)
-    page = windows.page(windows.browser(WIDE, "dark"), windows.serve(small), "fit")
+    page = windows.page(windows.browser(width, scheme), windows.serve(small), "fit")
     reach(page, "What is in an opening")
     page.keyboard.press("ArrowDown")
     expect(page.get_by_role("option").first).to_be_visible()
@@ -264,7 +267,7 @@ def test_a_search_survives_reload_and_a_killed_server_and_stopped_keeps_its_best
     expect(page.get_by_role("button", name="Find a new layout")).to_be_enabled()
 
 
-@pytest.mark.parametrize(("width", "scheme"), [(NARROW, "light"), (WIDE, "dark")])
+@pytest.mark.parametrize(("width", "scheme"), screens((NARROW, "light"), (WIDE, "dark")))
 def test_each_step_fits_its_screen_is_reached_by_keys_and_nothing_keeps_people_out(
     windows: Windows, made: Callable[..., Path], width: int, scheme: Literal["light", "dark"]
 ) -> None:

@@ -15,6 +15,7 @@ import urllib.error
 import urllib.request
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager, suppress
+from itertools import product
 from pathlib import Path
 from typing import Literal
 from urllib.parse import urlsplit
@@ -42,6 +43,8 @@ PATIENCE = 120_000
 """How long a wait may take before it counts as a hang [ms]."""
 
 NARROW, WIDE = 390, 1280
+EVERY_SCREEN = "EVERY_SCREEN"
+"""With this variable set in the environment a journey is made on each width in each scheme, which takes longer."""
 
 WATCH = """
 import os, sys
@@ -56,6 +59,11 @@ def note(event, given):
 sys.addaudithook(note)
 """
 """Has every Python that starts with it note whom it reaches for."""
+
+
+def screens(*usual: tuple[int, str]) -> list[tuple[int, str]]:
+    """Width and scheme of the screens on which a journey is made: the usual ones, or all."""
+    return list(product((320, NARROW, WIDE), ("light", "dark"))) if os.environ.get(EVERY_SCREEN) else list(usual)
 
 
 def find_chromium() -> str | None:
