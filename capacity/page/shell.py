@@ -71,6 +71,12 @@ label:has(input:focus-visible), [data-testid="stSelectbox"] [data-baseweb="selec
 @media (min-width: 1200px) {
   [data-testid="stColumn"]:has(.st-key-room_drawing) {position: sticky; top: 4rem; align-self: flex-start;}
 }
+@media (max-width: 340px) { /* a table that is wider than the narrowest phone could be moved by no key */
+  [data-testid="stTable"] :is(td, th) { padding-inline: 0.1rem !important; }
+  [data-testid="stTable"] :is(td, th, td *, th *) {
+    font-size: 0.7rem; white-space: normal !important; overflow-wrap: anywhere !important; min-width: 0 !important;
+  }
+}
 </style>"""
 
 
