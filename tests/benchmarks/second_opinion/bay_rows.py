@@ -218,7 +218,7 @@ class BayRows:
                     mine.setdefault(height, pile.count // pieces)
             for height, copies in mine.items():
                 found[kind, height] = found.get((kind, height), 0) + copies
-        if self.home.wishes.highest_drawer and "shelf" in kinds:  # an empty opening over drawers
+        if self.home.wishes.highest_drawer and "shelf" in kinds and segment is not None:  # an empty one over drawers
             found.setdefault(("shelf", self.home.built_height("shelf", 1)), 1)
         if kinds == ("hang",) and self.home.most_panel is not None:  # an empty rod that spares a bottom panel
             found.setdefault(("hang", max(1, self.home.wishes.toe_kick)), 1)
