@@ -29,6 +29,8 @@ def fixed_faces(bay: Bay, faces: tuple[int, ...], every: int, stands_on_floor: b
 def freedom(problem: Problem, bay: Bay, pitch: int, every: int, planned: Bay | None = None) -> tuple[int, ...]:
     """For each board between two openings under the top panel, by how many holes it may move: 0 where it is fixed.
 
+    Where a blocked part lies between the two, neither board beside it moves.
+
     Parameters
     ----------
     problem, bay
@@ -41,5 +43,9 @@ def freedom(problem: Problem, bay: Bay, pitch: int, every: int, planned: Bay | N
     below = [opening for opening in bay.openings if opening.bottom < problem.top]
     fixed = fixed_faces(bay, panels_of(problem, bay), every, bay.openings[0].bottom == 0, problem.rules.panel)
     in_rows = any(is_on_rows(problem, one, pitch) for one in (bay, planned) if one is not None)
-    most = ANY if in_rows else ONE_MORE
-    return tuple(0 if opening.bottom + opening.height in fixed else most for opening in below[:-1])
+    most, apart = ANY if in_rows else ONE_MORE, 2 * problem.rules.panel
+    ends = [opening.bottom + opening.height for opening in below]
+    return tuple(
+        0 if end in fixed or following.bottom - end >= apart else most
+        for end, following in zip(ends, below[1:], strict=False)
+    )

@@ -6,6 +6,7 @@ import random
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from itertools import pairwise
 from string import ascii_uppercase
 from typing import Any
 
@@ -62,7 +63,7 @@ def respace_faults(home: Household, steps: Sequence[Step]) -> Iterator[str]:
 
 
 def _board_faults(home: Household, layout: Layout, moves: Moves, pitch: int) -> Iterator[str]:
-    """Whether every board is where it stood, or so many holes from there; those beside a drawer are fixed."""
+    """Whether every board is where it stood or so many holes off; beside drawers and blocked parts it is fixed."""
     if any(not rows for rows in moves.values()):
         yield f"a board that does not move: {dict(moves)}"
     for w, (wall, bays) in enumerate(zip(home.walls, layout, strict=True)):
@@ -79,9 +80,10 @@ def _board_faults(home: Household, layout: Layout, moves: Moves, pitch: int) -> 
             if [(o.kind, o.bottom, o.height) for o in bay.openings] != wanted or shifts[-1]:
                 yield f"wall {wall.name}, bay {b + 1}: {bay.openings}, not {wanted}"
             yield from (
-                f"wall {wall.name}, bay {b + 1}: the board over {o} lies beside a drawer"
-                for o in range(len(old.openings) - 1)
-                if shifts[o + 1] and "drawer" in (old.openings[o].kind, old.openings[o + 1].kind)
+                f"wall {wall.name}, bay {b + 1}: the board over {o} lies beside a drawer or a blocked part"
+                for o, (one, other) in enumerate(pairwise(old.openings))
+                if shifts[o + 1]
+                and ("drawer" in (one.kind, other.kind) or other.bottom - one.bottom - one.height >= 2 * home.thick)
             )
 
 
