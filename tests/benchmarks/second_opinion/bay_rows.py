@@ -281,6 +281,8 @@ class BayRows:
                 least = filled if some and number != lowest else chosen
                 program.at_most([(least, 1), (bottom, -1), *(floor if number == 0 else [])], 0)
             bay.panels += [bottom for bottom, _, _ in bottoms]
+            if self._is_full(bay):
+                continue
             bare = program.choice()
             bay.panels.append(bare)
             if not some or bay.must is not None:  # an empty opening with a top panel, also above a bank
@@ -288,6 +290,11 @@ class BayRows:
             else:  # a panel for what lies above the top
                 ends = [(f, -1.0) for (boxes, _), (f, is_last) in bay.filled.items() if boxes == some and is_last]
                 program.at_most([*above, (chosen, 1), (bare, -1), *ends], 1)
+
+    def _is_full(self, bay: BayModel) -> bool:
+        """Whether the openings that a bay must have reach its top panel."""
+        given = given_openings(self.home, bay.must) if bay.must is not None else []
+        return bool(given) and sum(given[-1][1:]) + self.home.thick >= round(self.program.upper[bay.upper] * INCH)
 
     def _above(self, bay: BayModel, wall: Wall) -> None:
         """One shelf opening above the top panel where the ceiling leaves room."""
