@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from capacity.disk.files import read_text, write_text
 from capacity.errors import Fault, InputError, visible
 from capacity.units import Units, shorten
+from capacity.wardrobe.kinds import Store
 from capacity.wardrobe.piles import Pile
 from capacity.wardrobe.row_reader import RowReader
 
@@ -21,10 +22,8 @@ if TYPE_CHECKING:
     import pandas as pd
 
 FILE_NAME = "inventory.csv"
-COLUMNS = (
-    "what", "count", "size", "owner", "use", "store",
-    "width", "depth", "height", "drop", "rod", "label", "season",
-)  # fmt: skip
+LENGTHS_LAID, LENGTHS_HUNG = ("width", "depth", "height"), ("drop", "rod")
+COLUMNS = ("what", "count", "size", "owner", "use", "store", *LENGTHS_LAID, *LENGTHS_HUNG, "label", "season")
 ALSO_CALLED = {
     "what": {"item", "items", "kind", "article"},
     "count": {"quantity", "qty", "number", "pieces"},
@@ -76,14 +75,25 @@ class Inventory:
 
     @property
     def remarks(self) -> tuple[str, ...]:
-        """A line for each column that is kept but not read, where its name is nearly that of one that is read."""
+        """A line for each column or length that is kept but not read and is probably meant to be.
+
+        A column whose name is nearly that of one that is read; what is measured of a pile for another way of storing.
+        """
         names = [" ".join(name.split()).casefold() for name in self.header]
         near = ((name, _nearly(name)) for name in dict.fromkeys(names) if name not in COLUMNS)
-        return tuple(
+        columns = (
             f'column "{shorten(visible(name))}" is kept but not read; is "{meant}" meant?'
             for name, meant in near
             if meant is not None and meant not in names
         )
+        lengths = (
+            f'{shorten(visible(pile.name))}: "{column}" is kept but not read, {why}'
+            for pile in self.piles
+            for why, idle in _idle_columns(pile)
+            for column in idle
+            if column in names and self.cells[pile.row - 1][names.index(column)].strip()
+        )
+        return (*columns, *lengths)
 
     def to_frame(self) -> pd.DataFrame:
         """One pile a row, lengths in ticks, for a notebook."""
@@ -165,6 +175,15 @@ def parse_inventory(text: str, units: Units, file: str = FILE_NAME) -> Inventory
     if faults:
         raise InputError(faults)
     return Inventory(tuple(header), tuple(cells), tuple(piles))
+
+
+def _idle_columns(pile: Pile) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """Why some lengths of a pile are not read, and their columns."""
+    hangs = [store is Store.HANG for store, _ in pile.ways]
+    if not any(hangs):
+        yield "for it does not hang", LENGTHS_HUNG
+    if all(hangs):
+        yield "for it hangs", LENGTHS_LAID
 
 
 def _nearly(name: str) -> str | None:

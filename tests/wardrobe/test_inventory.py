@@ -51,6 +51,14 @@ def test_a_column_that_is_nearly_known_is_told(column: str, meant: str) -> None:
     assert parse_inventory(f"what,count,{column},{meant}\nsneakers,1,,\n", "in").remarks == ()
 
 
+def test_a_length_that_was_measured_for_another_way_of_storing_is_told() -> None:
+    rows = "storage bin,3,stand,,40\nshirt,2,,12,38\njeans,1,hang or stack,14,30\n"
+    assert parse_inventory(f"what,count,store,width,drop\n{rows}", "in").remarks == (
+        'storage bin: "drop" is kept but not read, for it does not hang',
+        'shirt: "width" is kept but not read, for it hangs',
+    )
+
+
 def test_a_column_of_ones_own_is_not_told() -> None:
     header = "what,count,size,owner,use,store,width,depth,height,drop,rod,label"
     for own in ("note", "color", "brand", "bought", "where", "price", "season", "", "42"):
