@@ -65,6 +65,9 @@ label:has(input:focus-visible), [data-testid="stSelectbox"] [data-baseweb="selec
 .stMainBlockContainer h1 {font-size: 1.7rem; padding-bottom: 0;}
 .stMainBlockContainer h2 {font-size: 1.3rem;}
 .stMainBlockContainer h3 {font-size: 1.15rem;}
+/* a part opens and closes at once: what moves away under a press would lose it */
+[data-testid="stExpander"] details {height: auto !important; overflow: visible !important;}
+[data-testid="stExpanderDetails"][inert] {display: none;}
 [class*="st-key-room_drawing"] img {max-width: 100%; height: auto;}
 .st-key-drawing {overflow-x: auto;}
 [data-testid="stToast"] {max-width: calc(100vw - 2rem);}

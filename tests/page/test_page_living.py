@@ -113,6 +113,23 @@ def test_the_frames_are_around_the_openings_that_were_found(small: Path) -> None
     assert all(left <= one.left and one.right <= right and bottom <= one.bottom and one.top <= top for one in inside)
 
 
+TOGGLED = """async parts => {
+  const heights = [];
+  for (const part of parts.flatMap(part => [part, part])) {
+    part.querySelector('summary').click();
+    const moves = part.getAnimations();
+    for (const move of moves) { move.pause(); move.currentTime = 0; }
+    await new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done)));
+    const high = part.getBoundingClientRect().height;
+    for (const move of moves) move.finish();
+    await new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done)));
+    heights.push([high, part.getBoundingClientRect().height]);
+  }
+  return heights;
+}"""
+"""Opens and closes folded parts: how high each is while what moves is at its beginning, and at its end."""
+
+
 @pytest.mark.browser
 def test_a_year_in_a_real_window(windows: Windows, small: Path) -> None:
     """Taken over, put away, searched, a season and a child: nothing complains, and the count of the day is drawn."""
@@ -148,3 +165,5 @@ def test_a_year_in_a_real_window(windows: Windows, small: Path) -> None:
     expect(page.get_by_text("Ann, 7:")).to_be_visible(timeout=PATIENCE)
     is_settled(page)
     assert [pile.count for pile in read_inventory(small / "inventory.csv", "in").piles] == [4, 5, 3]
+    for high, comes_to in page.locator("details", has_text="The counts as a table").evaluate_all(TOGGLED):
+        assert high == comes_to  # nothing slides away under the next press

@@ -46,6 +46,9 @@ NARROW, WIDE = 390, 1280
 EVERY_SCREEN = "EVERY_SCREEN"
 """With this variable set in the environment a journey is made on each width in each scheme, which takes longer."""
 
+BEING_DRAWN = '[data-testid="stApp"]:is([data-test-script-state="running"], [data-test-script-state="rerunRequested"])'
+"""Every press, entry and expectation waits until this is over: what moves away between down and up loses a press."""
+
 WATCH = """
 import os, sys
 
@@ -172,6 +175,8 @@ def opened_browser(
 class Windows:
     """Server and browser of one test, closed together; every page is watched for requests and complaints.
 
+    No page is touched while it is being drawn anew.
+
     Pictures of all pages are kept in the test's own folder for temporary files, under `pictures`.
     """
 
@@ -218,6 +223,7 @@ class Windows:
         page.on("websocket", lambda socket: self.hosts.add(urlsplit(socket.url).hostname))
         page.on("console", self._read)
         page.on("pageerror", lambda error: self._heard(str(error)))
+        page.add_locator_handler(page.locator(BEING_DRAWN), lambda: None)
         page.goto(address_of(port, step))
         is_settled(page)
         return page
