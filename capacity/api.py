@@ -120,11 +120,13 @@ def fit(makeover: Makeover, effort: Effort | None = None, keep_going: bool = Fal
     """
     from capacity.solver.effort import Effort
     from capacity.solver.planning import make_plan
+    from capacity.workshop.whole_sheets import sheets_to_buy
 
     effort = Effort() if effort is None else effort
     start = makeover.plan if keep_going else None
+    files = makeover.closet, makeover.inventory, effort, makeover.texts.digest
     if not save:
-        plan = make_plan(makeover.closet, makeover.inventory, effort, makeover.texts.digest, start)
+        plan = make_plan(*files, start, sheets_to_buy)
         return replace(makeover, plan=plan)
 
     from capacity.disk.files import require_writable
@@ -135,7 +137,7 @@ def fit(makeover: Makeover, effort: Effort | None = None, keep_going: bool = Fal
     require_writable(makeover.folder)
     with search_in(makeover.folder, None, effort, keeper(makeover.folder, makeover.closet, makeover.texts.digest)):
         before = before_search(makeover.folder, makeover.texts)
-        plan = make_plan(makeover.closet, makeover.inventory, effort, makeover.texts.digest, start)
+        plan = make_plan(*files, start, sheets_to_buy)
         keep_plan(makeover.folder, plan, before)
     drop_best(makeover.folder, plan)
     return replace(makeover, plan=plan)

@@ -146,6 +146,7 @@ def _search(
     from capacity.solver.interrupts import as_ctrl_c, run_until_asked
     from capacity.solver.planning import make_plan
     from capacity.solver.progress import search_in
+    from capacity.workshop.whole_sheets import sheets_to_buy
 
     digest = texts.digest
     with ProgressLine() as line, as_ctrl_c():
@@ -153,7 +154,7 @@ def _search(
         with search_in(options.folder, options.progress, effort, keeper(options.folder, closet, digest)):
             before = before_search(options.folder, texts)
             start = start_of(options.folder, digest) if options.keep_going else None
-            search = partial(make_plan, closet, inventory, effort, digest, start)
+            search = partial(make_plan, closet, inventory, effort, digest, start, sheets_to_buy)
             plan, is_interrupted = run_until_asked(effort, search, line.say)
             found.append(_Found(plan, before, is_interrupted))
             keep_plan(options.folder, plan, before)

@@ -174,7 +174,8 @@ def print_build(job: Job, shopping: ShoppingList, folder: Path, files: int) -> N
     for use, cut_list in job.sticks.items():
         number = len(cut_list.plan.layouts)
         out.print(f"{NAMES[use]}: {counted(number, 'length')}; {bound_words(job, cut_list)}")
-    out.print(shopping.budget_words())
+    for line in (*shopping.hangs, shopping.budget_words()):
+        out.print(line)
     for remark in job.carcass.remarks:
         out.print(f"look at: {remark}")
     for group in shortfalls(job.report.checks):

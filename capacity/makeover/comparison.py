@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from capacity.layout.problem import OPENING_FOR
-from capacity.makeover.plan import MUST_GOAL, KindMultiple, Plan, PlanGoal, PlanSide, stored_by_row
+from capacity.makeover.plan import MUST_GOAL, SHEETS_GOAL, KindMultiple, Plan, PlanGoal, PlanSide, stored_by_row
 from capacity.wardrobe.inventory import Inventory
 from capacity.wardrobe.piles import Pile
 
@@ -283,6 +283,8 @@ def goals_in_words(plan: Plan) -> Iterator[str]:
         yield f"Bending, stretching and steps: {trouble.value:g}{_proven(trouble)}. {trouble.note}".rstrip()
     if (sizes := goals.get("sizes")) is not None:
         yield f"Sizes to set a stop for: {sizes.value:g} ({sizes.note})."
+    if (sheets := goals.get(SHEETS_GOAL)) is not None:
+        yield f"Whole sheets to buy: {sheets.value:g} ({sheets.note}){_proven(sheets)}."
     if places is not None:
         yield plan.exchange
 
@@ -290,10 +292,11 @@ def goals_in_words(plan: Plan) -> Iterator[str]:
 def _proven(goal: PlanGoal) -> str:
     if goal.bound is None:
         return ""
-    where = (
-        "no layout has less" if goal.bound_of == "all layouts" else "none for these pieces in these openings has less"
-    )
-    if goal.bound == goal.value:
-        return f"; {where}"
-    place = "any layout" if goal.bound_of == "all layouts" else "these openings with these pieces"
-    return f"; at least {goal.bound:g} in {place}"
+    best, where = {
+        "all layouts": ("no layout has less", "in any layout"),
+        "these parts": ("these parts cannot be cut from fewer", "for these parts"),
+    }.get(goal.bound_of or "", _OF_OPENINGS)
+    return f"; {best}" if goal.bound == goal.value else f"; at least {goal.bound:g} {where}"
+
+
+_OF_OPENINGS = ("none for these pieces in these openings has less", "in these openings with these pieces")

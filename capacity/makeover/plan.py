@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections import Counter
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Literal, Protocol, Self
 
@@ -40,6 +41,9 @@ EXCHANGE_RULE = (
 
 MUST_GOAL = "what must have a place"
 """The goal before all others, where something must."""
+
+SHEETS_GOAL = "sheets"
+"""The last goal, whole sheets of board to buy; between layouts that take as many stands the area of board."""
 
 
 class _Record(BaseModel):
@@ -124,16 +128,42 @@ class PlanValue(_Record):
 class PlanGoal(_Record):
     """One goal with its value, proven bound and status; a bound that nobody has proven is null.
 
-    `bound_of` says what the bound was proven of: of all layouts, or of all ways to fill the openings of this one with
-    the same pieces. `note` says what else the value stands on.
+    `bound_of` says what the bound was proven of: of all layouts, of all ways to fill the openings of this one with the
+    same pieces, or of all ways to cut its parts. `note` says what else the value stands on.
     """
 
     name: str
     value: float
     bound: float | None
     status: Literal["optimal", "feasible"]
-    bound_of: Literal["all layouts", "these openings and pieces"] | None = None
+    bound_of: Literal["all layouts", "these openings and pieces", "these parts"] | None = None
     note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SheetsToBuy:
+    """Whole sheets of board for uprights and shelves, and the fewest that are proven for the parts of a layout."""
+
+    number: int
+    least: int
+
+    def goal(self) -> PlanGoal:
+        """The goal of a plan that they are."""
+        return PlanGoal(
+            name=SHEETS_GOAL,
+            value=self.number,
+            bound=self.least,
+            status="optimal" if self.number == self.least else "feasible",
+            bound_of="these parts",
+            note="board for uprights and shelves; what backs and drawers take comes on top",
+        )
+
+
+class CountsSheets(Protocol):
+    """Whatever knows how the parts of a layout are cut."""
+
+    def __call__(self, closet: Closet, problem: Problem, layout: Layout, seconds: float | None) -> SheetsToBuy | None:
+        """Sheets for a layout, looked for no longer than that; None where a part fits on no sheet."""
 
 
 class PlanBoards(_Record):

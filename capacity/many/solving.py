@@ -61,12 +61,14 @@ def solved(task: Task) -> Result:
     from capacity.workshop.parts.parts import StockKind
     from capacity.workshop.shopping import shopping_list
     from capacity.workshop.stock import pieces_of, saw_of
+    from capacity.workshop.whole_sheets import sheets_to_buy
 
     row: dict[str, Any] = {}
     result: Result = {"row": row, "boards": [], "stock": "", "plan": None}
     try:
         closet, inventory, texts = read_task(task)
-        plan = make_plan(closet, inventory, Effort(factor=task.effort, seed=task.seed), texts.digest)
+        effort = Effort(factor=task.effort, seed=task.seed)
+        plan = make_plan(closet, inventory, effort, texts.digest, None, sheets_to_buy)
         row.update(
             pieces=plan.after.pieces, before=plan.before.stored, stored=plan.after.stored, value=plan.value.stored,
             bound=plan.value.bound, status=plan.value.status, value_of_all=plan.value.all,

@@ -17,6 +17,7 @@ from capacity.makeover.budget import BUDGET_RULE, affordable_panel
 from capacity.makeover.files_to_problem import size_problem, standing_layout, todays_layout
 from capacity.makeover.plan import (
     MUST_GOAL,
+    CountsSheets,
     KindMultiple,
     LeftOut,
     Plan,
@@ -27,6 +28,7 @@ from capacity.makeover.plan import (
     Planned,
     PlanSide,
     PlanValue,
+    SheetsToBuy,
     plan_walls,
     planned_layout,
 )
@@ -50,7 +52,12 @@ STORED_GOAL = "stored value"
 
 
 def make_plan(
-    closet: Closet, inventory: Inventory, effort: Effort, inputs: str = "", start: Planned | None = None
+    closet: Closet,
+    inventory: Inventory,
+    effort: Effort,
+    inputs: str = "",
+    start: Planned | None = None,
+    sheets: CountsSheets | None = None,
 ) -> Plan:
     """Find a layout, prove what can be proven, and score it and today's closet by the same rules.
 
@@ -62,6 +69,8 @@ def make_plan(
         The digest of the files, to be kept in the plan.
     start
         A plan to go on from, perhaps made for another count or other walls.
+    sheets
+        What counts the sheets that a layout takes (`workshop.whole_sheets`); without it that goal is not in the plan.
 
     Raises
     ------
@@ -84,7 +93,8 @@ def make_plan(
     after_side = side_of(closet, problem, found.filling, effort)
     aimed = aim(found, round(1000 * after_side.capacity_multiple), effort)
     report = check_layout(closet, inventory, problem, found.layout)
-    goals = _goals(closet, problem, pursued, zones, after_side.capacity_multiple)
+    bought = None if sheets is None else sheets(closet, problem, found.layout, effort.seconds_left)
+    goals = _goals(closet, problem, pursued, zones, after_side.capacity_multiple, bought)
     value = next(goal for goal in goals if goal.name == STORED_GOAL)
     names = [run.name for run in problem.runs]
     return Plan(
@@ -172,7 +182,12 @@ def _would_take(problem: Problem, found: Design, effort: Effort) -> tuple[PlanCh
 
 
 def _goals(
-    closet: Closet, problem: Problem, pursued: Pursued, zones: Mapping[str, Zone], multiple: float
+    closet: Closet,
+    problem: Problem,
+    pursued: Pursued,
+    zones: Mapping[str, Zone],
+    multiple: float,
+    bought: SheetsToBuy | None,
 ) -> tuple[PlanGoal, ...]:
     """All goals in their order, each with how far it is from its bound."""
     found = pursued.design
@@ -191,7 +206,11 @@ def _goals(
         value,
         *_goals_of_filling(closet, problem, pursued, zones),
         *_later_goals(
-            closet, multiple, None if is_held else pursued.multiple_bound, panel_area(problem, found.layout) / unit**2
+            closet,
+            multiple,
+            None if is_held else pursued.multiple_bound,
+            bought,
+            panel_area(problem, found.layout) / unit**2,
         ),
     )
 
@@ -274,14 +293,17 @@ def _goals_of_filling(
     )
 
 
-def _later_goals(closet: Closet, multiple: float, bound: int | None, area: float) -> tuple[PlanGoal, PlanGoal]:
-    """The goals after the value in the order in which they were pursued; a bound that nobody has proven is null."""
+def _later_goals(
+    closet: Closet, multiple: float, bound: int | None, bought: SheetsToBuy | None, area: float
+) -> tuple[PlanGoal, ...]:
+    """Room to spare, and what is bought, in the order of the wish; a bound that nobody has proven is null."""
     most = None if bound is None else max(bound / 1000, multiple)
     room = PlanGoal(
         name="capacity multiple", value=multiple, bound=most, status="optimal" if most == multiple else "feasible"
     )
     panel = PlanGoal(name="panel area", value=round(area, 3), bound=None, status="feasible")
-    return (panel, room) if closet.wishes.prefer == "plywood" else (room, panel)
+    board = (panel,) if bought is None else (bought.goal(), panel)
+    return (*board, room) if closet.wishes.prefer == "plywood" else (room, *board)
 
 
 def side_of(closet: Closet, problem: Problem, filling: Filling, effort: Effort) -> PlanSide:

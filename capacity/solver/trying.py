@@ -11,7 +11,17 @@ from capacity.layout.fit_rules import stored_value, violations
 from capacity.layout.layout import Layout, panel_area
 from capacity.layout.problem import Problem
 from capacity.layout.reach_zones import inconvenience, zones_or_assumed
-from capacity.makeover.plan import MUST_GOAL, LeftOut, Plan, PlanGoal, PlanValue, plan_walls, planned_layout
+from capacity.makeover.plan import (
+    MUST_GOAL,
+    SHEETS_GOAL,
+    CountsSheets,
+    LeftOut,
+    Plan,
+    PlanGoal,
+    PlanValue,
+    plan_walls,
+    planned_layout,
+)
 from capacity.solver.effort import Effort
 from capacity.solver.filling.best import refill
 from capacity.solver.filling.exact import Filling
@@ -85,7 +95,9 @@ def _with_what_fits(problem: Problem, layout: Layout) -> Layout:
     return layout.holding(kept)
 
 
-def plan_of(closet: Closet, inventory: Inventory, problem: Problem, plan: Plan, layout: Layout) -> Plan:
+def plan_of(
+    closet: Closet, inventory: Inventory, problem: Problem, plan: Plan, layout: Layout, sheets: CountsSheets
+) -> Plan:
     """The plan with another layout, its figures, checks and goals; the bound over all layouts stays true."""
     whole = stored_value(problem, layout)
     first, value = problem.told(whole)
@@ -110,6 +122,7 @@ def plan_of(closet: Closet, inventory: Inventory, problem: Problem, plan: Plan, 
         "capacity multiple": (after.capacity_multiple, None),
         "panel area": (round(panel_area(problem, layout) / unit**2, 3), None),
     }
+    bought = sheets(closet, problem, layout, None)
     reasons = {item.row: item.reason for item in plan.left_out}
     stored = layout.stored()
     changes: dict[str, object] = {
@@ -117,10 +130,13 @@ def plan_of(closet: Closet, inventory: Inventory, problem: Problem, plan: Plan, 
         "after": after,
         "value": PlanValue(stored=value, all=plan.value.all, bound=bound, status=status),
         "goals": tuple(
-            _goal(
+            bought.goal()
+            if goal.name == SHEETS_GOAL and bought is not None
+            else _goal(
                 goal.model_copy(update={"bound": bound}) if goal.name == "stored value" else goal, *measured[goal.name]
             )
             for goal in plan.goals
+            if goal.name != SHEETS_GOAL or bought is not None
         ),
         "left_out": tuple(
             LeftOut(row=thing.row, count=thing.count - stored[thing.row], reason=reasons.get(thing.row, "no room"))

@@ -4,4 +4,4 @@
 layout is taken as it is and never bettered.
 """
 
-__all__ = ["build_files", "build_record", "job", "packet", "printable", "shopping", "stock"]
+__all__ = ["build_files", "build_record", "job", "packet", "printable", "shopping", "stock", "whole_sheets"]

@@ -8,6 +8,7 @@ import io
 import json
 import re
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -23,6 +24,7 @@ from capacity.workshop.parts_concerned import marks, shortfalls_of
 from capacity.workshop.pictures import Picture, pictures
 from capacity.workshop.shopping import ShoppingLine, ShoppingList, shopping_list
 from capacity.workshop.story_stick import story_sticks
+from capacity.workshop.whole_sheets import hangs_on
 
 PACKET, CUT_LIST, SHOPPING = "packet.pdf", "cut-list.csv", "shopping-list.csv"
 
@@ -40,7 +42,8 @@ def build(folder: Path, job: Job, paper: Paper) -> tuple[ShoppingList, tuple[str
         When `build` holds something that this program has not written, or cannot be written.
     """
     require_ours(folder)
-    shopping = shopping_list(job)
+    hangs = hangs_on(job.closet, job.problem, job.layout, job.carcass.parts)
+    shopping = replace(shopping_list(job), hangs=hangs)
     drawn = tuple(pictures(job))
     files = {f"{picture.name}.svg": picture.svg.encode("utf-8") for picture in drawn}
     if is_available():
@@ -216,7 +219,7 @@ def _shopping_record(shopping: ShoppingList) -> dict[str, Any]:
         "sum": shopping.subtotal / 100, "tax": shopping.tax / 100, "reserve": shopping.reserve / 100,
         "total": shopping.total / 100, "likely": [cents / 100 for cents in shopping.likely],
         "is_partial": shopping.is_partial,
-        "in_words": shopping.budget_words(),
+        "in_words": shopping.budget_words(), "hangs": list(shopping.hangs),
         "budget": shopping.budget / 100, "is_over_budget": shopping.is_over_budget,
     }  # fmt: skip
 

@@ -85,6 +85,8 @@ class BuiltShopping(_Record):
     likely: tuple[float, float]
     in_words: str
     """What all of it costs, beside the budget: the sentence of the packet."""
+    hangs: tuple[str, ...] = ()
+    """What one sheet, or one roll of edge band, hangs on, a sentence each."""
 
     def money(self, amount: float) -> str:
         """An amount as printed: no thousands mark."""

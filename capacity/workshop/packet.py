@@ -279,7 +279,7 @@ def _shopping(shopping: ShoppingList) -> dict[str, Any]:
         sums.append([f"Reserve, {_percent(shopping.reserve_share)}", shopping.money(shopping.reserve)])
     if sums:
         sums.append(["Total" + (" of what has a price" if shopping.is_partial else ""), shopping.money(shopping.total)])
-    notes = [f"All of it: {shopping.range_words()}."]
+    notes = [f"All of it: {shopping.range_words()}.", *shopping.hangs]
     if shopping.has_guesses:
         notes.append(
             f"A ? marks a guess of ours for {GUESSED}, US shops; write your shop's prices into [prices] of closet.toml."

@@ -82,6 +82,8 @@ class ShoppingList:
     tax_share: Fraction
     reserve_share: Fraction
     budget: int
+    hangs: tuple[str, ...] = ()
+    """What one sheet, or one roll of edge band, hangs on, a sentence each (`whole_sheets.hangs_on`)."""
 
     @property
     def subtotal(self) -> int:

@@ -97,7 +97,8 @@ def _choice(material: str, sold: Sequence[_Size], owned: Sequence[_Size]) -> Sto
     def cost(long: int, wide: int, price: float | None) -> int:
         if is_priced:
             return max(1, round(100 * price if price is not None else rate * long * wide))
-        return max(1, long * wide // (AREA_UNIT if wide > 1 else 1))
+        # one more, so that of as much board in fewer sheets these are the cheaper
+        return 1 + long * wide // AREA_UNIT if wide > 1 else long
 
     stocks = tuple(
         Stock(name, long, wide, cost(long, wide, price), number, place < len(sold))
@@ -122,11 +123,11 @@ def sticks_of(parts: Sequence[Part]) -> tuple[Blank, ...]:
     return tuple(Blank(part.label, part.length, 1, False) for part in parts)
 
 
-def band_pieces(parts: Sequence[Part]) -> Iterator[Blank]:
-    """Every banded edge as a length of band, ends included."""
+def band_pieces(parts: Sequence[Part], beyond: int = BAND_ENDS // 2) -> Iterator[Blank]:
+    """Every banded edge as a length of band, with so much more at each end [ticks]."""
     for part in parts:
         for number, length in enumerate(part.band_lengths, 1):
-            yield Blank(f"{part.label} edge {number}", length + BAND_ENDS, 1, False)
+            yield Blank(f"{part.label} edge {number}", length + 2 * beyond, 1, False)
 
 
 def saw_of(closet: Closet) -> Saw:

@@ -37,6 +37,8 @@ def show_shopping(record: BuildRecord) -> None:
         st.warning(plain(f"{shopping.in_words} The dearest lines: {dearest}."))
     else:
         st.write(plain(shopping.in_words))
+    for line in shopping.hangs:
+        st.write(plain(line))
     rows = [
         {
             "article": line.article,

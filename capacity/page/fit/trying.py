@@ -176,12 +176,13 @@ def _to_keep(problem: Problem, bay: Bay) -> BayToKeep:
 def _keep(fitted: Household, plan: Plan, sides: Sides, layout: Layout) -> None:
     """Write the plan with this layout, unless somebody has changed it meanwhile."""
     from capacity.solver.trying import plan_of
+    from capacity.workshop.whole_sheets import sheets_to_buy
 
     if fitted.closet is None or fitted.inventory is None:
         return
     path = fitted.folder / FILE_NAME
     seen = revision(path)
-    kept = plan_of(fitted.closet, fitted.inventory, sides.problem, plan, layout)
+    kept = plan_of(fitted.closet, fitted.inventory, sides.problem, plan, layout, sheets_to_buy)
     try:
         change_file(path, lambda _: format_plan(kept), seen)
     except ChangedOnDiskError:

@@ -52,6 +52,7 @@ def cut(
     saw: Saw,
     effort: Effort,
     directions: Sequence[FirstCut] = BOTH,
+    with_few_cuts: bool = True,
 ) -> CuttingPlan:
     """Cut all pieces from as cheap a set of sheets as can be found.
 
@@ -67,6 +68,8 @@ def cut(
         Work allowed; the same effort gives the same plan.
     directions
         First cuts allowed.
+    with_few_cuts
+        Whether the fewest cuts at that cost are looked for; without it only the cost is.
 
     Raises
     ------
@@ -78,16 +81,17 @@ def cut(
     if not pieces:
         return CuttingPlan((), 0, 0)
     types = types_of(pieces)
-    frames = frames_of(types, stocks, saw, directions)
-    for number, kind in enumerate(types):
-        if not any(option.type == number for frame in frames if frame.stock.is_sold for option in frame.options):
-            raise DoesNotFitError(kind.labels[0])
+    frames = _frames(types, stocks, saw, directions)
     generated = generate(frames, types)
-    pool = _pool(frames, types, generated.strips, generated.sheets)
     plans = [first_fit(frames, types, only) for only in (None, *range(len(frames)))]
-    best = min((plan for plan in plans if plan is not None), key=lambda plan: _rank(frames, plan))
+    chosen = min((plan for plan in plans if plan is not None), key=lambda plan: _rank(frames, plan))
     owned = sum(stock.owned * stock.cost for stock in {frame.stock for frame in frames})
-    chosen, bound = _choose(frames, types, pool, best, max(0, generated.bound - owned), effort)
+    bound = max(0, generated.bound - owned)
+    if with_few_cuts or _cost(frames, chosen) > bound:
+        pool = _pool(frames, types, generated.strips, generated.sheets)
+        chosen, bound = _cheapest(frames, types, pool, chosen, bound, effort)
+        if with_few_cuts:
+            chosen = _with_few_cuts(frames, types, pool, chosen, effort)
     layouts = lay_out(frames, types, chosen, saw)
     faults = list(cutting_faults(pieces, layouts, saw))
     if faults:
@@ -145,7 +149,25 @@ def _pool(
     return Pool(tuple(all_of_strips), tuple(all_of_sheets), is_complete)
 
 
-def _choose(
+def least_cost(pieces: Sequence[Blank], stocks: Sequence[Stock], saw: Saw) -> int:
+    """What no cutting of all pieces can cost less than, by pricing alone. Parameters and errors as for `cut`."""
+    types = types_of(pieces)
+    bound = generate(_frames(types, stocks, saw, BOTH), types).bound
+    return max(0, bound - sum(stock.owned * stock.cost for stock in stocks))
+
+
+def _frames(
+    types: Sequence[BlankType], stocks: Sequence[Stock], saw: Saw, directions: Sequence[FirstCut]
+) -> tuple[SheetFrame, ...]:
+    """Every stock with every first cut; refused where a piece fits on none that is sold."""
+    frames = frames_of(types, stocks, saw, directions)
+    for number, kind in enumerate(types):
+        if not any(option.type == number for frame in frames if frame.stock.is_sold for option in frame.options):
+            raise DoesNotFitError(kind.labels[0])
+    return frames
+
+
+def _cheapest(
     frames: Sequence[SheetFrame],
     types: Sequence[BlankType],
     pool: Pool,
@@ -153,7 +175,7 @@ def _choose(
     bound: int,
     effort: Effort,
 ) -> tuple[tuple[ChosenSheet, ...], int]:
-    """The least cost, then the fewest cuts at that cost; and the bound, raised where the model proves more."""
+    """The least cost that is found, and the bound, raised where the model proves more."""
     best = start
     sparing = _sparing(frames, types, pool, bound)
     if _cost(frames, best) > bound and sparing is not None:
@@ -166,12 +188,22 @@ def _choose(
             best = found.sheets
         if pool.is_complete:
             bound = max(bound, attainable(found.least, {frame.stock.cost for frame in frames}))
-    if all(frame.stock.width == 1 for frame in frames):
-        return best, bound  # a stick is one strip: nothing to choose
-    fewer = choose(frames, types, pool.with_plan(best), effort, CUTS_NODES, _cost(frames, best))
-    if fewer.sheets is not None and _rank(frames, fewer.sheets) < _rank(frames, best):
-        best = fewer.sheets
     return best, bound
+
+
+def _with_few_cuts(
+    frames: Sequence[SheetFrame],
+    types: Sequence[BlankType],
+    pool: Pool,
+    best: tuple[ChosenSheet, ...],
+    effort: Effort,
+) -> tuple[ChosenSheet, ...]:
+    """The fewest cuts at the cost of a cutting; a stick is one strip, with nothing to choose."""
+    if all(frame.stock.width == 1 for frame in frames):
+        return best
+    fewer = choose(frames, types, pool.with_plan(best), effort, CUTS_NODES, _cost(frames, best))
+    is_better = fewer.sheets is not None and _rank(frames, fewer.sheets) < _rank(frames, best)
+    return fewer.sheets if fewer.sheets is not None and is_better else best
 
 
 def _sparing(frames: Sequence[SheetFrame], types: Sequence[BlankType], pool: Pool, bound: int) -> Pool | None:
