@@ -86,6 +86,13 @@ class Closet(Table):
         """The bays that stand now: what was built, or today's where nothing was."""
         return self.built or self.before
 
+    @property
+    def has_drawers(self) -> bool:
+        """Whether drawers must be: a bank of them or a bay of their kind is wished for, or bays with some are kept."""
+        if self.wishes.keep_bays:
+            return any(opening.kind == "drawer" for bay in self.standing for opening in bay.openings)
+        return bool(self.wishes.drawers) or any(bay.kind == "drawer" for bay in self.wishes.bay)
+
     def kept_ends(self, wall: Wall) -> tuple[Ticks, Ticks]:
         """What straight and square built-ins leave free at the left and the right end of a wall.
 

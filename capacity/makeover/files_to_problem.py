@@ -15,6 +15,7 @@ from capacity.layout.problem import BlockedPart, Corner, OpeningKind, Problem, R
 from capacity.makeover.what_must_be import barred_rows, fixed_bays, kept_free, must_have_place
 from capacity.wardrobe.growth import CHARTS, GROWN_UP, grown, growth
 from capacity.wardrobe.inventory import Inventory
+from capacity.wardrobe.kinds import Store
 from capacity.wardrobe.piece_dimensions import Shape
 from capacity.wardrobe.piles import Pile
 
@@ -31,10 +32,13 @@ def size_problem(closet: Closet, inventory: Inventory) -> Problem:
     names = [wall.name for wall in closet.wall]
     wishes = closet.wishes
     max_shelf, max_rod = support_limits(closet, inventory)
+    has_drawers = closet.has_drawers
     more = 1 + sum(pile.use.value_per_piece * pile.count for pile in inventory.piles)
     problem = Problem(
         things=tuple(
-            _thing(pile, more if must_have_place(closet, pile) else 0) for pile in inventory.piles if pile.count
+            _thing(pile, more if must_have_place(closet, pile) else 0, has_drawers)
+            for pile in inventory.piles
+            if pile.count
         ),
         runs=tuple(replace(_run(wall, closet), barred=barred_rows(closet, inventory, wall)) for wall in closet.wall),
         corners=tuple(
@@ -91,14 +95,20 @@ def _for_both(now: Inventory, later: Inventory) -> Inventory:
     )
 
 
-def _thing(pile: Pile, first: int) -> Thing:
-    """A pile in every way in which it may be stored; `first` is what a piece counts besides its use."""
+def _thing(pile: Pile, first: int, has_drawers: bool) -> Thing:
+    """A pile in every way in which it may be stored; `first` is what a piece counts besides its use.
+
+    Where there must be drawers, what usually lies in drawers too may lie there.
+    """
+    ways = pile.ways
+    if has_drawers and pile.in_drawers_too:
+        ways = (*ways, (Store.DRAWER, replace(pile.shape, most=1)))
     thing, *others = (
         Thing(
             pile.row, pile.name, pile.count, pile.use.value_per_piece + first, pile.owner, store, shape.width,
             shape.depth, shape.height, shape.drop, shape.rod, shape.most, belongs_low=_belongs_low(pile), first=first,
         )
-        for store, shape in pile.ways
+        for store, shape in ways
     )  # fmt: skip
     return replace(thing, also=tuple(others))
 

@@ -96,6 +96,8 @@ def kinds_left_out(plan: Plan, inventory: Inventory) -> Iterator[str]:
 
 
 def _may_lie_in_drawers(pile: Pile) -> bool:
-    """Whether a pile is folded onto shelves only, and its kind has sizes for a drawer too."""
+    """Whether a pile is folded onto shelves only, though its kind has sizes for a drawer too."""
+    if pile.in_drawers_too:
+        return False
     kind, ways = find_kind(pile.kind), {store for store, _ in pile.ways}
     return Store.STACK in ways and Store.DRAWER not in ways and kind is not None and Store.DRAWER in kind.stores

@@ -57,8 +57,9 @@ class Figures(BaseModel):
 
     `allow_width` and `height` of footwear are by wearer, at the reference foot; for boots `height` is the
     shaft. `*_step` is growth per letter step: of widths and drops in inches, of thickness and weight as a
-    share. `most` is how many lie in a stack, or of a box with a lid stand one on the other; what is `measured_only` has
-    no figures.
+    share. `most` is how many lie in a stack, or of a box with a lid stand one on the other; what usually lies
+    `in_drawers_too` (common practice, no published source) is folded and stacked else; what is `measured_only` has no
+    figures.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True)
@@ -91,6 +92,7 @@ class Figures(BaseModel):
     thickness_in: _ROOM | None = None
     thickness_step: _FIGURE = Fraction(0)
     most: int = Field(default=1, ge=1)
+    in_drawers_too: bool = False
     measured_only: bool = False
     hang_rule: Literal["over the bar", "by the cuff"] | None = None
     drop_in: _ROOM | None = None

@@ -47,6 +47,8 @@ class Pile:
     label: str
     seasons: tuple[str, ...] = ()
     others: tuple[tuple[Store, Shape], ...] = ()
+    in_drawers_too: bool = False
+    """Whether it may lie in drawers as well where there must be any: its kind usually does, and no way was written."""
 
     @property
     def ways(self) -> tuple[tuple[Store, Shape], ...]:

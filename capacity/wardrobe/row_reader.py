@@ -81,6 +81,7 @@ class RowReader:
             label=label,
             seasons=seasons,
             others=tuple(ways[1:]),
+            in_drawers_too=kind.figures.in_drawers_too and not self._cells.get("store", ""),
         )
 
     def _text(self, column: str) -> str:

@@ -95,7 +95,7 @@ def test_drawers_that_stand_empty_while_folded_things_are_left_out_are_named() -
     wish = '[[wishes.bay]]\nwall = "back"\nleft = 1\nwidth = 18\nkind = "drawer"\n'
     closet = parse_closet(ONE_WALL.replace("width = 40", "width = 20") + wish)
     count = "what,count,store\njeans,{}\n"
-    empty = parse_inventory(count.format("90,"), "in")
+    empty = parse_inventory(count.format("90,stack"), "in")
     plan = make_plan(closet, empty, Effort(factor=0.05))
     (line,) = kinds_left_out(plan, empty)
     assert line == '5 of 5 drawers are empty: write "stack or drawer" as the store of jeans, which have no place.'
@@ -103,6 +103,8 @@ def test_drawers_that_stand_empty_while_folded_things_are_left_out_are_named() -
     better = make_plan(closet, taken, Effort(factor=0.05))
     assert list(kinds_left_out(better, taken)) == []
     assert better.value.stored > plan.value.stored
+    by_itself = parse_inventory(count.format("90,"), "in")
+    assert make_plan(closet, by_itself, Effort(factor=0.05)).value == better.value
 
 
 @pytest.mark.parametrize(("reason", "is_offered"), [("no room", True), ("larger than any opening", False)])

@@ -12,7 +12,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
-from second_opinion.household import AUTO, INCH, MM, USUAL, WISHES, Household, Must, read_household
+from second_opinion.household import AUTO, DRAWERS_TOO, INCH, MM, USUAL, WISHES, Household, Must, read_household
 
 
 class Writer:
@@ -141,7 +141,8 @@ class Writer:
             row["count"] = str(pile.count)
             if pile.also is not None:
                 row["store"] = f"{pile.store} or {pile.also}"
-            elif USUAL[pile.what][0] == pile.store and self._chance.random() < 0.5:
+            ways = ("stack", "drawer") if home.has_drawers and pile.what in DRAWERS_TOO else (USUAL[pile.what][0], None)
+            if (pile.store, pile.also) == ways and self._chance.random() < 0.5:
                 row["store"] = ""
             for name in ("width", "depth", "height", "drop", "rod"):
                 row[name] = self.spelled(row[name], -1) if row[name] else ""

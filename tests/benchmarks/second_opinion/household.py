@@ -31,6 +31,9 @@ USUAL = {
 }  # fmt: skip
 """Usual way of storing, and most in a stack or one on the other, of the kinds that are used here (`kinds.csv`)."""
 
+DRAWERS_TOO = ("jeans", "sweater")
+"""Which of them, no way written, may lie in drawers too where there must be drawers."""
+
 
 @dataclass(frozen=True, slots=True)
 class Pile:
@@ -195,6 +198,14 @@ class Household:
     """(what, owner) of what must have a place, None: any; `with_firsts` weighs the piles."""
     is_described: bool = False
     """Whether somebody says who reaches, and would rather spare plywood than have room to grow."""
+
+    @property
+    def has_drawers(self) -> bool:
+        """Whether drawers must be, by a wish or because bays that have some are kept."""
+        if self.wishes.keep_bays:
+            return any(opening.kind == "drawer" for bay in self.built or self.today for opening in bay.openings)
+        return any(bay.count or bay.kind == "drawer" for bay in self.must)
+
     age: int = 0
     """Of the child who is described; 0: nobody is, or an adult."""
 
@@ -307,7 +318,8 @@ def read_household(folder: Path) -> Household:
     with (folder / "inventory.csv").open(encoding="utf-8-sig", newline="") as file:
         head = file.readline()
         rows = csv.DictReader(file, next(csv.reader([head], delimiter=_mark(head))), delimiter=_mark(head))
-        piles = tuple(_pile(row, need) for row in rows)
+        written = list(rows)
+        piles = tuple(_pile(row, need) for row in written)
     musts = [[_must(bay, need, room) for bay in data["wishes"].get(name, ())] for name in ("bay", "drawers")]
     must = (*musts[0], *(_over_unit(unit, data["wishes"], need, room) for unit in data["wishes"].get("unit", ())))
     must = (*must, *musts[1])
@@ -337,6 +349,12 @@ def read_household(folder: Path) -> Household:
         ),
         built=bays("built"),
     )  # fmt: skip
+    if home.has_drawers:
+        piles = (
+            replace(pile, also="drawer") if not row["store"] and pile.what in DRAWERS_TOO else pile
+            for pile, row in zip(home.piles, written, strict=True)
+        )
+        home = replace(home, piles=tuple(piles))
     return with_firsts(home, tuple((item.get("what"), item.get("owner")) for item in told.get("must", ())))
 
 

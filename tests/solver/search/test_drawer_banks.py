@@ -132,6 +132,27 @@ def test_a_bay_that_must_be_stands_empty_where_nothing_finds_a_place_in_it(kind:
     assert not found.layout.stored()
 
 
+FOLDED = "what,count,use,store\njeans,{count},weekly,{way}\nt-shirt,{count},weekly,{way}\nsocks,6,daily,\n"
+
+
+@pytest.mark.parametrize("wish", ["[[wishes.drawers]]\ncount = 4", '[[wishes.bay]]\nkind = "drawer"'])
+def test_no_drawer_stands_empty_while_folded_things_are_left_out(wish: str) -> None:
+    """A wall for the bank's bay alone: jeans and t-shirts lie in its drawers by themselves, unless a way is written."""
+    wall = 'ceiling = 96\ntop = 84\n[[wall]]\nname = "back"\nwidth = 26\ndepth = 16\n'
+    closet = parse_closet(f'{wall}{wish}\nwall = "back"\nleft = 0.75\nwidth = 24\n')
+    stored = []
+    for way in ("", "stack"):
+        inventory = parse_inventory(FOLDED.format(count=150, way=way), "in")
+        plan = make_plan(closet, inventory, Effort(factor=0.05))
+        held = [bool(o.holds) for bay in plan.walls[0].bays for o in bay.openings if o.kind == "drawer"]
+        assert plan.left_out
+        assert all(held) is (way == "")
+        stored.append(plan.after.stored)
+    assert stored[0] > stored[1]
+    free = size_problem(parse_closet(wall), parse_inventory(FOLDED.format(count=150, way=""), "in"))
+    assert all(not item.also for item in free.things)  # no drawers are built for what lies on shelves as well
+
+
 def test_no_drawer_things_leave_an_empty_bank() -> None:
     found = _checked(_with_bank(problem([thing(1, "stand", 5, 8, 10, 6)], [run("back", 60)])))
     assert found.value == found.bound == found.layout.stored()[1] * 2 == 10
