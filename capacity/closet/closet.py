@@ -216,7 +216,8 @@ def _fault_of(item: Any, data: dict[str, Any], file: str) -> Fault:
     if kind == "missing":
         return Fault(file, place, "is missing; write it")
     if kind == "extra_forbidden":
-        near = get_close_matches(str(where[-1]), _settings(), n=1, cutoff=0.75)
+        others = [name for name in _settings() if name != where[-1]]  # known elsewhere, and so not meant
+        near = get_close_matches(str(where[-1]), others, n=1, cutoff=0.75)
         meant = f'; is "{near[0]}" meant?' if near else ""
         return Fault(file, place, f"is not a setting that is known; take it out or correct its name{meant}")
     if kind == "tuple_type" and isinstance(given, dict) and len(where) == 1:
@@ -291,13 +292,13 @@ def _closet_faults(closet: Closet) -> Iterator[tuple[str, str]]:
         place = f'[[wall]] {number} "{shorten(wall.name)}"'
         if names.index(wall.name) != number - 1:
             yield place, "another wall has this name; give each wall its own"
-        least = wishes.min_bay + 2 * thick
-        if closet.built_width(wall) < least:
-            yield (
-                f"{place}, width",
-                f"{show(max(0, closet.built_width(wall)))} is narrower than the smallest bay with its two uprights, "
-                f"{show(least)}",
-            )
+        least, built = wishes.min_bay + 2 * thick, closet.built_width(wall)
+        smallest = f"than the smallest bay with its two uprights, {show(least)}"
+        if built < least <= built + wishes.play:
+            left = f'leaves {show(max(0, built))} of the wall "{shorten(wall.name)}", less {smallest}'
+            yield "[wishes] play", f"{show(wishes.play)} {left}"
+        elif built < least:
+            yield f"{place}, width", f"{show(max(0, built))} is narrower {smallest}"
         for blocked_number, blocked in enumerate(wall.blocked, start=1):
             inside = f"{place}, blocked {blocked_number}"
             if blocked.left + blocked.width > max(wall.width):
@@ -330,7 +331,7 @@ def _size_wish_faults(closet: Closet) -> Iterator[tuple[str, str]]:
         return format_length(Ticks(length), closet.units)
 
     room = min(closet.top, closet.ceiling - closet.under_ceiling) - wishes.toe_kick - 2 * thick
-    for name in ("least_opening", "least_drawer", "round"):
+    for name in ("least_opening", "least_drawer", "round", "gap", "hang_allowance"):
         given = getattr(wishes, name)
         if given > room > 0:
             yield f"[wishes] {name}", f"{show(given)} is more than a bay has between its panels, {show(room)}"

@@ -283,6 +283,11 @@ def _bank_wrong(closet: Closet, problem: Problem, item: FixedBay) -> Iterator[tu
     if slide_length(item.depth) <= DRAWER_ENDS:
         yield "wall", f"{show(item.depth)} is too shallow for the slides of a drawer"
         return
+    written, end = closet.wishes.model_fields_set, item.prescribed[-1].bottom + height
+    if "least_drawer" in written and height < closet.wishes.least_drawer:
+        yield "height", f"{show(height)} is less than least_drawer, {show(closet.wishes.least_drawer)}"
+    if "highest_drawer" in written and 0 < closet.wishes.highest_drawer < end:
+        yield "count", f"the highest ends at {show(end)}, over highest_drawer, {show(closet.wishes.highest_drawer)}"
     head = problem.rules.base_over(item.prescribed)
     room = problem.head_over(problem.runs[item.run], item.left, item.left + item.width) - thick
     least = max(1, problem.rules.least_opening)

@@ -143,7 +143,9 @@ def stored_faults(home: Household, plan: dict[str, Any], seconds: float, counted
 
 def is_wrongly_refused(home: Household, error: InputError, seconds: float) -> bool:
     """Whether the model has a layout that the judge accepts, with what is said to be larger than any opening."""
-    if "is narrower than the smallest bay" in str(error.faults[0]):  # a wall against which nothing can be built
+    if "than the smallest bay with its two uprights" in str(
+        error.faults[0]
+    ):  # a wall against which nothing can be built
         least = home.wishes.min_bay + 2 * home.thick + home.wishes.play
         return all(wall.width >= least for wall in home.walls)
     named = re.search(r"row (\d+) of the inventory, .* is larger than any opening", str(error.faults[0]))

@@ -269,6 +269,8 @@ INVENTORY = "what,count\nsocks,20\njeans,8\nshirt,12\n"
         ({"count": 11}, "at most 9"),
         ({"count": 9, "more": "least_opening = 8"}, "at most 8"),
         ({"height": "height = 1"}, "leaves nothing inside"),
+        ({"more": "highest_drawer = 30"}, "count: the highest ends at 2' 10 7/8\", over highest_drawer, 2' 6\""),
+        ({"more": "least_drawer = 8"}, 'height: 7 1/4" is less than least_drawer, 8"'),
         ({"right": 30, "left": 40, "width": 18, "count": 6}, "reach up to"),
         ({"more": "keep_bays = true"}, "keep_bays"),
     ],
