@@ -136,10 +136,10 @@ def build_bay(problem: Problem, run: Run, left: int, sketch: BaySketch) -> Bay:
     )
     if len(pieces) == len(run.prescribed):
         pieces = (*pieces, empty)
-    for number, piece in enumerate(pieces):
+    for piece in pieces:
         bottom = _clear_of(boxes, bottom, piece.height, thick)
-        if 0 < len(run.prescribed) <= number and piece is empty and bottom + piece.height + thick > upper:
-            break  # a blocked part takes all that is over what is prescribed
+        if piece is empty and bottom + piece.height + thick > upper:
+            break  # a blocked part takes all that is below the top, or over what is prescribed
         openings.append(Opening(piece.kind, bottom, piece.height, piece.holds))
         bottom += piece.height + thick
     stretched: list[Opening] = []

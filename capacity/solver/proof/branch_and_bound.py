@@ -79,7 +79,7 @@ class Prover:
 
     def __init__(self, wall: WallRows, width: int, known: int, prices: Floats) -> None:
         self.wall, self.known, self.value = wall, known, 0
-        self.boxes = self.pushed = 0
+        self.pushed = 0
         self.layout: Layout | None = None
         self.heap: list[tuple[float, int, int, Node]] = []
         self.unclosed: list[int] = []
@@ -170,7 +170,6 @@ class Prover:
     # ---- one box ----------------------------------------------------------------------------------------
 
     def _open(self, number: int, box: Node) -> None:
-        self.boxes += 1
         self.wall.work += BOX
         is_root = box.bound >= self.known
         box, chosen = self.relaxations[number].bound(box, ROOT_ROUNDS if is_root else ROUNDS, self.enough)
@@ -239,7 +238,7 @@ class Prover:
             at = min(max(int(np.floor(middle)), bay.low), bay.high - 1)
             parts = [replace(bay, high=at), replace(bay, low=at + 1)]
         else:
-            rows = bay.rows if bay.rows is not None else np.zeros(0, dtype=np.int64)
+            rows = _rows(bay)
             column = self._cumulative(rows)[:, split[0]]
             parts = [replace(bay, rows=rows[column <= split[1]]), replace(bay, rows=rows[column > split[1]])]
         return self._with(box, index, parts)

@@ -273,13 +273,13 @@ class BayRows:
         floor: Terms = [(slot.on, -1) for slot in bay.slots if slot.segment == -1]
         above: Terms = [(slot.on, 1) for slot in bay.slots if slot.segment is None]
         within: Terms = [(slot.on, -1) for slot in bay.slots if slot.segment is not None and not program.lower[slot.on]]
-        lowest = None if bay.must is None else int(bay.must.bottom > 0)  # a bay that must be has a bottom, even empty
         for some, chosen in bay.around.items():
             bottoms = [(program.choice(), filled, number) for (boxes, number), (filled, _) in bay.filled.items()
                        if boxes == some]  # fmt: skip
             for bottom, filled, number in bottoms:
-                least = filled if some and number != lowest else chosen
-                program.at_most([(least, 1), (bottom, -1), *(floor if number == 0 else [])], 0)
+                program.at_most([(filled, 1), (bottom, -1), *(floor if number == 0 else [])], 0)
+            if not some or bay.must is not None:  # an empty one has a bottom too
+                program.at_most([(chosen, 1), *floor, *((bottom, -1) for bottom, _, _ in bottoms)], 0)
             bay.panels += [bottom for bottom, _, _ in bottoms]
             if self._is_full(bay):
                 continue

@@ -120,6 +120,7 @@ def _built(home: Household, bay: BayModel, left: int, width: int, solution: Sequ
     some = next(boxes for boxes, chosen in bay.around.items() if round(solution[chosen]))
     is_kept = home.wishes.keep_bays
     openings: list[Opening] = []
+    is_idle = not any(slot.segment is not None and _holds(slot, solution) for slot in bay.slots)
     for number, (begin, end) in enumerate(segments_of(home, some, upper)):
         slots = [s for s in bay.slots if s.segment in ((-1, 0) if number == 0 else (number,)) and round(solution[s.on])]
         if home.wishes.highest_drawer:
@@ -138,10 +139,12 @@ def _built(home: Household, bay: BayModel, left: int, width: int, solution: Sequ
                 low = 0
             built.append(Opening(slot.kind, low, slot.height, holds))
             low += slot.height + thick
-        if len(built) <= bank and (bank or not some or is_lowest) and low + 1 + thick <= end:
+        least = home.built_height("shelf", 1) if some else 1
+        is_needed = bank or not some or (must is not None and is_idle and not openings)
+        if len(built) <= bank and is_needed and low + least + thick <= end:
             is_long = width > home.wishes.max_shelf and not is_kept
             is_hung = is_long or (must is not None and "shelf" not in must.kinds)
-            built.append(Opening("hang" if is_hung else "shelf", low, 1))
+            built.append(Opening("hang" if is_hung else "shelf", low, least))
         if built and end == upper:
             last = built[-1]
             if last.kind == "drawer" and 0 < home.wishes.highest_drawer < upper - thick:

@@ -118,6 +118,38 @@ def test_a_box_is_parted_into_boxes_that_hold_all_of_it_once(seed: int, monkeypa
     assert min(parted["mixed"], parted["each"]) >= 3
 
 
+def _listed(prover: Prover) -> np.ndarray:
+    """All stacks of the widest bay of a wall at prices of nothing."""
+    wall, last = prover.wall, len(prover.wall.sizes.needs) - 1
+    wall.price(np.zeros(len(wall.groups)))
+    rows = wall.listed(last, last, np.full(1, -1.0))
+    assert rows is not None
+    return rows
+
+
+def test_a_bay_is_parted_by_what_one_of_its_stacks_has_and_each_part_is_smaller() -> None:
+    prover = _prover(problem(random_things(random.Random(500), 6, 9), [run("back", 28)]))
+    rows = _listed(prover)
+    assert len(rows) > 10
+    bay = NodeBay(rows, 0, 3)
+    for row in rows.tolist():
+        first, *others = prover._parted(bay, row)
+        assert row in first.rows
+        assert others
+        assert sorted(each for part in (first, *others) for each in part.rows) == rows.tolist()
+
+
+def test_a_bay_whose_stacks_are_not_listed_is_parted_by_its_size_alone() -> None:
+    """However different the stacks are that the linear program mixes: it may have any other too."""
+    prover = _prover(problem(random_things(random.Random(500), 6, 9), [run("back", 28)]))
+    prover.run(0, 0, Effort())
+    rows = _listed(prover)
+    mixed = (ColumnLevel(int(rows[0]), 2, 0.5), ColumnLevel(int(rows[-1]), 2, 0.5))
+    box = Node((NodeBay(None, 0, 5),), 99.0, np.zeros(len(prover.wall.groups)))
+    parts = [bay for node in prover._split(1, box, (mixed,)) for bay in node.bays]
+    assert [(bay.rows, bay.low, bay.high) for bay in parts] == [(None, 2, 2), (None, 0, 1), (None, 3, 5)]
+
+
 def test_what_is_kept_free_at_the_ends_of_a_wall_is_no_room_for_bays() -> None:
     """By hand: two boxes 6 in wide want a bay of 12 in and two uprights of 1 in, one shelf over 4 in of base."""
     things = [thing(1, "stand", 2, 6, 8, 6, value=3)]
