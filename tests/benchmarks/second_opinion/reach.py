@@ -72,14 +72,17 @@ def reach_faults(home: Household, plan: dict[str, Any], seconds: float) -> Itera
     if goal["value"] != cost:
         yield f"inconvenience {cost}, the plan says {goal['value']}"
     if goal["bound"] is not None:
-        least = least_inconvenience(home, counted(home, layout), seconds)
+        least = least_inconvenience(home, layout, seconds)
         if least is not None and not goal["bound"] <= least <= cost:
             yield f"inconvenience at least {goal['bound']} says the plan, {least} of {cost} is enough"
 
 
 def least_inconvenience(home: Household, layout: Layout, seconds: float) -> int | None:
-    """The least of all ways to put what a layout holds into its openings; None where HiGHS does not decide it."""
-    model = FillingModel(replace(home, today=bays_of(home, layout)))
+    """The least of all ways to put what a layout holds into its openings; None where HiGHS does not decide it.
+
+    What fits goes by the heights that count, what it costs by those that are built.
+    """
+    model = FillingModel(replace(home, today=bays_of(home, counted(home, layout))))
     program, held = model.program, stored_in(layout)
     for index, terms in enumerate(model.pieces):
         program.rows.append((terms, held[index + 1], held[index + 1]))
