@@ -22,6 +22,7 @@ from support.browsing import (
     is_settled,
     opened_browser,
     stands_within_its_width,
+    touched_once_drawn,
     wait_until_up,
 )
 
@@ -97,7 +98,7 @@ def test_compare_tap_and_measure_on_a_phone_and_nothing_is_reached_elsewhere(
     browser: BrowserContext, made: Callable[..., Path], watch: Path
 ) -> None:
     folder = made()
-    page = browser.new_page()
+    page = touched_once_drawn(browser.new_page())
     hosts: set[str | None] = set()
     errors: list[str] = []
     page.on("request", lambda request: hosts.add(urlsplit(request.url.removeprefix("blob:")).hostname))
@@ -217,7 +218,7 @@ def test_twenty_taps_are_twenty_while_another_phone_counts_too_and_a_number_over
     browser: BrowserContext, address: str, folder: Path
 ) -> None:
     """In the first round, on a machine however busy: presses are sent as a running total, so none can be lost."""
-    first, second = browser.new_page(), browser.new_page()
+    first, second = touched_once_drawn(browser.new_page()), browser.new_page()
     tiles = []
     for page in (first, second):
         page.goto(f"{address}count")

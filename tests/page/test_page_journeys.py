@@ -285,6 +285,7 @@ def test_each_step_fits_its_screen_is_reached_by_keys_and_nothing_keeps_people_o
         for tab in page.get_by_role("tab").all() or [None]:
             if tab is not None:
                 tab.click()
+                is_settled(page)
             results = Axe().run(page, options={"runOnly": {"type": "tag", "values": rules}})
             findings += [
                 f"{step}: {item['id']}: {[node['html'][:200] for node in item['nodes']]}"
