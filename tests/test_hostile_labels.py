@@ -20,7 +20,7 @@ import ezdxf
 import pypdf
 import pytest
 from playwright.sync_api import Page
-from support.browsing import Windows
+from support.browsing import WIDE, Windows, walked
 from support.opened_pages import Open
 
 from capacity.__main__ import main
@@ -193,16 +193,14 @@ def test_a_browser_runs_nothing_and_fetches_nothing(built: Path, tmp_path: Path,
     """`windows` sees to it that nothing was asked for from elsewhere and nothing complained."""
     folder = tmp_path / built.name
     shutil.copytree(built, folder)
-    port, browser = windows.serve(folder), windows.browser(1280)
+    page = windows.open(folder, width=WIDE)
     said: list[str] = []
-    for step in STEPS:
-        page = windows.page(browser, port, step.url_path)
-        page.on("dialog", lambda dialog: said.append(dialog.message))
+    page.on("dialog", lambda dialog: said.append(dialog.message))
+    for step in walked(page):
         for expander in page.locator("[data-testid=stExpander] summary:visible").all():
             expander.click()
         page.wait_for_timeout(300)
-        assert _foreign(page) == [], step.title
-        page.close()
+        assert _foreign(page) == [], step
     assert said == []
 
 

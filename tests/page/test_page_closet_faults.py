@@ -19,36 +19,40 @@ def folder(tmp_path: Path) -> Path:
     return tmp_path / "ours"
 
 
-@pytest.mark.parametrize(
-    ("key", "text", "words"),
-    [
-        ("ceiling", "high", '"high" is not a length; expected a length such as'),
-        ("ceiling", "", "is missing; write it"),
-        ("wall_0_width_0", "2 in", "narrower than the smallest bay"),
-        ("wall_0_depth", "-4", '"-4" is negative'),
-        ("wall_0_name", "back", "another wall has this name"),
-        ("before_0_width", "9000", "outside the wall's 1950 mm"),
-        ("before_0_openings_0_height", "400", "overlaps opening 1"),
-        ("wishes_spare", "1.5", "1.5 cannot be used"),
-        ("wishes_rows_deep", "two", '"two" cannot be used'),
-        ("panel_price", "12,50", "has a comma"),
-        ("person_2_age", "1", "1 cannot be used"),
-        ("door_left", "", "write all three or none"),
-        ("way_0_height", "", "a door has width and height: write height"),
-    ],
+FAULTS = (
+    ("ceiling", "high", '"high" is not a length; expected a length such as'),
+    ("ceiling", "", "is missing; write it"),
+    ("wall_0_width_0", "2 in", "narrower than the smallest bay"),
+    ("wall_0_depth", "-4", '"-4" is negative'),
+    ("wall_0_name", "back", "another wall has this name"),
+    ("before_0_width", "9000", "outside the wall's 1950 mm"),
+    ("before_0_openings_0_height", "400", "overlaps opening 1"),
+    ("wishes_spare", "1.5", "1.5 cannot be used"),
+    ("wishes_rows_deep", "two", '"two" cannot be used'),
+    ("panel_price", "12,50", "has a comma"),
+    ("person_2_age", "1", "1 cannot be used"),
+    ("door_left", "", "write all three or none"),
+    ("way_0_height", "", "a door has width and height: write height"),
 )
-def test_a_fault_stands_by_its_field_and_leaves_the_file_byte_for_byte(
-    opened: Open, folder: Path, key: str, text: str, words: str
-) -> None:
+"""Fields with what is typed into them and what is said of it."""
+
+
+def test_a_fault_stands_by_its_field_and_leaves_the_file_byte_for_byte(opened: Open, folder: Path) -> None:
+    """One after the other on one page; what was said of a field stays while others are typed into."""
     page = opened(folder, "closet")
     before = (folder / "closet.toml").read_bytes()
-    page.text_input(key=f"closet_{key}").set_value(text).run()
-    assert len(faults(page)) == 1
-    assert faults(page)[0].startswith("Not saved: ")
-    assert words in faults(page)[0]
-    assert "closet.toml" not in faults(page)[0]
-    assert page.text_input(key=f"closet_{key}").value == text
-    assert (folder / "closet.toml").read_bytes() == before
+    said_of: dict[str, str] = {}
+    for key, text, words in FAULTS:
+        page.text_input(key=f"closet_{key}").set_value(text).run()
+        said_of[key] = words
+        told = faults(page)
+        assert len(told) == len(said_of)
+        for each in said_of.values():
+            (fault,) = [fault for fault in told if each in fault]
+            assert fault.startswith("Not saved: ")
+            assert "closet.toml" not in fault
+        assert page.text_input(key=f"closet_{key}").value == text
+        assert (folder / "closet.toml").read_bytes() == before
     assert {path.name for path in folder.iterdir()} <= {"closet.toml", "inventory.csv", ".capacity"}
 
 

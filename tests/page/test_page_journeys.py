@@ -13,7 +13,18 @@ from typing import Literal
 import pytest
 from playwright.sync_api import Locator, Page, expect
 from playwright.sync_api import TimeoutError as PlaywrightTimeout
-from support.browsing import NARROW, PATIENCE, WIDE, Windows, is_settled, screens, sentence, stands_within_its_width
+from support.browsing import (
+    NARROW,
+    PATIENCE,
+    WIDE,
+    Windows,
+    is_settled,
+    screens,
+    sentence,
+    stands_within_its_width,
+    turn_to,
+    walked,
+)
 from support.opened_pages import fitted
 
 from capacity.makeover.comparison import headline
@@ -33,13 +44,6 @@ LEAST = 320
 def folder(tmp_path: Path) -> Path:
     start_folder(tmp_path / "closet")
     return tmp_path / "closet"
-
-
-def turn_to(page: Page, step: str) -> None:
-    """Go on by the link at the foot of the page."""
-    page.get_by_role("link", name=f"Next: {step}").click()
-    expect(page.get_by_role("heading", level=1)).to_have_text(step)
-    is_settled(page)
 
 
 def count_of(folder: Path, row: int = 1) -> int:
@@ -377,16 +381,6 @@ FOCUSED = (
   return [nameOf(it), false];
 }"""
 )
-
-
-def walked(page: Page) -> Iterator[str]:
-    """Every step one after the other, by the link at the foot."""
-    from capacity.page.shell import STEPS
-
-    for step in STEPS:
-        if step.url_path:
-            turn_to(page, step.title)
-        yield step.title
 
 
 def unfold(page: Page) -> None:

@@ -280,6 +280,23 @@ AT_REST = """() => document.getAnimations().every(
   move => move.playState !== 'running' || move.effect.getComputedTiming().endTime === Infinity)"""
 
 
+def turn_to(page: Page, step: str) -> None:
+    """Go on by the link at the foot of the page."""
+    page.get_by_role("link", name=f"Next: {step}").click()
+    expect(page.get_by_role("heading", level=1)).to_have_text(step)
+    is_settled(page)
+
+
+def walked(page: Page) -> Iterator[str]:
+    """Every step one after the other, by the link at the foot."""
+    from capacity.page.shell import STEPS
+
+    for step in STEPS:
+        if step.url_path:
+            turn_to(page, step.title)
+        yield step.title
+
+
 def sentence(page: Page) -> Locator:
     """The first line of the page, which answers its question."""
     return page.get_by_role("heading", level=2).first
