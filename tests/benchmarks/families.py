@@ -130,6 +130,16 @@ def full_scale(problem: Problem) -> float:
     return low
 
 
-def case(family: str, fullness: str, seed: int, scale: float) -> Case:
-    """One instance; `scale` is the closet's full scale."""
-    return Case(family, fullness, seed, scaled(base(family, seed), scale * FULLNESS[fullness]))
+def with_usual_wishes(facts: Problem) -> Problem:
+    """The same closet with the sizes that a folder wishes for which says nothing of them: play to rows of holes."""
+    rules = replace(
+        facts.rules, under_ceiling=INCH // 2, least_opening=4 * INCH, least_drawer=4 * INCH, highest_drawer=48 * INCH,
+        mark=INCH // 16, usual_pitch=5 * INCH // 4,
+    )  # fmt: skip
+    return replace(facts, rules=rules, runs=tuple(replace(run, kept_right=INCH // 4) for run in facts.runs))
+
+
+def case(family: str, fullness: str, seed: int, scale: float, has_wishes: bool = False) -> Case:
+    """One instance; `scale` is the closet's full scale without wishes."""
+    facts = scaled(base(family, seed), scale * FULLNESS[fullness])
+    return Case(family, fullness, seed, with_usual_wishes(facts) if has_wishes else facts)

@@ -116,6 +116,10 @@ class Naive:
         else:
             for variable, exact in ((used, 1), (width, self._in(must.width)), (left, self._in(must.left))):
                 program.lower[variable] = program.upper[variable] = exact
+        if must is None and rules.mark and not has_place and run.is_plain:
+            marks, step = program.number(0, widest // self._in(rules.mark)), self._in(rules.mark)
+            for sign in (1, -1):
+                program.at_most([(width, sign), (marks, -sign * step)], 0)
         bay = Bay(index, run.depth if must is None else must.depth, used, width, left, {}, must is not None)
         if rules.owners_apart:
             bay.owner = {owner: program.choice() for owner in facts.owners}
@@ -195,7 +199,8 @@ class Naive:
         """Floor rod or bottom panel, openings and panels, top panel, and what is above it."""
         facts, program, run = self.facts, self.program, self.facts.runs[bay.run]
         thick, base = self._in(facts.rules.panel), self._in(facts.rules.base)
-        highest = max(run.ceiling_left, run.ceiling_right)
+        highest, rules = max(run.ceiling_left, run.ceiling_right), facts.rules
+        under = 0 if facts.keeps_bays else rules.under_ceiling
         floor, *between, above = bay.slots
         on_floor = floor.on[HANG]
         # an empty rod on the floor would only do away with the toe kick
@@ -203,18 +208,44 @@ class Naive:
         stack: Terms = [(on_floor, -base)]
         for slot in (floor, *between):
             stack += [(slot.height, 1), *((chosen, thick) for chosen in slot.on.values())]
-        upper = program.number(0, self._in(min(facts.top, highest)), False)
+        upper = program.number(0, self._in(min(facts.top, highest - under)), False)
         program.only_if([*stack, (upper, -1)], -base, 2 * self._all, bay.used)
         if run.is_sloped:
-            self._ceiling(bay, [(upper, 1)], 0, bay.used)
-        if highest <= facts.top:
+            self._ceiling(bay, [(upper, 1)], under, bay.used)
+        if highest <= facts.top or highest - under < facts.top:
             program.upper[above.on[SHELF]] = 0
         elif run.is_sloped:
             self._ceiling(bay, [(above.height, 1)], facts.top, above.on[SHELF])
+            self._ceiling(bay, [], facts.top + under, above.on[SHELF])
         else:
             program.at_most([(above.height, 1)], self._in(highest - facts.top))
+        if rules.highest_drawer:
+            self._drawers_low(bay, stack, upper)
         if run.blocked:
             self._blocked(bay, upper)
+
+    def _drawers_low(self, bay: Bay, stack: Terms, upper: int) -> None:
+        """Drawers stand lowest and end low enough; where all openings are drawers, an empty shelf opening is on top.
+
+        Stricter than the rule under a slope so low that a drawer may reach up to the top panel.
+        """
+        program, rules = self.program, self.facts.rules
+        thick, base, most = self._in(rules.panel), self._in(rules.base), self._in(rules.highest_drawer)
+        floor, *between, _ = bay.slots
+        has_drawers = program.choice()
+        ends: Terms = [(floor.on[HANG], thick - base), (floor.height, 1)]
+        for slot in between:
+            high = program.number(0, self._all, False)
+            program.only_if([(slot.height, 1), (high, -1)], 0, self._all, slot.on[DRAWER])
+            program.at_most([(slot.on[DRAWER], 1), (has_drawers, -1)], 0)
+            ends += [(high, 1), (slot.on[DRAWER], thick)]
+        program.only_if(ends, most + thick - base, 3 * self._all, has_drawers)
+        if most < program.upper[upper] - thick:
+            needs_shelf = program.choice()
+            others = [(slot.on[kind], -1) for slot in between for kind in (SHELF, HANG)]
+            program.at_most([(has_drawers, 1), *others, (needs_shelf, -1)], 0)
+            least = self._in(rules.least_opening)
+            program.at_most([*stack, (needs_shelf, least + thick), (upper, -1)], -base)
 
     def _ceiling(self, bay: Bay, height: Terms, over: int, condition: int) -> None:
         """Where the binary is 1: `height` over a place [ticks] ends below the ceiling at the bay's lower end."""
@@ -234,6 +265,9 @@ class Naive:
         floor, *between, above = bay.slots
         for slot in (floor, *between):
             slot.bottom = program.number(0, 0 if slot is floor else tall, False)
+            if facts.rules.highest_drawer and DRAWER in slot.on:
+                low = [(slot.bottom, 1), (slot.height, 1)]
+                program.only_if(low, self._in(facts.rules.highest_drawer), 2 * tall, slot.on[DRAWER])
         first = between[0]
         program.at_most([(first.bottom, -1), (floor.on[HANG], -base)], -base)
         for lower, higher in zip((floor, *between), between, strict=False):

@@ -62,11 +62,29 @@ class Way:
     levels: tuple[tuple[int, int], ...]
 
 
+def built(facts: Problem, store: Store, need: int) -> int:
+    """Clear height of an opening that is built for so much: the least of its kind, on a row of holes or on a mark."""
+    rules = facts.rules
+    least = {Store.HANG: 0, Store.DRAWER: rules.least_drawer}.get(store, rules.least_opening)
+    need = max(need, least)
+    if rules.pitch:
+        return -(-(need + rules.panel) // rules.pitch) * rules.pitch - rules.panel
+    if not rules.mark:
+        return need
+    on_mark = -(-need // rules.mark) * rules.mark
+    if not rules.usual_pitch:
+        return on_mark
+    return min(on_mark, -(-(need + rules.panel) // rules.usual_pitch) * rules.usual_pitch - rules.panel)
+
+
 def ways_of(thing: Thing, facts: Problem, depth: int) -> list[Way]:
-    """How a pile may stand in an opening of a bay so deep: rules 4, 5, 7, 8, without turnings that are never better."""
+    """How a pile may stand in an opening of a bay so deep: rules 4, 5, 7, 8, without turnings that are never better.
+
+    Clear heights are those of openings that are built anew (`built`).
+    """
     rules = facts.rules
     if thing.store is Store.HANG:
-        level = (1, thing.drop + rules.hang_allowance)
+        level = (1, built(facts, thing.store, thing.drop + rules.hang_allowance))
         return [Way(False, thing.rod, 1, (level,))] if depth >= HANG_DEPTH else []
     inside, rows_deep, most, over = depth, rules.rows_deep, 1, rules.gap
     if thing.store is not Store.DRAWER:
@@ -75,7 +93,7 @@ def ways_of(thing: Thing, facts: Problem, depth: int) -> list[Way]:
         slides = range(DRAWER_SHORTEST, DRAWER_LONGEST + 1, DRAWER_SLIDE_STEP)
         inside = max((slide for slide in slides if slide + DRAWER_BEHIND <= depth), default=DRAWER_ENDS) - DRAWER_ENDS
         rows_deep, most, over = 10**6, max(1, DRAWER_STACK // thing.height), DRAWER_HEIGHT
-    levels = tuple((high, high * thing.height + over) for high in range(1, most + 1))
+    levels = tuple((high, built(facts, thing.store, high * thing.height + over)) for high in range(1, most + 1))
     ways = [
         Way(turned, across, min(rows_deep, inside // deep), levels)
         for turned, across, deep in ((False, thing.width, thing.depth), (True, thing.depth, thing.width))
@@ -95,7 +113,8 @@ def lengths_of(facts: Problem) -> list[int]:
     rules = facts.rules
     found = [
         rules.panel, rules.toe_kick, rules.gap, rules.hang_allowance, rules.min_bay, rules.max_shelf, rules.max_rod,
-        rules.corner_access, facts.top, DRAWER_SIDES, DRAWER_HEIGHT,
+        rules.corner_access, facts.top, DRAWER_SIDES, DRAWER_HEIGHT, rules.under_ceiling, rules.least_opening,
+        rules.least_drawer, rules.highest_drawer, rules.mark, rules.pitch, rules.usual_pitch,
     ]  # fmt: skip
     for run in facts.runs:
         found += [run.width, run.depth, run.ceiling_left, run.ceiling_right]

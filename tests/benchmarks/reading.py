@@ -101,6 +101,8 @@ class Reading:
         thick = self.facts.rules.panel
         floor, *between, above = pieces
         width = max([self.facts.rules.min_bay, *(self._width_for(piece, bay) for piece in pieces if piece)])
+        if bay.left == NONE:
+            width += -width % max(1, self.facts.rules.mark)
         left = None
         if bay.left != NONE:
             left, right = (self._tick(bay, value[bay.left] + more) for more in (0, value[bay.width]))

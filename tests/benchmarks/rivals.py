@@ -3,8 +3,10 @@
     python tests/benchmarks/rivals.py --families reach-in two-wall --seeds 0 1 2 --seconds 20 --record rivals.jsonl
     python tests/benchmarks/rivals.py --summary --record rivals.jsonl
 
-Each method runs in a process of its own, one after the other. Every result is a line of the record; what stands there
-already is not run again. The summary (`summary`) prints medians over the seeds and which targets are met.
+With `--wishes` closets are built with the usual size wishes (play, marks, least heights, low drawers, rows of holes);
+without, as the printed table has it, with none. Each method runs in a process of its own, one after the other. Every
+result is a line of the record; what stands there already is not run again. The summary (`summary`) prints medians over
+the seeds and which targets are met.
 """
 
 from __future__ import annotations
@@ -68,11 +70,12 @@ def about() -> Row:
             "commit": commit, **versions}  # fmt: skip
 
 
-def read(record: Path) -> list[Row]:
-    """The lines of a record; none where there is no such file."""
+def read(record: Path, has_wishes: bool) -> list[Row]:
+    """The lines of a record that are of closets with wishes, or without; none where there is no such file."""
     if not record.exists():
         return []
-    return [json.loads(line) for line in record.read_text(encoding="utf-8").splitlines()]
+    rows = map(json.loads, record.read_text(encoding="utf-8").splitlines())
+    return [row for row in rows if "method" not in row or row.get("wishes", False) is has_wishes]
 
 
 def _key(row: Row) -> tuple[Any, ...]:
@@ -86,7 +89,7 @@ def _cases(options: argparse.Namespace, scales: dict[tuple[str, int], float], re
                 scales[(family, seed)] = full_scale(base(family, seed))
                 _append(record, {"family": family, "seed": seed, "scale": scales[(family, seed)]})
             for fullness in options.fullness:
-                yield case(family, fullness, seed, scales[(family, seed)])
+                yield case(family, fullness, seed, scales[(family, seed)], options.wishes)
 
 
 def _append(record: Path, row: Row) -> None:
@@ -102,17 +105,18 @@ def main() -> None:
     parser.add_argument("--seeds", nargs="*", type=int, default=list(range(5)))
     parser.add_argument("--methods", nargs="*", default=list(METHODS), choices=list(METHODS))
     parser.add_argument("--seconds", type=float, default=20.0, help="processor seconds for each worker")
+    parser.add_argument("--wishes", action="store_true", help="with the usual size wishes")
     parser.add_argument("--record", type=Path, default=Path("rivals.jsonl"))
     parser.add_argument("--summary", action="store_true", help="run nothing")
     options = parser.parse_args()
-    rows = read(options.record)
+    rows = read(options.record, options.wishes)
     if not options.summary:
         known = {_key(row) for row in rows if "method" in row}
         scales = {(row["family"], row["seed"]): row["scale"] for row in rows if "scale" in row}
         for item in _cases(options, scales, options.record):
             for name in options.methods:
                 row: Row = {"family": item.family, "fullness": item.fullness, "seed": item.seed, "method": name,
-                            "seconds": options.seconds}  # fmt: skip
+                            "seconds": options.seconds, "wishes": options.wishes}  # fmt: skip
                 if _key(row) in known:
                     continue
                 facts = item.problem
@@ -125,7 +129,7 @@ def main() -> None:
                     *(f"{key} {found.get(key)}" for key in ("value", "bound", "proven", "error")),
                     flush=True,
                 )
-    print_summary(read(options.record))
+    print_summary(read(options.record, options.wishes))
 
 
 if __name__ == "__main__":

@@ -80,10 +80,27 @@ WISHES = 10_000
 """Cases from this number on have wishes too: bays that must be, today's bays kept, things that keep to a wall."""
 
 
+SIZES = 20_000
+"""Cases from this number on have wishes for sizes: play under a ceiling, least heights, low drawers, marks, rows."""
+
+
 def tiny(seed: int) -> Problem:
     """A closet small enough to be proven, from all the rules."""
     facts = _without_wishes(seed)
+    if seed >= SIZES:
+        return _sized(facts, random.Random(f"sizes {seed}"))
     return facts if seed < WISHES else _wished(facts, random.Random(f"wishes {seed}"))
+
+
+def _sized(facts: Problem, chance: random.Random) -> Problem:
+    """With wishes for sizes; drawers may end anywhere where a slope or a blocked part decides what is over them."""
+    is_plain = all(run.is_plain for run in facts.runs)
+    rules = replace(
+        facts.rules, under_ceiling=chance.choice((0, 2)) * QUARTER, least_opening=chance.choice((0, 4, 6)) * INCH,
+        least_drawer=chance.choice((0, 4, 5)) * INCH, highest_drawer=is_plain * chance.choice((0, 12, 16)) * INCH,
+        mark=chance.choice((0, 1, 2)) * QUARTER, pitch=chance.choice((0, 0, 5)) * QUARTER,
+    )  # fmt: skip
+    return replace(facts, rules=replace(rules, usual_pitch=(not rules.pitch) * chance.choice((0, 5)) * QUARTER))
 
 
 def _wished(facts: Problem, chance: random.Random) -> Problem:
@@ -135,6 +152,11 @@ def _without_wishes(seed: int) -> Problem:
     return Problem(tuple(things), runs, corners, rules, top * INCH)
 
 
+SIZE_WISHES = (
+    "under_ceiling", "least_opening", "least_drawer", "highest_drawer", "mark", "pitch", "usual_pitch",
+)  # fmt: skip
+
+
 def traits(facts: Problem) -> list[str]:
     """Which rules a case uses."""
     rules, found = facts.rules, [store.value for store in sorted({thing.store for thing in facts.things})]
@@ -143,6 +165,7 @@ def traits(facts: Problem) -> list[str]:
     found += ["two rows"] * (rules.rows_deep > 1) + ["spare"] * (rules.spare > 0)
     found += ["slope"] * any(run.is_sloped for run in facts.runs)
     found += ["blocked"] * any(run.blocked for run in facts.runs)
+    found += [name for name in SIZE_WISHES if getattr(rules, name)]
     found += ["kept bays"] * facts.keeps_bays + ["bays that must be"] * (bool(facts.fixed) and not facts.keeps_bays)
     found += ["barred"] * any(run.barred for run in facts.runs)
     found += ["ends kept free"] * any(run.kept_left or run.kept_right for run in facts.runs)

@@ -170,6 +170,11 @@ def test_over_budget_says_by_how_much_and_names_the_dearest_lines(opened: Open, 
     assert record.shopping.in_words in said(page)
     assert "The dearest lines: board for uprights and shelves" in said(page)
     assert not page.error  # exit code 1 of the command is an answer, no failure
+    built = json.loads((small / "build" / "parts.json").read_text())
+    built["shopping"]["hangs"] = ["One sheet of board hangs on an inch."]
+    (small / "build" / "parts.json").write_text(json.dumps(built))
+    page.run()
+    assert "One sheet of board hangs on an inch." in said(page)
     text = (small / "closet.toml").read_text().replace("budget = 20", "budget = 900")
     (small / "closet.toml").write_text(text)
     stand_for(small, read_plan(small / "plan.json"))
