@@ -333,7 +333,7 @@ def _size_wish_faults(closet: Closet) -> Iterator[tuple[str, str]]:
     room = min(closet.top, closet.ceiling - closet.under_ceiling) - wishes.toe_kick - 2 * thick
     for name in ("least_opening", "least_drawer", "round", "gap", "hang_allowance"):
         given = getattr(wishes, name)
-        if given > room > 0:
+        if given > room > 0 and (name in wishes.model_fields_set or name not in ("gap", "hang_allowance")):
             yield f"[wishes] {name}", f"{show(given)} is more than a bay has between its panels, {show(room)}"
     if wishes.fixed_pitch > room > 0:
         yield "[wishes] pitch", f"{show(wishes.fixed_pitch)} is more than a bay has between its panels, {show(room)}"

@@ -37,6 +37,16 @@ def test_no_bound_is_below_the_optimum_that_highs_proves(seed: int) -> None:
         assert bound >= opinion.value, name
 
 
+@pytest.mark.parametrize("seed", [20000, 20003, 20006, 20007])
+def test_with_wishes_for_sizes_the_design_is_what_highs_proves_best(seed: int) -> None:
+    """Least heights, marks, rows of holes, low drawers, play under a ceiling: both programs keep them, to the tick."""
+    facts = tiny(seed)
+    opinion = second_opinion(facts, 60.0)
+    assert opinion.is_proven
+    assert all(bound >= opinion.value for bound in bounds(facts, opinion, seed).values())
+    assert design(facts, Effort()).value == opinion.value < facts.value_of_all
+
+
 def test_the_closets_meet_every_rule() -> None:
     found = [traits(tiny(seed)) for seed in SEEDS]
     assert {rule for rule in RULES if sum(rule in each for each in found) >= 3} == RULES
