@@ -108,7 +108,8 @@ def test_bays_are_the_best_of_all_stacks(seed: int) -> None:
     """
     chance = random.Random(100 + seed)
     ceiling = chance.choice((84, 90, 96))
-    facts = problem(random_things(chance, 4, 5), [run("back", 60, 15, ceiling)], top=84)
+    walls = [run("back", 60, 15, ceiling), run("side", 40, 15, ceiling)]  # the share is by the widest
+    facts = problem(random_things(chance, 4, 5), walls, top=84)
     groups, rules = groups_of(facts), facts.rules
     values = BayValues(facts, groups, facts.runs[0].form, None, EXACT)
     prices = np.array([chance.random() * group.value for group in groups])
@@ -168,13 +169,17 @@ def test_bays_are_the_best_of_all_stacks(seed: int) -> None:
         assert sum(prices[g] * n for g, n in stacked.contents().items()) - spent == pytest.approx(expected, abs=1e-9)
 
 
-def test_bays_of_a_design_are_as_wide_as_the_marks_that_are_wished_for() -> None:
+def test_bays_are_as_wide_as_the_marks_that_are_wished_for_in_a_design_and_in_a_bound() -> None:
     """Widths in steps of 1/4 in less a panel of 23/32 in lie on no mark of 1/8 in; they are cut back to one."""
     facts = problem([thing(1, "stand", 3, 7, 9, 6)], [run("back", 60)], panel=23 * INCH // 32, mark=INCH // 8)
     values = BayValues(facts, groups_of(facts), facts.runs[0].form, None, EXACT)
     free = [size * EXACT.step - facts.rules.panel for size in values.sizes.tolist()]
     assert any(width % (INCH // 8) for width in free)
     assert values.tops.tolist() == [width // (INCH // 8) * (INCH // 8) for width in free]
+    bound = BayValues(facts, groups_of(facts), facts.runs[0].form, None, Grid(True, INCH // 4))
+    widest = [(size + 1) * INCH // 4 - facts.rules.panel - 1 for size in bound.sizes.tolist()]
+    assert any(width % (INCH // 8) for width in widest)
+    assert bound.tops.tolist() == [width // (INCH // 8) * (INCH // 8) for width in widest]
 
 
 @pytest.mark.parametrize("seed", range(4))
@@ -240,6 +245,11 @@ def test_a_bank_adds_what_each_of_its_drawers_holds_to_what_stands_over_it(count
     assert number == 2
     room = plain_room(parts, wall)
     assert values.of(room).tolist() == pytest.approx([count * drawer + number * shelf])
+    row = WallValues(parts, parts.runs.index(wall), [values])
+    row.price()
+    stretch = open_state(parts, ()).stretches[row.index]
+    assert row.best(stretch) == (pytest.approx(count * drawer + number * shelf), [row.placed(0, 0)])
+    assert row.placed(0, 0).more == 0
     stacked = values.stack(room, 0)
     assert stacked.openings[:count] == ((OpeningKind.DRAWER, 7 * INCH),) * count
     assert sum(prices[group] * pieces for group, pieces in stacked.contents().items()) == pytest.approx(
@@ -256,12 +266,14 @@ def test_an_opening_too_low_for_everything_is_worth_nothing() -> None:
     assert values.opening_contents(OpeningKind.SHELF, 8 * INCH, 20 * INCH) == {}
 
 
-@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("seed", range(6))
 def test_a_row_of_bays_beside_a_blocked_part_is_the_best_of_all_places(seed: int) -> None:
+    """From seed 4 on a part from floor to ceiling, so that the bays on its two sides share no upright."""
     chance = random.Random(200 + seed)
-    slope = 96 if seed % 2 else 70
-    facts = problem(random_things(chance, 4, 4), [run("a", 48, 15, 96, slope, box(18, 10, 30, 20))], min_bay=14 * INCH)
-    groups, grid = groups_of(facts), Grid(is_bound=False, step=INCH, most=10_000, tall=10_000)
+    slope, part = 96 if seed % 2 else 70, box(18, 10, 30, 20) if seed < 4 else box(18, seed - 1, 0, 96)
+    facts = problem(random_things(chance, 4, 4), [run("a", 48, 15, 96, slope, part)], min_bay=14 * INCH)
+    step = INCH if seed < 4 else INCH // 2
+    groups, grid = groups_of(facts), Grid(is_bound=False, step=step, most=10_000, tall=10_000)
     values = BayValues(facts, groups, facts.runs[0].form, None, grid)
     values.price(np.array([float(group.value) for group in groups]))
     wall = WallValues(facts, 0, [values])
@@ -272,24 +284,25 @@ def test_a_row_of_bays_beside_a_blocked_part_is_the_best_of_all_places(seed: int
     def rest(place: int, must_touch: bool) -> float:
         """Best from an upright at `place` [units]; `must_touch`: it stands there, a gap is a panel at least."""
         best = 0.0
-        starts = [place, *range(place + 1, 49)] if must_touch else range(place, 49)
-        for start in starts:
+        for start in range(place, wall.ids.shape[0]):
             if must_touch and 0 < (start - place) * grid.step < thick:
                 continue
             for index, size in enumerate(sizes):
                 end = start + size
-                if start >= wall.ids.shape[0] or end * grid.step + thick > facts.runs[0].width:
+                if end * grid.step + thick > facts.runs[0].width:
                     continue
                 room = int(wall.ids[start, index])
                 if room >= 0:
                     best = max(best, float(wall.worth()[room, index]) + rest(end, True))
         return best
 
-    value, row = wall.best(Stretch(0, 0, facts.runs[0].width))
-    assert value == pytest.approx(rest(0, False), abs=1e-9)
-    assert sum(float(wall.worth()[wall.rooms.index(placed.room), placed.size]) for placed in row) == pytest.approx(
-        value
-    )
+    for shares in (False, True):  # in the second an upright stands at the start already
+        value, row = wall.best(Stretch(0, 0, facts.runs[0].width, shares))
+        assert value == pytest.approx(rest(0, shares), abs=1e-9)
+        worth = [float(wall.worth()[wall.rooms.index(placed.room), placed.size]) for placed in row]
+        assert sum(worth) == pytest.approx(value)
+        assert not any(placed.more for placed in row)
+    assert seed < 4 or len(row) == 2
 
 
 def test_the_fine_grid_finds_prices_of_its_own_that_bound_lower() -> None:

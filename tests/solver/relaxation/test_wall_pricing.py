@@ -13,6 +13,7 @@ from capacity.layout.problem import BlockedPart, FixedBay, Problem
 from capacity.layout.towers import groups_of
 from capacity.solver.relaxation.bay_pricing import BayValues
 from capacity.solver.relaxation.opening_knapsack import Grid
+from capacity.solver.relaxation.structure import open_state
 from capacity.solver.relaxation.wall_pricing import WallValues, room_between
 from capacity.solver.search.wall_parts import divide
 
@@ -86,6 +87,53 @@ def test_in_a_bound_no_place_is_worth_less_than_a_bay_that_it_stands_for(seed: i
         assert wall.worth()[room, index] >= exact - 1e-9
         tried += bool(spanned)
     assert tried > 20
+
+
+def test_over_and_under_a_blocked_part_there_is_room_over_a_panel_of_its_own() -> None:
+    """By hand: base 4 in, top 84 in, panels of 1 in; parts from 30 to 50 in and from 60 in to the ceiling."""
+    facts = problem([], [run("a", 48, 15, 96, None, box(10, 5, 30, 20), box(20, 5, 60, 36))], panel=INCH)
+    one, both = (room_between(facts, facts.runs[0], 96 * INCH, facts.runs[0].blocked[:n], False) for n in (1, 2))
+    base = facts.rules.base // INCH
+    assert (base, facts.rules.panel) == (4, INCH)
+    found = [(room.kicked, room.standing, room.more, room.above) for room in (one, both)]
+    inches = [(30 - base, 30, (84 - 51,), 12), (30 - base, 30, (60 - 51,), 0)]
+    assert found == [(a * INCH, b * INCH, tuple(c * INCH for c in more), d * INCH) for a, b, more, d in inches]
+
+
+@pytest.mark.parametrize("is_bound", [True, False])
+def test_a_row_reaches_to_the_upright_of_a_bay_that_must_be(is_bound: bool) -> None:
+    """The one bay that fills what is left of a sloped wall, to the tick, ends between two places of the grid."""
+    thick, width = INCH, 20 * INCH + INCH // 8
+    facts = problem(random_things(random.Random(9), 4, 4), [run("a", 60, 15, 96, 70)], min_bay=20 * INCH, panel=INCH)
+    parts = divide(replace(facts, fixed=(FixedBay(0, 2 * thick + width, 20 * INCH, 15 * INCH),))).problem
+    part, grid = parts.runs[0], Grid(is_bound, step=INCH // 2)
+    assert part.shares_right
+    values = BayValues(parts, groups_of(parts), part.form, None, grid)
+    values.price(np.array([float(group.value) for group in groups_of(parts)]))
+    wall = WallValues(parts, 0, [values])
+    wall.price()
+    value, row = wall.best(open_state(parts, ()).stretches[0])
+    room = room_between(parts, part, part.ceiling_over(thick, thick + width), (), is_bound)
+    index = next(i for i, low in enumerate(values.lows) if low <= width < low + grid.step)
+    exact = float(values.of(room)[index])
+    assert value >= exact > 0
+    if not is_bound:
+        (bay,) = row
+        assert value == exact
+        assert (bay.left, int(wall.sizes[bay.size]) * grid.step - thick + bay.more) == (thick, width)
+
+
+def test_beside_a_bay_that_must_be_a_sloped_wall_goes_on_where_it_is() -> None:
+    facts = problem(random_things(random.Random(9), 4, 4), [run("a", 80, 15, 96, 70)], min_bay=10 * INCH)
+    parts = divide(replace(facts, fixed=(FixedBay(0, 20 * INCH, 20 * INCH, 15 * INCH),))).problem
+    part, grid = parts.runs[-1], Grid(is_bound=False, step=INCH)
+    assert part.offset > 30 * INCH
+    wall = WallValues(parts, len(parts.runs) - 1, [BayValues(parts, groups_of(parts), part.form, None, grid)])
+    for place in (0, 5, 10):
+        left = place * INCH + parts.rules.panel
+        right = left + int(wall.sizes[0]) * INCH - parts.rules.panel
+        high = facts.runs[0].ceiling_over(left + part.offset, right + part.offset)
+        assert wall.rooms[int(wall.ids[place, 0])] == room_between(facts, facts.runs[0], high, (), is_bound=False)
 
 
 def test_over_a_part_blocked_to_the_ceiling_a_bound_lets_lie_what_ends_below_it_and_a_design_nothing() -> None:
