@@ -89,6 +89,20 @@ def test_in_a_bound_no_place_is_worth_less_than_a_bay_that_it_stands_for(seed: i
     assert tried > 20
 
 
+def test_a_bound_has_room_for_two_bays_that_stand_to_the_tick_on_both_sides_of_a_thin_part() -> None:
+    """Uprights a panel and 1/20 in apart begin at one place of the grid; a part from the floor up keeps 1 in free."""
+    thick, width, thin = 3 * INCH / 4, 14.25 * INCH, INCH / 20
+    parts = box(0, 1, 0, 96), box(16.75, 0.05, 0, 96)
+    wall = run("a", 1 + (4 * thick + 2 * width + thin) / INCH, 15, 96, None, *parts)
+    facts = problem(random_things(random.Random(9), 4, 4), [wall], min_bay=round(width), panel=round(thick))
+    values = BayValues(facts, groups_of(facts), wall.form, None, Grid(is_bound=True, step=INCH))
+    values.price(np.array([float(group.value) for group in groups_of(facts)]))
+    row = WallValues(facts, 0, [values])
+    row.price()
+    room = room_between(facts, wall, 96 * INCH, (), is_bound=True)
+    assert row.best(open_state(facts, ()).stretches[0])[0] >= 2 * float(values.of(room)[0]) > 0
+
+
 def test_over_and_under_a_blocked_part_there_is_room_over_a_panel_of_its_own() -> None:
     """By hand: base 4 in, top 84 in, panels of 1 in; parts from 30 to 50 in and from 60 in to the ceiling."""
     facts = problem([], [run("a", 48, 15, 96, None, box(10, 5, 30, 20), box(20, 5, 60, 36))], panel=INCH)
@@ -145,7 +159,7 @@ def test_over_a_part_blocked_to_the_ceiling_a_bound_lets_lie_what_ends_below_it_
         assert [room.above for room in rooms] == [above * INCH, 0]
 
 
-@pytest.mark.parametrize(("slope", "blocked"), [(70, ()), (96, (box(30, 6, 30, 20),)), (96, (box(22, 6, 0, 20),))])
+@pytest.mark.parametrize(("slope", "blocked"), [(70, ()), (96, (box(30, 6, 30, 20),)), (96, (box(22.25, 6, 0, 20),))])
 def test_a_bay_of_a_design_may_meet_the_upright_of_a_bay_that_must_be(
     slope: float, blocked: tuple[BlockedPart, ...]
 ) -> None:
