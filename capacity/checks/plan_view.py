@@ -55,7 +55,7 @@ BOX_LESS = 3 * PER_INCH // 4
 PRACTICE = "common practice"
 
 
-HEAVY_KG = 5.0
+MOST_OVER_SHOULDER_KG = 5.0
 """What weighs more is not lifted over the shoulder at arm's length: lifting guidelines of the British Health and Safety
 Executive, INDG143, men at head height (from memory)."""
 
@@ -345,9 +345,11 @@ def _heavy(closet: Closet, problem: Problem, inventory: Inventory, layout: Layou
     """What is heavy stands no higher than the shoulder of whoever lifts it."""
     zones = [zone for zone in zones_of(closet.person).values() if zone.is_adult]
     limit = min((zone.comfort_high for zone in zones), default=millimetres(SHOULDER))
-    heavy = frozenset(pile.row for pile in inventory.piles if pile.shape.weight_kg > HEAVY_KG and pile.count)
+    heavy = frozenset(
+        pile.row for pile in inventory.piles if pile.shape.weight_kg > MOST_OVER_SHOULDER_KG and pile.count
+    )
     who = "the shoulder of the smallest adult" if zones else f"the shoulder of an adult of {STATURE} mm"
-    source = f"HSE INDG143: over {HEAVY_KG:g} kg not above the shoulder at arm's length; {who}"
+    source = f"HSE INDG143: over {MOST_OVER_SHOULDER_KG:g} kg not above the shoulder at arm's length; {who}"
     note = "from the floor to what it stands on"
     rule = Rule("heavy things no higher than the shoulder", "at most", source, "from memory", note)
     trial = _Lowering(problem, inventory, layout, heavy, limit)

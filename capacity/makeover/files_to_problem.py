@@ -19,7 +19,7 @@ from capacity.wardrobe.kinds import Store
 from capacity.wardrobe.piece_dimensions import Shape
 from capacity.wardrobe.piles import Pile
 
-LOW_FAMILIES, HEAVY_KG = ("footwear", "boots"), 5.0
+LOW_FAMILIES, LOW_FROM_KG = ("footwear", "boots"), 5.0
 """What belongs low: shoes, and pieces of this weight or more (common practice, no published source)."""
 
 
@@ -115,7 +115,7 @@ def _thing(pile: Pile, first: int, has_drawers: bool) -> Thing:
 
 def _belongs_low(pile: Pile) -> bool:
     """Whether a pile is of what belongs low: footwear, and pieces so heavy that nobody should lift them down."""
-    return pile.family in LOW_FAMILIES or pile.shape.weight_kg >= HEAVY_KG
+    return pile.family in LOW_FAMILIES or pile.shape.weight_kg >= LOW_FROM_KG
 
 
 def support_limits(closet: Closet, inventory: Inventory) -> tuple[int, int]:

@@ -17,7 +17,8 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
-from support.writes import WRITES, faults_of
+from support.broken_writes import faults_of
+from support.writes import WRITES
 
 
 def main() -> int:

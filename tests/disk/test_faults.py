@@ -15,10 +15,11 @@ import pytest
 if not sys.platform.startswith("linux"):
     pytest.skip("paths of open files are read from /proc", allow_module_level=True)
 
+from support.broken_writes import faults_of, run
 from support.in_the_tree import functions_that, watching, writes
 from support.power_cut import read_tree
 from support.system_calls import Fault
-from support.writes import WRITES, Write, faults_of, run
+from support.writes import WRITES, Write
 
 from capacity.disk.files import write_text
 from capacity.errors import InputError
