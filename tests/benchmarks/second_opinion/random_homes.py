@@ -67,21 +67,8 @@ def random_home(seed: int, known: Container[str] = WISHES) -> Household:
     home = _two_ways(random.Random(f"ways {seed}"), _whole_bays(random.Random(f"whole {seed}"), home))
     after = random.Random(f"built {seed}")
     home = replace(home, built=_today(after, home)) if after.random() < 0.25 else home
-    home = _agreed(home)
     home = replace(home, age=4) if random.Random(f"reach {seed}").random() < 0.3 else home
     return with_firsts(home, _firsts(random.Random(f"first {seed}"), home)) if "must" in known else home
-
-
-def _agreed(home: Household) -> Household:
-    """Without the sizes for drawers that a bank wished for contradicts."""
-    wishes = home.wishes
-    for bay in home.must:
-        end = wishes.toe_kick + bay.count * (bay.height + home.thick)
-        if bay.count and bay.height < wishes.least_drawer:
-            wishes = replace(wishes, least_drawer=0)
-        if bay.count and end > wishes.highest_drawer:
-            wishes = replace(wishes, highest_drawer=0)
-    return replace(home, wishes=wishes)
 
 
 def _two_ways(chance: random.Random, home: Household) -> Household:
