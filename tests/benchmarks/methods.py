@@ -23,7 +23,7 @@ from capacity.layout.corners import corner_choices
 from capacity.layout.fit_rules import stored_value, violations
 from capacity.layout.layout import Layout, value_of
 from capacity.layout.problem import Problem
-from capacity.solver.effort import Effort, Progress
+from capacity.solver.effort import EFFORTS, Effort, Progress
 from capacity.solver.filling.best import refill
 from capacity.solver.filling.exact import Filling
 from capacity.solver.proof import whole
@@ -66,7 +66,7 @@ def ours(case: Case, seconds: float) -> Result:
 
 
 def ours_for(facts: Problem, seconds: float) -> Result:
-    """The search on any problem."""
+    """The search on any problem, thorough, so that it does not end by its count of work before the seconds do."""
     result, everything = Result(), facts.value_of_all
     clock = Clock(1, time.thread_time)
 
@@ -77,7 +77,7 @@ def ours_for(facts: Problem, seconds: float) -> Result:
             result.proven = clock.seconds
 
     with patch("capacity.solver.effort.time.monotonic", time.thread_time):
-        found = design(facts, Effort(seconds, on_progress=note))
+        found = design(facts, Effort(seconds, factor=EFFORTS["thorough"], on_progress=note))
     result.seconds = clock.seconds
     result.value, result.pieces = _checked(facts, found.layout)
     result.trace.append((result.seconds, found.value))
