@@ -90,12 +90,12 @@ def test_in_a_bound_no_place_is_worth_less_than_a_bay_that_it_stands_for(seed: i
 
 
 def test_a_bound_has_room_for_two_bays_that_stand_to_the_tick_on_both_sides_of_a_thin_part() -> None:
-    """Uprights a panel and 1/20 in apart begin at one place of the grid; a part from the floor up keeps 1 in free."""
+    """Uprights a panel and 1/20 in apart begin at places one apart; a part from the floor up keeps 1 in free."""
     thick, width, thin = 3 * INCH / 4, 14.25 * INCH, INCH / 20
     parts = box(0, 1, 0, 96), box(16.75, 0.05, 0, 96)
     wall = run("a", 1 + (4 * thick + 2 * width + thin) / INCH, 15, 96, None, *parts)
     facts = problem(random_things(random.Random(9), 4, 4), [wall], min_bay=round(width), panel=round(thick))
-    values = BayValues(facts, groups_of(facts), wall.form, None, Grid(is_bound=True, step=INCH))
+    values = BayValues(facts, groups_of(facts), wall.form, None, Grid(is_bound=True, step=INCH // 2))
     values.price(np.array([float(group.value) for group in groups_of(facts)]))
     row = WallValues(facts, 0, [values])
     row.price()
