@@ -14,7 +14,7 @@ from capacity.layout.towers import groups_of
 from capacity.solver.relaxation.bay_pricing import BayValues
 from capacity.solver.relaxation.opening_knapsack import Grid
 from capacity.solver.relaxation.structure import open_state
-from capacity.solver.relaxation.wall_pricing import WallValues, room_between
+from capacity.solver.relaxation.wall_pricing import Stretch, WallValues, room_between
 from capacity.solver.search.wall_parts import divide
 
 
@@ -101,6 +101,18 @@ def test_a_bound_has_room_for_two_bays_that_stand_to_the_tick_on_both_sides_of_a
     row.price()
     room = room_between(facts, wall, 96 * INCH, (), is_bound=True)
     assert row.best(open_state(facts, ()).stretches[0])[0] >= 2 * float(values.of(room)[0]) > 0
+
+
+@pytest.mark.parametrize("shares", [True, False])
+def test_a_bay_shares_the_upright_that_stands_at_the_start_or_keeps_a_panel_away(shares: bool) -> None:
+    """A part keeps the first 1/2 in free; the one bay that there is room for begins there, less than a panel off."""
+    wall = run("a", 0.5 + 14 + 2 * 0.75, 15, 96, None, box(0, 0.5, 0, 96))
+    facts = problem(random_things(random.Random(9), 4, 4), [wall], min_bay=14 * INCH, panel=3 * INCH // 4)
+    values = BayValues(facts, groups_of(facts), wall.form, None, Grid(is_bound=False, step=INCH // 4))
+    values.price(np.array([float(group.value) for group in groups_of(facts)]))
+    row = WallValues(facts, 0, [values])
+    row.price()
+    assert (row.best(Stretch(0, 0, wall.width, shares))[0] > 0) is not shares
 
 
 def test_over_and_under_a_blocked_part_there_is_room_over_a_panel_of_its_own() -> None:
