@@ -8,7 +8,7 @@ and some of it was taken meanwhile (Minoux 1978, Optimization Techniques, 234-24
 from __future__ import annotations
 
 import random
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from heapq import heapify, heappop, heapreplace
 from typing import NamedTuple
@@ -25,20 +25,24 @@ LOOK, CONTENT = 2.5e-7, 3.2e-6
 Choice = tuple[int, int, int, bool]
 """A tower: thing, width, pieces, turned."""
 
+Ranked = tuple[float, int, int, int, bool]
+"""A tower with what its width is worth, below 0, so that the best is the first."""
+
 
 @dataclass(slots=True)
 class Option:
     """An opening that could be built: kind, least clear height, what it costs in height, and its towers.
 
-    `order` is the order in which towers of what is free are tried.
+    `more` are the things of which the next lower opening of its kind holds fewer pieces a tower, with how many; `order`
+    are towers of what is free in the order in which they are tried.
     """
 
     kind: OpeningKind
     height: int
     cost: int
     towers: tuple[Choice, ...]
-    narrowest: int
-    order: list[Choice]
+    more: tuple[tuple[int, int], ...] = ()
+    order: list[Ranked] = field(default_factory=list)
 
 
 class Content(NamedTuple):
@@ -61,10 +65,6 @@ class ScoredBay:
     area: int
 
 
-Scored = tuple[float, ScoredBay]
-"""A bay with the weighted value by which bays built for the same place are compared."""
-
-
 class BayRoom(NamedTuple):
     """Where a bay is to be built: wall, most clear width, ceiling and, where it matters, clear left face [ticks]."""
 
@@ -76,18 +76,18 @@ class BayRoom(NamedTuple):
 
 @dataclass(slots=True)
 class _RisingBay:
-    """A bay while it is built: height left, for all and for drawers, width needed so far [ticks], and its openings."""
+    """A bay while it is built: height left, for all and for drawers [ticks], its openings, and what lies on its top."""
 
+    is_on_floor: bool
     room: int
     drawers: int
-    needed: int
-    floor: OpeningSketch | None = None
-    pieces: list[OpeningSketch] = field(default_factory=list)
-    chosen: list[Content] = field(default_factory=list)
+    openings: list[tuple[OpeningKind, int, Content]] = field(default_factory=list)
+    above: Content | None = None
 
-    def room_for(self, kind: OpeningKind) -> int:
-        """Height left for an opening of a kind with its panel [ticks]."""
-        return min(self.room, self.drawers) if kind is OpeningKind.DRAWER else self.room
+    def contents(self) -> list[tuple[OpeningKind, Content]]:
+        """Everything that it holds, with the kind of its opening."""
+        inside = [(kind, content) for kind, _, content in self.openings]
+        return inside if self.above is None else [*inside, (OpeningKind.SHELF, self.above)]
 
 
 class BayBuilder:
@@ -102,12 +102,15 @@ class BayBuilder:
         self._values = [thing.value for thing in problem.things]
         groups = each_alone(problem)
         self._options: dict[Site, list[Option]] = {}
+        self._worthwhile: dict[Site, list[Option]] = {}
         self._given: dict[tuple[Site, OpeningKind, int], Option] = {}
         self._towers = {spot: towers_of(problem, groups, spot) for spot in _spots(problem)}
         for spot, towers in self._towers.items():
-            self._options[spot] = [
-                self._option(spot, kind, height) for kind, height in candidate_heights(towers, problem.top)
-            ]
+            below: Option | None = None
+            self._options[spot] = []
+            for kind, height in candidate_heights(towers, problem.top):
+                below = self._option(spot, kind, height, below)
+                self._options[spot].append(below)
         self.supply: list[int] = []
         self._free: list[int] = []
         self._worth: list[float] = []
@@ -120,29 +123,46 @@ class BayBuilder:
         self.panel_price = 0.0
         self.work = 0.0
 
-    def _option(self, spot: Site, kind: OpeningKind, height: int) -> Option:
+    def _option(self, spot: Site, kind: OpeningKind, height: int, below: Option | None = None) -> Option:
         towers = tuple(
             (tower.group, tower.width, tower.pieces, tower.turned)
             for tower in best_towers(self._towers[spot], kind, height)
         )
-        narrowest = min((tower[1] for tower in towers), default=0)
-        return Option(kind, height, height + self._problem.rules.panel, towers, narrowest, list(towers))
+        known = (
+            {} if below is None or below.kind is not kind else {(item[0], item[3]): item[2] for item in below.towers}
+        )
+        fewer = ((index, known.get((index, turned), 0), pieces) for index, _, pieces, turned in towers)
+        more = tuple((index, few) for index, few, pieces in fewer if few < pieces)
+        return Option(kind, height, height + self._problem.rules.panel, towers, more)
 
     def begin(self, supply: Sequence[int], worth: list[float], spots: Sequence[Site]) -> None:
-        """Build for these spots from now on, from this supply, at a worth of a piece of each thing."""
+        """Build for these spots from now on, from this supply, at a worth of a piece of each thing.
+
+        Openings that take no more of what is free than the next lower one are left out.
+        """
         self.supply = list(supply)
         self._worth, self._free = worth, list(supply)
         for spot in spots:
+            self._worthwhile[spot] = worthwhile = []
             for option in self._options[spot]:
-                option.order = self._by_worth(option.towers)
+                for index, few in option.more:
+                    if supply[index] > few:
+                        option.order = self._by_worth(option.towers)
+                        worthwhile.append(option)
+                        break
         for option in self._given.values():
             option.order = self._by_worth(option.towers)
 
-    def _by_worth(self, towers: Sequence[Choice]) -> list[Choice]:
-        """Towers of what is free in this step, by weighted value for width."""
+    def _by_worth(self, towers: Sequence[Choice]) -> list[Ranked]:
+        """Towers of what is free in this step, by weighted value for width; none holds more than is free."""
         free, worth = self._free, self._worth
-        free_towers = [tower for tower in towers if free[tower[0]]]
-        return sorted(free_towers, key=lambda tower: -worth[tower[0]] * tower[2] / tower[1])
+        ranked = []
+        for index, width, pieces, turned in towers:
+            if have := free[index]:
+                pieces = min(pieces, have)
+                ranked.append((-worth[index] * pieces / width, index, width, pieces, turned))
+        ranked.sort()
+        return ranked
 
     def area(self, w: int, sketch: BaySketch) -> int:
         """Panels of a bay and one upright [square ticks]; 0 where it is not built, because it holds nothing."""
@@ -159,126 +179,123 @@ class BayBuilder:
         apart, may_stand = self._problem.rules.owners_apart, not self._problem.runs[w].prescribed
         owners: Sequence[str | None] = (self._problem.owners or (None,)) if apart else (None,)
         before, place = self.supply, BayRoom(w, width, ceiling, left)
-        best: tuple[float, ScoredBay, list[int]] | None = None
+        best: tuple[float, _RisingBay, list[int]] | None = None
         for owner in owners:
             known: dict[int, Content] = {}
             for on_floor in (False, True) if may_stand else (False,):
                 self.supply = list(before)
-                score, built = self._stack(place, owner, on_floor, known)
+                rising = self._stack(place, owner, on_floor, known)
+                score = sum(content.score for _, content in rising.contents())
                 if best is None or score > best[0]:
-                    best = score, built, self.supply
+                    best = score, rising, self.supply
         if best is None:
             msg = "no bay was built"
             raise AssertionError(msg)
         self.supply = best[2]
-        return best[1]
+        return self._scored(best[1], place)
 
-    def _stack(self, place: BayRoom, owner: str | None, on_floor: bool, known: dict[int, Content]) -> Scored:
+    def _stack(self, place: BayRoom, owner: str | None, on_floor: bool, known: dict[int, Content]) -> _RisingBay:
         """Openings from the floor up, the most value for height first; `known` are contents while all is free."""
         problem, run = self._problem, self._problem.runs[place.run]
-        rules = problem.rules
-        upper, base = problem.head_under(run, place.ceiling), rules.base_over(run.prescribed)
+        upper, base = problem.head_under(run, place.ceiling), problem.rules.base_over(run.prescribed)
         rising = _RisingBay(
-            room=upper - (0 if on_floor else base),
-            drawers=0 if on_floor else drawer_room(problem, base, upper),
-            needed=rules.min_bay,
+            on_floor, upper - (0 if on_floor else base), 0 if on_floor else drawer_room(problem, base, upper)
         )
         for item in run.prescribed:
             option = self._given_option(run.prescribed_spot, item.kind, item.height)
-            content = self._content(option, room_of(rules, item.kind, place.width), owner)
-            self._put(rising, item.kind, item.height, content)
-        self._rise(rising, place, owner, on_floor, known)
-        above = self._above(rising, place, owner)
-        counted: dict[int, int] = {}
-        for content in rising.chosen:
-            for index, pieces_held, _ in content.taken:
-                counted[index] = counted.get(index, 0) + pieces_held
-        value = sum(content.value for content in rising.chosen)
-        is_wide = place.left is not None or run.fixed
-        width = place.width if is_wide else min(place.width, rules.width_up(rising.needed))
-        sketch = BaySketch(width, rising.floor, tuple(rising.pieces), above, place.left)
-        built = ScoredBay(sketch, value, tuple(counted.items()), False, self.area(place.run, sketch))
-        return sum(content.score for content in rising.chosen), built
+            content = self._content(option, room_of(problem.rules, item.kind, place.width), owner)
+            self._take(content)
+            rising.openings.append((item.kind, item.height, content))
+        self._rise(rising, place, owner, known)
+        rising.above = self._above(place, owner)
+        return rising
 
-    def _rise(
-        self, rising: _RisingBay, place: BayRoom, owner: str | None, on_floor: bool, known: dict[int, Content]
-    ) -> None:
+    def _rise(self, rising: _RisingBay, place: BayRoom, owner: str | None, known: dict[int, Content]) -> None:
         """Add openings, the best for its height first, as long as one fits and is worth its panel."""
-        rules, run = self._problem.rules, self._problem.runs[place.run]
-        options, supply = self._options[run.spot], self.supply
-        space = {kind: room_of(rules, kind, place.width) for kind in OpeningKind}
-        panel = self.panel_price * place.width * run.depth
-        chance = [(0.9 + 0.2 * self._chance.random()) / option.cost for option in options]
-        ranked = []
-        for number, option in self._allowed(place, rising.room):
+        run, supply = self._problem.runs[place.run], self.supply
+        options, space = self._worthwhile[run.spot], self._space(place)
+        panel, latest, ranked = self.panel_price * place.width * run.depth, dict[int, Content](), []
+        for number, option in enumerate(options):
+            kind = option.kind
+            if option.cost > rising.room or kind not in space:
+                continue
             content = known.get(number)
             if content is None:
-                content = known[number] = self._content(option, space[option.kind], owner)
+                content = known[number] = self._content(option, space[kind], owner)
             if content.score > panel:
-                ranked.append(((panel - content.score) * chance[number], number))
+                latest[number] = content
+                chance = (0.9 + 0.2 * self._chance.random()) / option.cost
+                ranked.append(((panel - content.score) * chance, number, chance))
         self.work += LOOK * len(options)
+        if rising.is_on_floor:
+            first = min((item for item in ranked if options[item[1]].kind is OpeningKind.HANG), default=None)
+            if first is None:
+                return
+            self._add(rising, options[first[1]], latest[first[1]])
         heapify(ranked)
-        latest = dict(known)
         while ranked:
-            _, at = ranked[0]
-            if on_floor and rising.floor is None:
-                at = min((item for item in ranked if options[item[1]].kind is OpeningKind.HANG), default=(0.0, -1))[1]
-                if at < 0:
-                    break
-            option, content = options[at], latest[at]
-            if option.cost > rising.room_for(option.kind):
+            _, number, chance = ranked[0]
+            option, content = options[number], latest[number]
+            room = rising.room if option.kind is not OpeningKind.DRAWER else min(rising.room, rising.drawers)
+            if option.cost > room:
                 heappop(ranked)
                 continue
-            if any(supply[index] < much for index, much, _ in content.taken):
-                # some of it was taken meanwhile
-                content = latest[at] = self._content(option, space[option.kind], owner)
-                if content.score > panel:
-                    heapreplace(ranked, ((panel - content.score) * chance[at], at))
-                else:
-                    heappop(ranked)
-                continue
-            rising.room -= option.cost
-            rising.drawers -= option.cost if option.kind is OpeningKind.DRAWER else 0
-            rising.needed = max(rising.needed, width_for(rules, option.kind, content.width))
-            self._put(rising, option.kind, option.height, content, on_floor)
+            for index, much, _ in content.taken:
+                if supply[index] < much:  # some of it was taken meanwhile
+                    content = latest[number] = self._content(option, space[option.kind], owner)
+                    if content.score > panel:
+                        heapreplace(ranked, ((panel - content.score) * chance, number, chance))
+                    else:
+                        heappop(ranked)
+                    break
+            else:
+                self._add(rising, option, content)
 
-    def _allowed(self, place: BayRoom, room: int) -> Iterator[tuple[int, Option]]:
-        """The openings that the wall may have in a bay so wide and so high, with their numbers."""
-        run = self._problem.runs[place.run]
-        kinds = {
-            kind for kind in OpeningKind if kind in run.kinds and place.width <= self._problem.longest(place.run, kind)
+    def _space(self, place: BayRoom) -> dict[OpeningKind, int]:
+        """What the columns of each kind of opening that a bay so wide may have there add up to at most [ticks]."""
+        run, rules, width = self._problem.runs[place.run], self._problem.rules, place.width
+        return {
+            kind: room_of(rules, kind, width) for kind in run.kinds if width <= self._problem.longest(place.run, kind)
         }
-        for number, option in enumerate(self._options[run.spot]):
-            if option.cost <= room and option.kind in kinds:
-                yield number, option
 
-    def _put(
-        self, rising: _RisingBay, kind: OpeningKind, height: int, content: Content, on_floor: bool = False
-    ) -> None:
-        """Put an opening with its contents on what has risen so far, the first one on the floor where told."""
+    def _add(self, rising: _RisingBay, option: Option, content: Content) -> None:
+        """Put an opening with its contents on what has risen so far."""
         self._take(content)
-        rising.chosen.append(content)
-        piece = OpeningSketch(kind, height, self._holds(content))
-        if on_floor and rising.floor is None:
-            rising.floor = piece
-        else:
-            rising.pieces.append(piece)
+        rising.room -= option.cost
+        rising.drawers -= option.cost if option.kind is OpeningKind.DRAWER else 0
+        rising.openings.append((option.kind, option.height, content))
 
-    def _above(self, rising: _RisingBay, place: BayRoom, owner: str | None) -> tuple[Holding, ...]:
+    def _above(self, place: BayRoom, owner: str | None) -> Content | None:
         """What lies on the top panel, where the room under the ceiling holds anything."""
         problem, run = self._problem, self._problem.runs[place.run]
         over = problem.above_under(run, place.ceiling)
         is_short = place.width <= problem.longest(place.run, OpeningKind.SHELF)
         if not over or not is_short or (place.left is not None and run.blocked):
-            return ()
+            return None
         option = self._given_option(run.spot, OpeningKind.SHELF, over)
         content = self._content(option, room_of(problem.rules, OpeningKind.SHELF, place.width), owner)
         if not content.value:
-            return ()
+            return None
         self._take(content)
-        rising.chosen.append(content)
-        rising.needed = max(rising.needed, width_for(problem.rules, OpeningKind.SHELF, content.width))
-        return self._holds(content)
+        return content
+
+    def _scored(self, rising: _RisingBay, place: BayRoom) -> ScoredBay:
+        """The bay as it is built, as narrow as what it holds where its place leaves it free."""
+        rules, run = self._problem.rules, self._problem.runs[place.run]
+        contents, counted = rising.contents(), dict[int, int]()
+        for _, content in contents:
+            for index, number, _ in content.taken:
+                counted[index] = counted.get(index, 0) + number
+        width = place.width
+        if place.left is None and not run.fixed:
+            needed = max((width_for(rules, kind, content.width) for kind, content in contents), default=0)
+            width = min(width, rules.width_up(max(rules.min_bay, needed)))
+        pieces = [OpeningSketch(kind, height, self._holds(content)) for kind, height, content in rising.openings]
+        floor = pieces.pop(0) if rising.is_on_floor and pieces else None
+        above = () if rising.above is None else self._holds(rising.above)
+        sketch = BaySketch(width, floor, tuple(pieces), above, place.left)
+        value = sum(content.value for _, content in contents)
+        return ScoredBay(sketch, value, tuple(counted.items()), False, self.area(place.run, sketch))
 
     def _given_option(self, spot: Site, kind: OpeningKind, height: int) -> Option:
         """An opening whose height nobody chooses: over the top panel, or prescribed."""
@@ -289,12 +306,10 @@ class BayBuilder:
 
     def _content(self, option: Option, room: int, owner: str | None) -> Content:
         """What to put into an opening: value for width first."""
-        supply, taken = self.supply, []
         self.work += CONTENT
-        score, value, left = 0.0, 0, room
-        used = self._barred[owner]
-        worth, values, narrowest = self._worth, self._values, option.narrowest
-        for index, width, pieces, turned in option.order:
+        supply, worth, values, used = self.supply, self._worth, self._values, self._barred[owner]
+        score, value, left, taken = 0.0, 0, room, []
+        for _, index, width, pieces, turned in option.order:
             if width > left or used >> index & 1:
                 continue
             have = supply[index]
@@ -307,8 +322,6 @@ class BayBuilder:
             score += worth[index] * number
             value += values[index] * number
             left -= columns * width
-            if left < narrowest:
-                break
         return Content(score, value, room - left, tuple(taken))
 
     def _take(self, content: Content) -> None:
