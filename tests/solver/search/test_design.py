@@ -19,6 +19,7 @@ from capacity.solver.effort import Effort
 from capacity.solver.filling.exact import fill
 from capacity.solver.search.design import design
 from capacity.solver.search.design_on_rows import design_on_rows
+from capacity.solver.search.ruin_and_recreate import Recreator
 
 
 def _checked(facts: Problem, factor: float = 0.2) -> tuple[int, int, int]:
@@ -117,9 +118,21 @@ def test_nothing_lies_over_a_rod_that_is_longer_than_the_longest_shelf() -> None
     assert all(opening.bottom < facts.top for bay in wide for opening in bay.openings)
 
 
-def test_the_smallest_sample_is_stored_in_full() -> None:
+@pytest.mark.parametrize("seed", [0, 2])
+def test_the_smallest_sample_is_stored_in_full(seed: int) -> None:
     """A bulky suitcase of the least value is the last to find a place: it goes in only where it goes first."""
     closet = closet_of(sample("six-foot-reach-in"))
     facts = size_problem(closet, inventory_of("six-foot-reach-in", closet))
-    found = design_on_rows(facts, Effort())
+    found = design_on_rows(facts, Effort(seed=seed))
     assert (found.value, found.bound) == (facts.value_of_all, facts.value_of_all)
+
+
+def test_of_layouts_of_one_value_the_one_with_fewer_bays_is_taken() -> None:
+    """What stands in three narrow bays stands in one wide bay as well: fewer uprights, and piles stay whole."""
+    facts = problem([thing(row, "stand", 4, 9, 11, 6) for row in (1, 2, 3)], [run("back", 50)], max_shelf=30 * INCH)
+    shelf = BaySketch(11 * INCH, None, (OpeningSketch(OpeningKind.SHELF, 12 * INCH),))
+    narrow = fill(facts, Layout((build_wall(facts, 0, (), [shelf] * 3),), ()), Effort()).layout
+    found = Recreator(facts, random.Random(1)).improve(narrow, 100, Effort(), facts.value_of_all + 1)
+    assert len(narrow.walls[0].bays) == 3
+    assert len(found.walls[0].bays) == 1
+    assert stored_value(facts, found) == facts.value_of_all
