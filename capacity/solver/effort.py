@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from capacity.layout.layout import Layout
 
 
-FIRST_ANSWER = 4.0
+FIRST_ANSWER = 3.0
 """Work that the search for the first goal, the stored value, may do at the usual effort; shares are shares of it."""
 
 LEAST_ANSWER = 1.5
