@@ -280,7 +280,8 @@ def goals_in_words(plan: Plan) -> Iterator[str]:
         lying = "Every pile lies in one place" if not places.value else f"Places beyond one a pile: {places.value:g}"
         yield f"{lying}{_proven(places)}."
     if (trouble := goals.get("inconvenience")) is not None:
-        yield f"Bending, stretching and steps: {trouble.value:g}{_proven(trouble)}. {trouble.note}".rstrip()
+        note = f"{trouble.note[:1].upper()}{trouble.note[1:]}"
+        yield f"Bending, stretching and steps: {trouble.value:g}{_proven(trouble)}. {note}".rstrip()
     if (sizes := goals.get("sizes")) is not None:
         yield f"Sizes to set a stop for: {sizes.value:g} ({sizes.note})."
     if (sheets := goals.get(SHEETS_GOAL)) is not None:

@@ -37,6 +37,13 @@ def test_a_goal_says_what_is_proven_and_of_what(made: tuple[Plan, Inventory]) ->
     assert _places(plan, 4, None, None) == "Places beyond one a pile: 4."
 
 
+def test_whoever_is_assumed_begins_a_sentence(made: tuple[Plan, Inventory]) -> None:
+    note = "one adult of 5 ft 4 in is assumed"
+    goal = PlanGoal(name="inconvenience", value=3, bound=None, status="feasible", note=note)
+    line = next(goals_in_words(made[0].model_copy(update={"goals": (goal,)})))
+    assert line == "Bending, stretching and steps: 3. One adult of 5 ft 4 in is assumed"
+
+
 def test_the_plan_has_its_goals_in_order_and_says_the_exchange(made: tuple[Plan, Inventory]) -> None:
     plan, _ = made
     names = [goal.name for goal in plan.goals]
