@@ -47,10 +47,10 @@ ROD_FROM_WALL = inches(12)
 ANY_DEPTH = inches(100)
 """Arm of a child whose stature is not written: no shelf is deeper than it reaches (our proposal)."""
 
-COMFORTABLE, STRETCHED, OUT_OF_REACH, NO_PLACE = 0, 1, 4, 50
-"""What one use costs: between knuckle and shoulder; bending or stretching; with a step or somebody's help; where
-somebody seated cannot get at it at all, which is no place for their things. The golden zone is common practice; the
-prices are our proposal."""
+COMFORTABLE, STRETCHED, OUT_OF_REACH, MISPLACED, NO_PLACE = 0, 1, 4, 8, 50
+"""What one use costs: between knuckle and shoulder; bending or stretching; with a step or somebody's help; what belongs
+low higher than the shoulder; where somebody seated cannot get at it at all, which is no place for their things. The
+golden zone is common practice; the prices are our proposal."""
 
 BELONGS_RULE = (
     "Where things belong (common practice, no published source): footwear and what weighs 5 kg (11 lb) or more stands "
@@ -181,9 +181,11 @@ def _cost_for(zone: Zone, thing: Thing, hand: int, into: int) -> int:
     if level == OUT_OF_REACH:
         if zone.is_seated:
             return NO_PLACE
-        return STRETCHED if thing.by_use == SEASONAL and not thing.belongs_low else OUT_OF_REACH
+        if thing.belongs_low and hand > zone.comfort_high:
+            return MISPLACED
+        return STRETCHED if thing.by_use == SEASONAL else OUT_OF_REACH
     if thing.belongs_low:
-        return COMFORTABLE if hand <= zone.comfort_high else OUT_OF_REACH
+        return COMFORTABLE if hand <= zone.comfort_high else MISPLACED
     return COMFORTABLE if thing.by_use == SEASONAL else level
 
 

@@ -6,7 +6,7 @@ Contents, widths and the order of the openings stay as they are, so nothing that
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from capacity.layout.fit_rules import violations
@@ -17,17 +17,26 @@ from capacity.layout.sketches import is_free_of_blocked
 from capacity.layout.towers import Tower, groups_of, towers_of
 
 
-def on_rows(problem: Problem, layout: Layout) -> Layout:
-    """The layout with every bay on rows of holes that can be, where the wish is for rows that cost nothing."""
+def on_rows(problem: Problem, layout: Layout, cost: Callable[[Layout], float] = lambda _: 0.0) -> Layout:
+    """The layout with every bay on rows of holes that can be without a higher cost, where the wish is for such rows."""
     if not problem.rules.usual_pitch:
         return layout
-    walls = []
+    least = cost(layout)
     for w, wall in enumerate(layout.walls):
-        may = not problem.runs[w].prescribed  # what is prescribed stays where it is
-        bays = [_on_rows(problem, bay) if may and is_free_of_blocked(problem, w, bay) else bay for bay in wall.bays]
-        walls.append(replace(wall, bays=tuple(bays)))
-    made = replace(layout, walls=tuple(walls))
-    return layout if violations(problem, made) else made
+        for b, bay in enumerate(wall.bays):
+            if problem.runs[w].prescribed or not is_free_of_blocked(problem, w, bay):
+                continue  # what is prescribed stays where it is
+            tried = _with_bay(layout, w, b, _on_rows(problem, bay))
+            if tried != layout and (found := cost(tried)) <= least and not violations(problem, tried):
+                layout, least = tried, found
+    return layout
+
+
+def _with_bay(layout: Layout, w: int, b: int, bay: Bay) -> Layout:
+    """The layout with another bay."""
+    wall = layout.walls[w]
+    wall = replace(wall, bays=(*wall.bays[:b], bay, *wall.bays[b + 1 :]))
+    return replace(layout, walls=(*layout.walls[:w], wall, *layout.walls[w + 1 :]))
 
 
 def is_on_rows(problem: Problem, bay: Bay, pitch: int) -> bool:

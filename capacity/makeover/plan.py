@@ -28,13 +28,14 @@ MOST_BYTES = 20_000_000
 MOST_FAULTS = 8
 """So many faults of a plan are said at most."""
 
-PLACE, SIZE = 50, 6
+PLACE, SIZE = 50, 10
 """What one place more counts, and one size more, so that one number compares what people live with and what is built
 [inconvenience]; our proposal."""
 
 EXCHANGE_RULE = (
     f"Stored value is kept whatever the later goals ask for. These may be exchanged: a place more for {PLACE} less of "
-    f"inconvenience, {SIZE} more of inconvenience for a size less."
+    f"inconvenience, {SIZE} more of inconvenience for a size less. Where a closet cannot stand on rows of holes as a "
+    "whole, a bay stands on them where that costs neither inconvenience nor a size."
 )
 """What of an earlier goal may go for a later one."""
 

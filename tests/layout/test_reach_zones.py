@@ -21,6 +21,7 @@ from capacity.layout.reach_zones import (
     CHILD_RANGES,
     FINGERTIP,
     KNUCKLE,
+    MISPLACED,
     NO_PLACE,
     OUT_OF_REACH,
     SHOULDER,
@@ -175,8 +176,8 @@ def test_inconvenience_by_hand() -> None:
     [
         (4, STRETCHED, 0, 0),  # at the floor: low things belong there
         (36, 0, 0, 0),  # between knuckle and shoulder
-        (60, STRETCHED, OUT_OF_REACH, 0),  # over the shoulder of somebody of 5 ft 4 in: nothing low
-        (84, OUT_OF_REACH, OUT_OF_REACH, STRETCHED),  # over reach: only what is seasonal
+        (60, STRETCHED, MISPLACED, 0),  # over the shoulder of somebody of 5 ft 4 in: nothing low
+        (84, OUT_OF_REACH, MISPLACED, STRETCHED),  # over reach: only what is seasonal
     ],
 )
 def test_where_things_belong(height: int, usual: int, low: int, seasonal: int) -> None:

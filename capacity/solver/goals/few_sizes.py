@@ -34,6 +34,7 @@ from capacity.layout.towers import groups_of, towers_of
 from capacity.makeover.plan import SIZE
 from capacity.solver.effort import Effort
 from capacity.solver.goals.assortment import Need, assorted
+from capacity.solver.goals.held_bays import DRAWER_MORE
 from capacity.solver.goals.reach_order import best_order
 
 MOST_SUMS = 4000
@@ -45,9 +46,12 @@ Choice = tuple[int, tuple[int, ...]]
 
 
 def shelf_heights(problem: Problem, layout: Layout) -> Counter[int]:
-    """Clear heights of the shelf openings under the top panel, and how many there are of each."""
+    """Clear heights of the shelf openings under the top panel, and how many there are of each.
+
+    They count down to the mark: what marks leave over goes to the last opening, of which nobody marks the height.
+    """
     return Counter(
-        opening.height
+        problem.rules.counted(opening.height)
         for *_, opening in layout.openings()
         if opening.kind is OpeningKind.SHELF and opening.bottom < problem.top
     )
@@ -215,7 +219,7 @@ class _Heights:
         return _Stack(sketch, tuple(low), rest)
 
     def _ways(self, stack: _Stack, given: Sequence[int], sizes: Sequence[int]) -> dict[int, Choice]:
-        """Ways to end at the top panel, by the height of the shelf opening that takes the rest; 0: a rod takes it."""
+        """Ways to end at the top panel, by the height of the shelf opening that takes the rest; 0: no shelf does."""
         kinds = [piece.kind for piece in stack.pieces]
         total = sum(piece.height for piece in stack.pieces) + stack.rest
         for kind in (OpeningKind.HANG, OpeningKind.DRAWER):
@@ -225,6 +229,9 @@ class _Heights:
                 return {0: (at, tuple(height + rest * (index == at) for index, height in enumerate(given)))}
         ways: dict[int, Choice] = {}
         for at in range(len(kinds)):
+            left = total - sum(given)
+            if kinds[at] is OpeningKind.DRAWER and 0 <= left <= DRAWER_MORE:
+                ways[0] = (at, tuple(height + left * (index == at) for index, height in enumerate(given)))
             if kinds[at] is not OpeningKind.SHELF:
                 continue
             for heights in _sums(stack.pieces, at, sizes, stack.rest):

@@ -7,7 +7,7 @@ prescribed, are not among them.
 
 from __future__ import annotations
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections import Counter, defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -19,17 +19,23 @@ from capacity.layout.needs import width_for
 from capacity.layout.problem import OpeningKind, Problem, Run, Site
 from capacity.layout.reach_zones import PriceList, Zone, hand_height
 from capacity.layout.sketches import (
+    NEW_SHELF,
     BaySketch,
     OpeningSketch,
     build_wall,
     is_free_of_blocked,
+    mark_of,
     sketch_of,
     uprights_besides,
 )
 from capacity.layout.towers import each_alone, towers_of
+from capacity.units import PER_INCH
 
 NEVER = 10**12
 """Stands for what no bay may be: too wide, of two owners, too dear."""
+
+DRAWER_MORE = 2 * PER_INCH
+"""Drawers are so much higher at most than what lies in them needs, where that spares a height [ticks]."""
 
 Pieces = tuple[tuple[int, int], ...]
 """Pieces by thing, as (index, number), rising."""
@@ -103,6 +109,8 @@ class HeldBays:
 
     `rooms` and `start` are the bays that may be changed, what is given of each and what it holds; `elsewhere` counts by
     thing the places in the others; `ways` are the towers by site, as (width, turned, [(need, pieces)]).
+    `common` are heights, rising, at which shelf openings are built, each at the least that is enough for it; none: each
+    as high as it needs.
     """
 
     def __init__(self, problem: Problem, layout: Layout, zones: Mapping[str, Zone]) -> None:
@@ -117,6 +125,7 @@ class HeldBays:
         self._made: dict[tuple[int, OpeningKind, Pieces, int], HeldOpening | None] = {}
         self._alike: dict[tuple[int, OpeningKind, Pieces, int], HeldOpening] = {}
         self._steps: dict[HeldOpening, tuple[list[int], tuple[int, ...]]] = {}
+        self.common: tuple[int, ...] = ()
         self._read()
         self.room = {
             w: end - start - problem.rules.panel
@@ -256,13 +265,16 @@ class HeldBays:
         lying: list[int] = []
         longest = room.widest if not bay.openings or bay.above.pieces else NEVER
         for item in bay.openings:
-            kind, end = item.kind, place + item.height
+            kind, high = item.kind, item.height
+            if kind is OpeningKind.SHELF and self.common:
+                high = self._raised(high)
+            end = place + high
             if kind is OpeningKind.HANG:
                 longest = min(longest, room.widest_rod)
             else:
                 longest = min(longest, room.widest)
                 if kind is OpeningKind.SHELF:
-                    heights.append(item.height)
+                    heights.append(high)
                 elif 0 < rules.highest_drawer < end:
                     over += end - rules.highest_drawer
             if item.width > width:
@@ -270,6 +282,8 @@ class HeldBays:
             lying += item.things
             place = end + thick
         over += max(0, place - room.upper)
+        if self.common and heights and place < room.upper:
+            self._share_out(heights, room.upper - place, bay)
         if bay.above.pieces:
             over += max(0, bay.above.height - room.above)
             width = max(width, bay.above.width)
@@ -285,6 +299,21 @@ class HeldBays:
         area = (width * (max(1, len(bay.openings)) + (not is_on_floor)) + room.upright) * room.depth
         return Figures(width + thick, over, area, heights, lying)
 
+    def _share_out(self, heights: list[int], rest: int, bay: HeldBay) -> None:
+        """Give what a bay leaves over to one of its shelf openings, to one that gets a common height by it if any."""
+        rest -= rest % mark_of(self.problem)
+        kinds = {item.kind for item in bay.openings}
+        if OpeningKind.HANG in kinds or rest >= NEW_SHELF or (OpeningKind.DRAWER in kinds and rest <= DRAWER_MORE):
+            return
+        if rest:
+            at = next((at for at, height in enumerate(heights) if height + rest in self.common), -1)
+            heights[at] += rest
+
+    def _raised(self, height: int) -> int:
+        """The least of the common heights that is enough; the height itself where none is."""
+        at = bisect_left(self.common, height)
+        return self.common[at] if at < len(self.common) else height
+
     def trouble_of(self, room: BayRoom, bay: HeldBay) -> int:
         """The inconvenience of what a bay holds."""
         rules = self.problem.rules
@@ -292,7 +321,7 @@ class HeldBays:
         for item in bay.openings:
             breaks, costs = self._steps.get(item) or self._priced(item, room.depth)
             total += costs[max(0, bisect_right(breaks, place) - 1)]
-            place += item.height + thick
+            place += thick + (self._raised(item.height) if item.kind is OpeningKind.SHELF else item.height)
         if bay.above.pieces:
             breaks, costs = self._steps.get(bay.above) or self._priced(bay.above, room.depth)
             total += costs[max(0, bisect_right(breaks, self.problem.top) - 1)]

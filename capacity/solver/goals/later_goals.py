@@ -21,12 +21,12 @@ from capacity.layout.problem import Problem, Rules
 from capacity.layout.reach_zones import Zone, inconvenience
 from capacity.layout.rows_of_holes import on_rows
 from capacity.layout.sketches import finish_within_budget
-from capacity.makeover.plan import PLACE
+from capacity.makeover.plan import PLACE, SIZE
 from capacity.solver.effort import Effort
 from capacity.solver.filling.capacity_multiple import scaled
 from capacity.solver.filling.exact import Filling
 from capacity.solver.goals.few_places import Gathered, gathered, places_of
-from capacity.solver.goals.few_sizes import in_few_sizes
+from capacity.solver.goals.few_sizes import in_few_sizes, sizes_of
 from capacity.solver.goals.pile_search import SHEET_AREA, THRIFTY, PileSearch
 from capacity.solver.goals.reach_order import ease
 from capacity.solver.relaxation.value_bound import bound_choices, design_master
@@ -96,7 +96,10 @@ def pursue(
         msg = f"the later goals spoiled the layout: {violations(problem, last.layout)}"
         raise AssertionError(msg)
     bound = _multiple_bound(problem, reached, effort) if has_all and problem.things else None
-    filling = Filling(on_rows(problem, last.layout), value_of(problem, last.layout), found.bound)
+    layout = on_rows(
+        problem, last.layout, lambda item: inconvenience(problem, item, zones) + SIZE * sizes_of(problem, item)
+    )
+    filling = Filling(layout, value_of(problem, last.layout), found.bound)
     return Pursued(replace(found, in_parts=filling), last, bound)
 
 

@@ -120,15 +120,17 @@ class PileMoves:
     def _with(self, *changes: tuple[SlotIndex, HeldOpening | None]) -> Bays | None:
         """The bays with some openings changed; empty ones go."""
         new: Bays = {}
+        is_emptied = False
         for (number, at), opening in changes:
             if opening is None:
                 return None
+            is_emptied = is_emptied or not opening.pieces
             bay = new.get(number, self.bays[number])
             if at == ABOVE:
                 new[number] = HeldBay(bay.openings, opening)
             else:
                 new[number] = HeldBay((*bay.openings[:at], opening, *bay.openings[at + 1 :]), bay.above)
-        for number, bay in new.items():
+        for number, bay in new.items() if is_emptied else ():
             if not all(item.pieces for item in bay.openings):
                 new[number] = HeldBay(tuple(item for item in bay.openings if item.pieces), bay.above)
         return new
@@ -154,7 +156,7 @@ class PileMoves:
         if not several:
             return None
         thing = self._any(several)
-        slots = [slot for slot in self.slots if any(item[0] == thing for item in self._at(slot).pieces)]
+        slots = [slot for slot in self.slots if thing in self._at(slot).things]
         if len(slots) < 2:
             return None
         first, second = self._chance.sample(slots, 2)

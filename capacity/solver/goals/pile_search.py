@@ -4,7 +4,8 @@ Simulated annealing (Kirkpatrick, Gelatt and Vecchi 1983, Science 220, 671-680):
 elsewhere or change places, each opening as high and each bay as wide as its contents then need. What is worse is
 taken the more seldom the longer the search lasts. A bay may be too high for a while, at a price that rises; no wall is
 ever too narrow. Besides from the layout as it is, the search begins from it with one bay fewer, whose openings stand in
-the others: wider bays keep large piles whole and take fewer uprights.
+the others: wider bays keep large piles whole and take fewer uprights. A last search has shelf openings at common
+heights, few of them: each is built at the least that is enough for it, and a step may also take one out or add one.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
 from capacity.layout.layout import Layout
-from capacity.layout.problem import Problem
+from capacity.layout.problem import OpeningKind, Problem
 from capacity.layout.reach_zones import Zone
 from capacity.makeover.plan import PLACE, SIZE
 from capacity.solver.effort import Effort
@@ -35,6 +36,9 @@ HOT, COLD, LAST_HOT, LAST_COLD = 40.0, 6.0, 30.0, 3.0
 
 TOO_HIGH, DEARER = 500.0, 8.0
 """What an inch too high counts half way through, and by how much more at the end than at the beginning."""
+
+COMMON_STEPS, COMMON_HOT, COMMON_COLD, OFTEN = 1300, 16.0, 1.5, 0.04
+"""The same of the search with common heights, and how often a step of it is one of these heights less or more."""
 
 SHEET, THRIFTY, SHEET_AREA = 4.0, 60.0, 48 * 96 * PER_INCH**2
 """What a sheet of 4 by 8 ft counts, and where plywood is to be saved, and its area [square ticks]."""
@@ -98,8 +102,16 @@ class PileSearch:
             ends.append((self._now + TOO_HIGH * self._over / PER_INCH, moves.bays))
         moves.bays = min(ends, key=lambda item: item[0])[1]
         every.append(self._search(round(LAST_STEPS * number), LAST_HOT, LAST_COLD, effort))
+        moves.bays = list(min(every, key=lambda item: item[0])[1])
+        self._held.common = tuple(sorted(set(self._shelf_needs())))
+        every.append(self._search(round(COMMON_STEPS * number), COMMON_HOT, COMMON_COLD, effort))
+        self._held.common = ()
         least, bays = min(every, key=lambda item: item[0])
         return self._held.built(bays) if least < every[0][0] else self._layout
+
+    def _shelf_needs(self) -> list[int]:
+        """The least height of each shelf opening."""
+        return [item.height for bay in self._moves.bays for item in bay.openings if item.kind is OpeningKind.SHELF]
 
     def _search(self, steps: int, hot: float, cold: float, effort: Effort) -> tuple[float, list[HeldBay]]:
         """Steps from the bays as they stand; the least energy of a layout that keeps every rule, and its bays."""
@@ -111,19 +123,47 @@ class PileSearch:
                 effort.spend(STEP * LOOKS)
                 if effort.is_over:
                     break
-            new = moves.one()
-            tried = self._tried(new) if new else None
-            if tried is None:
-                continue
-            found = self._worse(tried)
-            inch = TOO_HIGH * DEARER ** (step / steps - 0.5) / PER_INCH
-            change = found.worse + inch * tried.over
-            if change > 0 and draw() >= math.exp(-change / (hot * (cold / hot) ** (step / steps))):
-                continue
-            self._take(tried, found)
-            if self._now < best - 0.001 and self._is_whole():
+            heat, inch = hot * (cold / hot) ** (step / steps), TOO_HIGH * DEARER ** (step / steps - 0.5) / PER_INCH
+            if self._held.common and draw() < OFTEN:
+                is_taken = self._changes_common(heat, inch)
+            else:
+                is_taken = self._changes_bays(heat, inch)
+            if is_taken and self._now < best - 0.001 and self._is_whole():
                 best, kept = self._now, list(moves.bays)
         return best, kept
+
+    def _changes_bays(self, heat: float, inch: float) -> bool:
+        """One step of some bays, at so much heat and with such a price of an inch too high; whether it is taken."""
+        new = self._moves.one()
+        tried = self._tried(new) if new else None
+        if tried is None:
+            return False
+        found = self._worse(tried)
+        change = found.worse + inch * tried.over
+        if change > 0 and self._chance.random() >= math.exp(-change / heat):
+            return False
+        self._take(tried, found)
+        return True
+
+    def _changes_common(self, heat: float, inch: float) -> bool:
+        """One common height less, or another one; the highest that is needed stays. Whether it is taken."""
+        before, needs, chance = self._held.common, self._shelf_needs(), self._chance
+        if not needs:
+            return False
+        made = {*before, max(needs)}
+        if len(made) > 1 and chance.random() < 0.6:
+            made.discard(chance.choice(sorted(made)))
+        if chance.random() < 0.6:
+            made.add(chance.choice(needs))
+        state = self._known, self._troubles, self._heights, self._taken, self._over, self._area, self._now
+        self._held.common = tuple(sorted({*made, max(needs)}))
+        self._begin()
+        change = self._now - state[-1] + inch * (self._over - state[-3])
+        if change > 0 and chance.random() >= math.exp(-change / heat):
+            self._known, self._troubles, self._heights, self._taken, self._over, self._area, self._now = state
+            self._held.common = before
+            return False
+        return True
 
     def _take(self, tried: _Step, found: _Worse) -> None:
         """Go on from a step."""

@@ -2,7 +2,8 @@
 
 First every shelf is held to the rows: few heights are left, so that this is quick. Where it stores what no layout at
 any heights can exceed, it is the design. Else the heights are set free, from that layout on; where this stores no more
-after all, the rows are kept, and else bay by bay (`rows_of_holes`). The bound is always that of free heights.
+after all, the rows are kept, and else bay by bay (`rows_of_holes`), as long as the later goals find nothing better. The
+bound is always that of free heights.
 """
 
 from __future__ import annotations
