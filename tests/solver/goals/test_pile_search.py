@@ -18,7 +18,7 @@ from capacity.makeover.plan import PLACE, SIZE
 from capacity.solver.effort import Effort
 from capacity.solver.goals import pile_search
 from capacity.solver.goals.few_places import places_of
-from capacity.solver.goals.few_sizes import in_few_sizes, shelf_heights, sizes_of
+from capacity.solver.goals.few_sizes import in_few_sizes, sizes_of
 from capacity.solver.goals.held_bays import HeldBays
 from capacity.solver.goals.later_goals import pursue
 from capacity.solver.goals.pile_search import PileSearch
@@ -69,18 +69,17 @@ def test_shelves_at_common_heights_count_as_high_as_they_are_built() -> None:
     assert (raised.heights, raised.over) == ([8 * INCH, 8 * INCH, 20 * INCH], 36 * INCH - left)
 
 
-def test_common_heights_make_fewer_of_the_layouts_that_the_search_finds(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Over the closets fewer clear heights together than with the last search left out."""
-    heights = {True: 0, False: 0}
+def test_a_search_at_common_heights_costs_less_than_one_at_needs(monkeypatch: pytest.MonkeyPatch) -> None:
+    """On all closets together, at the prices of the exchange, with heights given out by the same program."""
+    costs = {True: 0, False: 0}
     for closet in CLOSETS.values():
         facts: Problem = closet(1)
         layout = design(facts, LITTLE).layout
-        for has_common in heights:
+        for has_common in costs:
             monkeypatch.setattr(pile_search, "COMMON_STEPS", 1300 if has_common else 0)
             found = PileSearch(facts, layout, PEOPLE, random.Random(0)).best(Effort(factor=0.5))
-            made = in_few_sizes(facts, found, PEOPLE, Effort())
-            heights[has_common] += len(shelf_heights(facts, made))
-    assert heights[True] < heights[False]
+            costs[has_common] += _cost(facts, in_few_sizes(facts, found, PEOPLE, Effort()))
+    assert costs[True] < costs[False]
 
 
 def test_a_budget_is_kept() -> None:
