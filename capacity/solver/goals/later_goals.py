@@ -154,13 +154,11 @@ def enlarged(problem: Problem, thousandths: int) -> Problem:
 
 
 def _multiple_bound(problem: Problem, reached: int, effort: Effort) -> int | None:
-    """The largest aim that the bound on the value of the scaled household does not refute, by bisection."""
-    fitting, refuted = 0, len(AIMS)
+    """The largest aim that the bound on the value of the scaled household does not refute, from what was reached on."""
+    fitting, refuted, ahead = sum(aim <= reached for aim in AIMS), len(AIMS), 1
     while fitting < refuted and not effort.is_over:
-        middle = (fitting + refuted) // 2
-        if AIMS[middle] <= reached:
-            fitting = middle + 1
-            continue
+        # the next one is refuted most often: further ones only where it is not
+        middle = min(fitting + ahead - 1, (fitting + refuted) // 2)
         more = enlarged(problem, AIMS[middle])
         choices = bound_choices(more, design_master(more), effort, more.value_of_all)
         if effort.is_over:
@@ -168,6 +166,6 @@ def _multiple_bound(problem: Problem, reached: int, effort: Effort) -> int | Non
         if choices[0].whole < more.value_of_all:
             refuted = middle
         else:
-            fitting = middle + 1
+            fitting, ahead = middle + 1, 2 * ahead
     # what is one below a refuted aim was not refuted itself
     return AIMS[refuted] - 1 if refuted < len(AIMS) and fitting == refuted else None
