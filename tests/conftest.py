@@ -43,15 +43,18 @@ def opened(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Open:
     # imported here: most tests need no page, and it takes a second
     import streamlit as st
     from streamlit.testing.v1 import AppTest
-    from support.opened_pages import APP, turn_to
+    from streamlit.util import calc_hash
+    from support.opened_pages import APP
 
     monkeypatch.chdir(tmp_path)
     st.cache_resource.clear()
 
     def go(folder: Path | None, step: str = "") -> AppTest:
         monkeypatch.setattr(sys, "argv", ["app.py", *([str(folder)] if folder else [])])
-        page = AppTest.from_file(str(APP), default_timeout=60).run()
-        return turn_to(page, step) if step else page
+        page = AppTest.from_file(str(APP), default_timeout=60)
+        if step:
+            page._page_hash = calc_hash(step)  # opened there, as by its address
+        return page.run()
 
     return go
 
@@ -135,16 +138,18 @@ def sample_with_packet(made_once: MadeOnce) -> Path:
 
 
 @pytest.fixture
-def made(sample_with_packet: Path, tmp_path: Path) -> Callable[..., Path]:
+def made(sample_with_packet: Path, made_once: MadeOnce, tmp_path: Path) -> Callable[..., Path]:
     """A folder with count, closet, layout and packet; `wishes` go into its table of that name."""
 
     def make(**wishes: object) -> Path:
         from support.opened_pages import refreshed
 
-        folder = tmp_path / "made"
-        shutil.copytree(sample_with_packet, folder)
-        if wishes:
+        def with_wishes(folder: Path) -> None:
+            shutil.copytree(sample_with_packet, folder)
             refreshed(folder, wishes)
-        return folder
+
+        words = "".join(f"-{wish}-{value}" for wish, value in sorted(wishes.items()))
+        source = made_once(f"sample-with-packet{words}", with_wishes) if wishes else sample_with_packet
+        return shutil.copytree(source, tmp_path / "made")
 
     return make

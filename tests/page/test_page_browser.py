@@ -23,6 +23,7 @@ from support.browsing import (
     opened_browser,
     stands_within_its_width,
     touched_once_drawn,
+    turn_to,
     wait_until_up,
 )
 
@@ -111,7 +112,7 @@ def test_compare_tap_and_measure_on_a_phone_and_nothing_is_reached_elsewhere(
         page.set_viewport_size({"width": NARROW, "height": 844})
         page.goto(f"{address}count")
         _is_tapped(page, folder)
-        page.get_by_role("link", name="Next: Closet").click()
+        turn_to(page, "Closet")
         _is_measured(page, folder)
     # under another name a step asks in its own folder first whether the server lives there
     assert [error for error in errors if "404" not in error] == []
@@ -252,7 +253,8 @@ def test_taps_made_while_the_page_is_dead_are_counted_once_it_is_back(browser: B
     tile, number = page.locator(".st-key-tile_1 .more"), page.locator(".st-key-tile_1 .count")
     with _serving(folder, free_port()) as (address, server):
         page.goto(address)
-        page.get_by_role("link", name="Next: Count").click()
+        is_settled(page)
+        turn_to(page, "Count")
         expect(tile).to_be_visible()
         for _ in range(5):
             tile.tap()
@@ -286,7 +288,8 @@ def test_a_page_for_the_network_lets_a_paired_phone_in_and_reaches_nothing_else(
         at = f"http://{own}:{port}/"
         assert browser.request.get(at).status == 403  # a phone that has not scanned the code
         page.goto(f"{at}?pair={CODE}")
-        page.get_by_role("link", name="Next: Count").click()
+        is_settled(page)
+        turn_to(page, "Count")
         page.locator(".st-key-tile_1 .more").tap()
         _comes_to_hold(lambda: read_inventory(folder / "inventory.csv", "in").pile(1).count, 4)
     assert hosts == {own}
