@@ -35,7 +35,7 @@ from lived_with import KNOWN, WORK, lived_with_faults
 from second_opinion.exact_model import ExactModel
 from second_opinion.folder_writing import write_household
 from second_opinion.household import Household
-from second_opinion.judge import building_faults, plan_rule_faults, weight_of
+from second_opinion.judge import building_faults, is_within_drawer_wishes, plan_rule_faults, weight_of
 from second_opinion.later_goals import multiple_faults, places_faults
 from second_opinion.left_out import change_faults, most_of, reason_faults
 from second_opinion.model_layout import model_layout
@@ -147,6 +147,8 @@ def is_wrongly_refused(home: Household, error: InputError, seconds: float) -> bo
     if "than the smallest bay with its two uprights" in said:  # a wall against which nothing can be built
         least = home.wishes.min_bay + 2 * home.thick + home.wishes.play
         return all(wall.width >= least for wall in home.walls)
+    if "least_drawer" in said or "highest_drawer" in said:  # a bank that other wishes rule out
+        return all(is_within_drawer_wishes(home, must) for must in home.must)
     named = re.search(r"row (\d+) of the inventory, .* is larger than any opening", said)
     if named is not None:
         pile = replace(home.piles[int(named[1]) - 1], count=1)

@@ -175,6 +175,14 @@ def given_openings(home: Household, must: Must) -> list[tuple[str, int, int]]:
     return found
 
 
+def is_within_drawer_wishes(home: Household, must: Must) -> bool:
+    """Whether the drawers of a bank, if it is one, are as high and end as low as the other wishes say."""
+    if not must.count:
+        return True
+    _, bottom, height = given_openings(home, must)[-1]
+    return height >= home.wishes.least_drawer and bottom + height <= (home.wishes.highest_drawer or home.ceiling)
+
+
 def is_placed(home: Household, wall: Wall) -> bool:
     """Whether it counts where a bay stands along a wall; what is kept free under a bay that must be does not."""
     free = {box for must in home.must if must.wall == wall.name for box in must.kept_free}
