@@ -226,12 +226,16 @@ class _Heights:
             if kind in kinds and (kind is OpeningKind.HANG or OpeningKind.SHELF not in kinds):
                 at = len(kinds) - 1 - kinds[::-1].index(kind)
                 rest = total - sum(given)
-                return {0: (at, tuple(height + rest * (index == at) for index, height in enumerate(given)))}
+                heights = tuple(height + rest * (index == at) for index, height in enumerate(given))
+                if self._has_drawers_low(stack, heights) or OpeningKind.SHELF not in kinds:
+                    return {0: (at, heights)}
         ways: dict[int, Choice] = {}
         for at in range(len(kinds)):
             left = total - sum(given)
             if kinds[at] is OpeningKind.DRAWER and 0 <= left <= DRAWER_MORE:
-                ways[0] = (at, tuple(height + left * (index == at) for index, height in enumerate(given)))
+                heights = tuple(height + left * (index == at) for index, height in enumerate(given))
+                if self._has_drawers_low(stack, heights):
+                    ways[0] = (at, heights)
             if kinds[at] is not OpeningKind.SHELF:
                 continue
             for heights in _sums(stack.pieces, at, sizes, stack.rest):
@@ -239,6 +243,19 @@ class _Heights:
                 if rest >= stack.pieces[at].height:
                     ways.setdefault(rest, (at, (*heights[:at], rest, *heights[at:])))
         return ways
+
+    def _has_drawers_low(self, stack: _Stack, heights: Sequence[int]) -> bool:
+        """Whether the drawers of a bay end low enough, where they stand as low as they may."""
+        rules, drawers = (
+            self._problem.rules,
+            [
+                height + self._problem.rules.panel
+                for piece, height in zip(stack.pieces, heights, strict=True)
+                if piece.kind is OpeningKind.DRAWER
+            ],
+        )
+        base = heights[0] + rules.panel if stack.sketch.floor else rules.base
+        return not drawers or not rules.highest_drawer or base + sum(drawers) - rules.panel <= rules.highest_drawer
 
     def _with_few_rests(self, ways: Mapping[BayIndex, dict[int, Choice]], sizes: set[int]) -> dict[BayIndex, Choice]:
         """A way for each bay; heights that there are anyway first, then those that serve most bays."""
@@ -260,7 +277,8 @@ class _Heights:
             lines: frozenset[int] = frozenset()
             for b, bay in enumerate(wall.bays):
                 if (w, b) in heights:
-                    bay = self._bay(w, bay, self._stacks[w, b], heights[w, b], lines)
+                    made = self._bay(w, bay, self._stacks[w, b], heights[w, b], lines)
+                    bay = made if _ends_low(problem, made) else bay
                 bays.append(bay)
                 lines = frozenset(opening.bottom for opening in bay.openings if opening.bottom > problem.rules.base)
             walls.append(WallLayout(wall.name, tuple(bays)))
@@ -275,6 +293,12 @@ class _Heights:
         sketch = replace(stack.sketch, width=bay.width, floor=floor, pieces=tuple(pieces), left=bay.left)
         built = build_bay(self._problem, self._problem.runs[w], bay.left, sketch)
         return best_order(self._problem, built, self._prices, lines)
+
+
+def _ends_low(problem: Problem, bay: Bay) -> bool:
+    """Whether no drawer of a bay ends too high."""
+    ends = (item.bottom + item.height for item in bay.openings if item.kind is OpeningKind.DRAWER)
+    return not problem.rules.highest_drawer or all(end <= problem.rules.highest_drawer for end in ends)
 
 
 def _sums(pieces: Sequence[OpeningSketch], without: int, sizes: Sequence[int], rest: int) -> Iterator[tuple[int, ...]]:
