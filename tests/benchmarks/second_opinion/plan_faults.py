@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from second_opinion.household import PER, Household
-from second_opinion.judge import panel_area, plan_rule_faults, read_layout, stored_in, value_of, weight_of
+from second_opinion.judge import counted, panel_area, plan_rule_faults, read_layout, stored_in, value_of, weight_of
 from second_opinion.refill_faults import standing_faults
 
 
@@ -74,9 +74,8 @@ def _goal_faults(home: Household, plan: dict[str, Any]) -> Iterator[str]:
             yield f"{pieces} pieces that must have a place have one, the plan says {plan['goals'][0]}"
     area, layout = goals.get("panel area"), read_layout(plan["walls"], plan["units"])
     exact = panel_area(home, layout) / PER[plan["units"]] ** 2
-    heights = {
-        o.height for bays in layout for b in bays for o in b.openings if o.kind == "shelf" and o.bottom < home.top
-    }
+    below = [o for bays in counted(home, layout) for b in bays for o in b.openings if o.bottom < home.top]
+    heights = {o.height for o in below if o.kind == "shelf"}  # what marks leave over is at no mark
     sizes = len(heights) + len({bay.width for bays in layout for bay in bays})
     if goals["sizes"]["value"] != sizes:
         yield f"{sizes} sizes, the plan says {goals['sizes']['value']}"
