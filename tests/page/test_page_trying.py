@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import time
 import tomllib
-from collections.abc import Callable
+from collections.abc import Iterator
 from contextlib import suppress
 from pathlib import Path
 
@@ -18,6 +18,7 @@ from capacity.drawings.labels import LetteredOpening, lettered
 from capacity.layout.changes import Action, Change, ChangeError
 from capacity.makeover.folder import read_folder
 from capacity.makeover.plan import layout_of, read_plan, require_sound
+from capacity.makeover.samples import SAMPLES, start_folder
 from capacity.page.money import sheets_at_once
 from capacity.page.picture import sides_of
 from capacity.solver.effort import Effort
@@ -67,18 +68,24 @@ def test_a_shelf_taken_out_is_told_at_once_and_kept_or_dropped(opened: Open, sma
     assert (small / "plan.json").read_bytes() == before
 
 
-def test_the_length_that_is_offered_first_can_be_built(opened: Open, made: Callable[..., Path]) -> None:
+def _openings_that_move_by_less(place: Path) -> Iterator[tuple[Path, LetteredOpening]]:
+    """Openings on the first wall of a sample whose upper shelf cannot go up by 2 in, but by less, or down."""
+    for sample in SAMPLES:
+        folder = place / sample
+        start_folder(folder, sample)
+        plan = fitted(folder)
+        sides = sides_of(*read_folder(folder), plan)
+        for item in lettered(sides.after.layout):
+            number = item.in_bay.openings.index(item.opening)
+            changes = [Change(0, item.bay, number, Action.MOVE_SHELF, by * 8128) for by in (2, 1, -1, -2)]
+            first, *others = (can_be_built(sides.problem, sides.after.layout, change) for change in changes)
+            if item.wall == 0 and not first and any(others):
+                yield folder, item
+
+
+def test_the_length_that_is_offered_first_can_be_built(opened: Open, tmp_path: Path) -> None:
     """Found so: two inches up were offered also where the opening above is lower, and the answer was a red box."""
-    folder = made()
-    sides = sides_of(*read_folder(folder), read_plan(folder / "plan.json"))
-
-    def may_move(item: LetteredOpening, inches: int) -> bool:
-        number = item.in_bay.openings.index(item.opening)
-        change = Change(0, item.bay, number, Action.MOVE_SHELF, inches * 8128)
-        return can_be_built(sides.problem, sides.after.layout, change)
-
-    openings = lettered(sides.after.layout)
-    item = next(each for each in openings if not may_move(each, 2) and any(may_move(each, by) for by in (1, -1, -2)))
+    folder, item = next(_openings_that_move_by_less(tmp_path))
     page = opened(folder, "fit")
     page.session_state.try_a_change = True
     name = next(each for each in page.selectbox(key="fit_opening").options if each.startswith(f"{item.letter}:"))
