@@ -40,6 +40,9 @@ from capacity.solver.goals.reach_order import best_order
 MOST_SUMS = 4000
 """Ways to share out what is left over of a bay that are looked at."""
 
+PASSES = 2
+"""Times that heights are given out, each time with what took the rests of bays before to choose from."""
+
 BayIndex = tuple[int, int]
 Choice = tuple[int, tuple[int, ...]]
 """The opening that takes what is left over, and the heights of all of a bay."""
@@ -83,12 +86,14 @@ def in_few_sizes(
     for changes_widths in (True, False):
         plain = _with_few_widths(problem, layout, effort) if changes_widths else layout
         for extra in (has_extra_shelves, False):
-            tried = _Heights(problem, plain, zones, extra).laid_out(effort)
-            if violations(problem, tried) or not is_within_budget(problem, tried):
-                continue
-            found = inconvenience(problem, tried, zones) + SIZE * sizes_of(problem, tried)
-            if found < least:
-                best, least = tried, found
+            heights = _Heights(problem, plain, zones, extra)
+            for _ in range(PASSES):
+                tried = heights.laid_out(effort)
+                if violations(problem, tried) or not is_within_budget(problem, tried):
+                    continue
+                found = inconvenience(problem, tried, zones) + SIZE * sizes_of(problem, tried)
+                if found < least:
+                    best, least = tried, found
     return best
 
 
@@ -171,6 +176,7 @@ class _Heights:
     def __init__(self, problem: Problem, layout: Layout, zones: Mapping[str, Zone], has_extra_shelves: bool) -> None:
         self._problem, self._layout, self._prices = problem, layout, PriceList(problem, zones)
         self._stacks: dict[BayIndex, _Stack] = {}
+        self._rests: set[int] = set()
         for w, wall in enumerate(layout.walls):
             for b, bay in enumerate(wall.bays):
                 if is_free_of_blocked(problem, w, bay) and not problem.runs[w].prescribed:
@@ -179,7 +185,10 @@ class _Heights:
                         self._stacks[w, b] = stack
 
     def laid_out(self, effort: Effort) -> Layout:
-        """The layout with few heights, its bays in the order that is reached best."""
+        """The layout with few heights, its bays in the order that is reached best.
+
+        What takes the rest of a bay has a height that others get too where it is called again.
+        """
         needs, free, where = [], {}, []
         for number, (place, stack) in enumerate(self._stacks.items()):
             free[number] = stack.rest
@@ -187,7 +196,7 @@ class _Heights:
                 if piece.kind is OpeningKind.SHELF:
                     needs.append(Need(number, piece.height, piece.height + stack.rest))
                     where.append((place, index))
-        sizes = assorted(needs, free, (), effort)
+        sizes = assorted(needs, free, (), effort, sorted(self._rests))
         given = dict(zip(where, sizes, strict=True))
         ways = {
             place: self._ways(stack, [given.get((place, i), piece.height) for i, piece in enumerate(stack.pieces)],
@@ -260,6 +269,7 @@ class _Heights:
     def _with_few_rests(self, ways: Mapping[BayIndex, dict[int, Choice]], sizes: set[int]) -> dict[BayIndex, Choice]:
         """A way for each bay; heights that there are anyway first, then those that serve most bays."""
         made, chosen = {0, *sizes}, {}
+        self._rests = set()
         open_bays = dict(ways)
         while open_bays:
             for place in list(open_bays):
@@ -267,7 +277,8 @@ class _Heights:
                     chosen[place] = open_bays.pop(place)[known[0]]
             serving = Counter(rest for mine in open_bays.values() for rest in mine)
             if serving:
-                made.add(max(serving, key=lambda rest: (serving[rest], -rest)))
+                self._rests.add(max(serving, key=lambda rest: (serving[rest], -rest)))
+                made |= self._rests
         return chosen
 
     def _built(self, heights: Mapping[BayIndex, Choice]) -> Layout:
