@@ -37,7 +37,7 @@ HOT, COLD, LAST_HOT, LAST_COLD = 40.0, 6.0, 30.0, 3.0
 TOO_HIGH, DEARER = 500.0, 8.0
 """What an inch too high counts half way through, and by how much more at the end than at the beginning."""
 
-COMMON_STEPS, COMMON_HOT, COMMON_COLD, OFTEN = 2000, 16.0, 1.5, 0.04
+COMMON_STEPS, COMMON_HOT, COMMON_COLD, OFTEN = 3200, 16.0, 1.5, 0.04
 """The same of the search with common heights, and how often a step of it is one of these heights less or more."""
 
 SHEET, THRIFTY, SHEET_AREA = 4.0, 60.0, 48 * 96 * PER_INCH**2

@@ -76,8 +76,8 @@ def test_a_search_at_common_heights_costs_less_than_one_at_needs(monkeypatch: py
         facts: Problem = closet(1)
         layout = design(facts, LITTLE).layout
         for has_common in costs:
-            monkeypatch.setattr(pile_search, "COMMON_STEPS", 2000 if has_common else 0)
-            found = PileSearch(facts, layout, PEOPLE, random.Random(0)).best(Effort(factor=0.5))
+            monkeypatch.setattr(pile_search, "COMMON_STEPS", 3200 if has_common else 0)
+            found = PileSearch(facts, layout, PEOPLE, random.Random(0)).best(Effort())
             costs[has_common] += _cost(facts, in_few_sizes(facts, found, PEOPLE, Effort()))
     assert costs[True] < costs[False]
 
