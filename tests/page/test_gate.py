@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import asyncio
-import subprocess
-import sys
 from typing import Any
 
 import pytest
@@ -12,24 +10,6 @@ import pytest
 from capacity.page.server.gate import Gate
 
 CODE = "a-code-of-9"
-
-STARTED = """
-import asyncio, sys
-from capacity.page.server.script import app
-async def started():
-    said = iter(["lifespan.startup"])
-    async def receive():
-        for kind in said:
-            return {"type": kind}
-        while "capacity.page.shell" not in sys.modules:
-            await asyncio.sleep(0.1)
-        return {"type": "lifespan.shutdown"}
-    async def send(message):
-        pass
-    await asyncio.wait_for(app({"type": "lifespan", "asgi": {"version": "3.0"}}, receive, send), 60)
-asyncio.run(started())
-"""
-"""The server starts, no window asks it anything, and it ends when the page's modules are there."""
 
 
 def ask(gate: Gate, kind: str = "http", host: str = "127.0.0.1:8501", query: str = "", cookie: str = "") -> list[Any]:
@@ -114,7 +94,3 @@ def test_a_path_that_looks_like_another_machine_leads_nowhere_else() -> None:
 
     asyncio.run(gate(CODE)(scope, nothing, send))
     assert dict(sent[0]["headers"])[b"location"] == b"/evil.example/x"
-
-
-def test_the_page_is_loaded_before_a_window_asks_for_it() -> None:
-    subprocess.run([sys.executable, "-c", STARTED], check=True, capture_output=True)
