@@ -17,6 +17,9 @@ from typing import Any
 
 import streamlit as st
 
+Last = tuple[str, int, int]
+"""What was last heard of a tile: its token, its presses, and the number of what was typed."""
+
 MOST_TILES = 10_000
 """So many tiles of all windows are remembered by their running totals; the oldest are forgotten first."""
 
@@ -55,7 +58,9 @@ class Turn:
     token: str
 
 
-def tile(key: str, name: str, count: int, most: int, heard: Callable[[], None], turn: Turn, note: str = "") -> None:
+def tile(
+    key: str, name: str, count: int, most: int, heard: Callable[[], None], turn: Turn, last: Last, note: str = ""
+) -> None:
     """Draw one tile.
 
     Parameters
@@ -70,10 +75,13 @@ def tile(key: str, name: str, count: int, most: int, heard: Callable[[], None], 
         Called before the page is drawn again whenever the tile has said something.
     turn
         Whose it is; it takes presses only while that one is chosen.
+    last
+        What it was last heard to say, asked for (`last_heard`) before `count` was read: a press that is heard in
+        between is then answered once more, never taken as answered by a count without it.
     note
         What else is said of the pile, in small letters.
     """
-    token, presses, serial = _last_heard().get(key, ("", 0, 0))
+    token, presses, serial = last
     _component()(
         key=key,
         data={
@@ -90,6 +98,11 @@ def tile(key: str, name: str, count: int, most: int, heard: Callable[[], None], 
         },
         on_said_change=heard,
     )
+
+
+def last_heard(key: str) -> Last:
+    """What a tile of this window was last heard to say: its token, its presses and the number of what was typed."""
+    return _last_heard().get(key, ("", 0, 0))
 
 
 def hear(key: str, count: int | None) -> Said:
@@ -152,9 +165,9 @@ def _heard() -> dict[str, tuple[int, int]]:
     return {}
 
 
-def _last_heard() -> dict[str, tuple[str, int, int]]:
-    """By the key of a tile in this window: its token, and the presses and the last number typed that were heard."""
-    tiles: dict[str, tuple[str, int, int]] = st.session_state.setdefault("tiles_heard", {})
+def _last_heard() -> dict[str, Last]:
+    """By the key of a tile in this window what was last heard of it."""
+    tiles: dict[str, Last] = st.session_state.setdefault("tiles_heard", {})
     return tiles
 
 

@@ -25,7 +25,7 @@ from capacity.page import undoing
 from capacity.page.count import pile_dialog
 from capacity.page.count.adding import LONGEST_NAME, NAMED, WHOSE, owners_of
 from capacity.page.count.ready_kinds import ready_kinds
-from capacity.page.count.tile import Turn, Typed, hear, hearing, tile
+from capacity.page.count.tile import Turn, Typed, hear, hearing, last_heard, tile
 from capacity.page.household import Household, change_file, change_inventory, current_inventory, plain
 from capacity.page.words import told
 from capacity.units import Units
@@ -165,6 +165,7 @@ def forget() -> None:
 def _tile(folder: Path, units: Units, item: TilePile, turn: Turn, places: Places) -> None:
     """One pile; only this part and the total are drawn again at a tap."""
     inventory: Inventory | None = None
+    last = last_heard(item.key)  # before the count is read, which has it then
     try:
         if not (item.kind and is_blank(folder / FILE_NAME)):
             inventory = current_inventory(folder, units)
@@ -178,7 +179,7 @@ def _tile(folder: Path, units: Units, item: TilePile, turn: Turn, places: Places
     with st.container(horizontal=True, wrap=False, vertical_alignment="center", gap="xsmall"):
         heard = partial(_heard, folder, units, item)
         with st.container(width="stretch"):
-            tile(item.key, name, 0 if pile is None else pile.count, MOST_PIECES, heard, turn, note)
+            tile(item.key, name, 0 if pile is None else pile.count, MOST_PIECES, heard, turn, last, note)
         if pile is not None:
             opens = st.button(
                 "…", key=f"open_{item.key}", help=f"Size, use, owner, measures of {plain(name)}", width=44
