@@ -181,8 +181,8 @@ def _cost_for(zone: Zone, thing: Thing, hand: int, into: int) -> int:
     if level == OUT_OF_REACH:
         if zone.is_seated:
             return NO_PLACE
-        if thing.belongs_low and hand > zone.comfort_high:
-            return MISPLACED
+        if thing.belongs_low:
+            return MISPLACED if hand > zone.comfort_high else OUT_OF_REACH
         return STRETCHED if thing.by_use == SEASONAL else OUT_OF_REACH
     if thing.belongs_low:
         return COMFORTABLE if hand <= zone.comfort_high else MISPLACED

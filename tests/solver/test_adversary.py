@@ -241,7 +241,7 @@ def test_what_use_costs_by_the_height_of_the_hand() -> None:
         0,
         1,
     ]
-    assert [use_cost(home, shoes, high * INCH, deep) for high in (0, 52, 53, 75)] == [0, 0, 4, 4]
+    assert [use_cost(home, shoes, high * INCH, deep) for high in (0, 52, 53, 75)] == [0, 0, 8, 8]
     child = replace(home, age=4)
     assert [use_cost(child, sweater, high * INCH, deep) for high in (19, 20, 34, 36)] == [1, 0, 0, 4]
 

@@ -25,7 +25,7 @@ LOW = ("sneakers", "storage bin")
 
 
 def use_cost(home: Household, pile: Pile, hand: int, into: int) -> int:
-    """What one use of a thing costs: 0 where it belongs, 1 bending or stretching, 4 with a step or not well."""
+    """What one use of a thing costs: 0 where it belongs, 1 bending or stretching, 4 with a step, 8 for what belongs low higher than the shoulder."""
     tall = 62 * INCH if home.is_described else 1626 * MM
     knuckle, shoulder = -(-tall * 686 // 1626), tall * 1332 // 1626
     high, arm = tall * 2078 // 1626 - 75 * MM, tall * 742 // 1626
@@ -34,9 +34,9 @@ def use_cost(home: Household, pile: Pile, hand: int, into: int) -> int:
     highest = high - (arm - isqrt(arm**2 - into**2)) if into < arm else 0
     belongs_low, rests = pile.what in LOW, pile.use == "seasonal"
     if hand > highest:
-        return 1 if rests and not belongs_low else 4
+        return (8 if hand > shoulder else 4) if belongs_low else 1 if rests else 4
     if belongs_low:
-        return 0 if hand <= shoulder else 4
+        return 0 if hand <= shoulder else 8
     return 0 if rests or knuckle <= hand <= shoulder else 1
 
 
@@ -93,6 +93,6 @@ def least_inconvenience(home: Household, layout: Layout, seconds: float) -> int 
             for index, _, _, _, pieces in slot.holds:
                 cost = piece_cost(home, home.piles[index], bay.depth, opening)
                 program.worth[pieces] = program.worth.get(pieces, 0) - cost
-    most = sum(4 * pile.value * pile.count for pile in home.piles)
+    most = sum(8 * pile.value * pile.count for pile in home.piles)
     found = program.solve(seconds, -most)
     return -found.value if found.value is not None and found.is_proven else None
