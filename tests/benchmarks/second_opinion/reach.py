@@ -25,7 +25,7 @@ LOW = ("sneakers", "storage bin")
 
 
 def use_cost(home: Household, pile: Pile, hand: int, into: int) -> int:
-    """What one use of a thing costs: 0 where it belongs, 1 bending or stretching, 4 with a step, 8 for low things high up."""
+    """What one use costs: 0 where it belongs, 1 bending or stretching, 4 with a step, 8 for low things high up."""
     tall = 62 * INCH if home.is_described else 1626 * MM
     knuckle, shoulder = -(-tall * 686 // 1626), tall * 1332 // 1626
     high, arm = tall * 2078 // 1626 - 75 * MM, tall * 742 // 1626
