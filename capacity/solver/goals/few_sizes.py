@@ -255,14 +255,12 @@ class _Heights:
 
     def _has_drawers_low(self, stack: _Stack, heights: Sequence[int]) -> bool:
         """Whether the drawers of a bay end low enough, where they stand as low as they may."""
-        rules, drawers = (
-            self._problem.rules,
-            [
-                height + self._problem.rules.panel
-                for piece, height in zip(stack.pieces, heights, strict=True)
-                if piece.kind is OpeningKind.DRAWER
-            ],
-        )
+        rules = self._problem.rules
+        drawers = [
+            height + rules.panel
+            for piece, height in zip(stack.pieces, heights, strict=True)
+            if piece.kind is OpeningKind.DRAWER
+        ]
         base = heights[0] + rules.panel if stack.sketch.floor else rules.base
         return not drawers or not rules.highest_drawer or base + sum(drawers) - rules.panel <= rules.highest_drawer
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from itertools import product
 
 import pytest
@@ -15,6 +16,7 @@ from capacity.layout.problem import OpeningKind
 from capacity.layout.reach_zones import inconvenience
 from capacity.layout.sketches import BaySketch, OpeningSketch, build_wall
 from capacity.solver.effort import Effort
+from capacity.solver.goals import few_sizes
 from capacity.solver.goals.assortment import Need, assorted
 from capacity.solver.goals.few_places import places_of
 from capacity.solver.goals.few_sizes import in_few_sizes, shelf_heights, sizes_of
@@ -80,3 +82,26 @@ def test_nothing_of_the_goals_before_is_lost_beyond_the_exchange(seed: int) -> N
     before, after = (inconvenience(facts, item, PEOPLE) for item in (layout, made))
     saved = sizes_of(facts, layout) - sizes_of(facts, made)
     assert after <= before or (after <= before + before // 5 and saved >= sizes_of(facts, layout) // 4)
+
+
+def test_a_rod_under_a_drawer_takes_no_more_than_leaves_the_drawer_low() -> None:
+    """Drawers end at 48 in or lower: what a bay leaves over goes to a shelf then, and not to the rod on the floor."""
+    things = [
+        thing(1, "hang", 4, 34, 4),
+        thing(2, "drawer", 1, 10, 12, 4),
+        thing(3, "stand", 2, 9, 12, 6),
+        thing(4, "stand", 2, 9, 12, 8),
+    ]
+    facts = problem(things, [run("a", 30)])
+    facts = replace(facts, rules=replace(facts.rules, highest_drawer=48 * INCH))
+    rod = OpeningSketch(OpeningKind.HANG, 38 * INCH, (Holding(1, 4),))
+    over = (
+        OpeningSketch(OpeningKind.DRAWER, 6 * INCH, (Holding(2, 1),)),
+        OpeningSketch(OpeningKind.SHELF, 7 * INCH + INCH // 8, (Holding(3, 2),)),
+        OpeningSketch(OpeningKind.SHELF, 9 * INCH, (Holding(4, 2),)),
+    )
+    layout = Layout((build_wall(facts, 0, (), [BaySketch(28 * INCH, rod, over)]),))
+    assert violations(facts, layout) == ()
+    made = few_sizes._Heights(facts, layout, PEOPLE, has_extra_shelves=False).laid_out(Effort())
+    assert violations(facts, made) == ()
+    assert made != layout
