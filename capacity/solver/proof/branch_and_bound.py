@@ -139,7 +139,7 @@ class Prover:
             if any(a > b for a, b in zip(low, high, strict=True)):
                 return None
             changed = before != (tuple(low), tuple(high))
-        if self._can_widen(relaxation, high):
+        if self._can_widen(relaxation, low, high):
             return None
         bays = [
             bay if (bay.low, bay.high) == (a, b) else replace(bay, low=a, high=b)
@@ -155,16 +155,16 @@ class Prover:
             bays[index], bays[index + 1] = replace(one, rows=first), replace(two, rows=second)
         return replace(box, bays=tuple(bays))
 
-    def _can_widen(self, relaxation: RowRelaxation, high: list[int]) -> bool:
-        """Whether the widest row of a box leaves room to widen a bay without a kind of opening getting too long."""
+    def _can_widen(self, relaxation: RowRelaxation, low: list[int], high: list[int]) -> bool:
+        """Whether in every row of a box one bay can be widened without a kind of opening getting too long."""
         needs, rules = self.wall.sizes.needs, self.wall.problem.rules
         spare = relaxation.free - sum(int(needs[size]) for size in high)
         narrow = min(rules.max_shelf, rules.max_rod)
         return any(
-            size + 1 < len(needs)
-            and int(needs[size + 1] - needs[size]) <= spare
-            and not needs[size] <= narrow < needs[size + 1]
-            for size in high
+            last + 1 < len(needs)
+            and int(needs[last + 1] - needs[last]) <= spare
+            and not needs[first] <= narrow < needs[last + 1]
+            for first, last in zip(low, high, strict=True)
         )
 
     # ---- one box ----------------------------------------------------------------------------------------

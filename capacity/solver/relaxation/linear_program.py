@@ -40,17 +40,20 @@ def solve_linear(solver: Any) -> float:
         When the solver gives anything but an optimum: an empty answer would look like convergence.
     """
     status = solver.Solve()
-    if status == pywraplp.Solver.ABNORMAL:  # the primal simplex lost its way among rounding errors
-        status = solver.Solve(_dual_from_scratch())
+    for presolves in (True, False):
+        if status == pywraplp.Solver.ABNORMAL:  # the simplex method lost its way among rounding errors
+            status = solver.Solve(_dual_from_scratch(presolves))
     if status != pywraplp.Solver.OPTIMAL:
         msg = f"the linear program ended with status {status}"
         raise AssertionError(msg)
     return float(solver.Objective().Value())
 
 
-def _dual_from_scratch() -> Any:
+def _dual_from_scratch(presolves: bool) -> Any:
     """Parameters for the dual simplex method without what was known before."""
     parameters = pywraplp.MPSolverParameters()
     parameters.SetIntegerParam(parameters.INCREMENTALITY, parameters.INCREMENTALITY_OFF)
     parameters.SetIntegerParam(parameters.LP_ALGORITHM, parameters.DUAL)
+    presolve = parameters.PRESOLVE_ON if presolves else parameters.PRESOLVE_OFF
+    parameters.SetIntegerParam(parameters.PRESOLVE, presolve)
     return parameters

@@ -352,6 +352,33 @@ def test_no_bay_is_widened_beyond_what_its_shelves_or_rods_may_be(max_shelf: int
     assert _prover(facts).run(10**11, 0, Effort()).bound == best_value(facts) > 0
 
 
+@pytest.mark.parametrize("limits", [{"max_rod": 20}, {"max_shelf": 20}, {}])
+def test_a_box_is_left_out_only_where_each_of_its_rows_has_a_bay_that_can_be_widened(limits: dict[str, int]) -> None:
+    """A bay just so wide as a rod may be cannot, though wider ones of the same box can."""
+    chance = random.Random(4)
+    in_ticks = {name: limit * INCH for name, limit in limits.items()}
+    prover = _prover(problem(random_things(random.Random(500), 6, 9), [run("back", 52)], **in_ticks))
+    needs, rules = prover.wall.sizes.needs, prover.wall.problem.rules
+    narrow, left_out = min(rules.max_shelf, rules.max_rod), 0
+    for _ in range(200):
+        ends = [sorted(chance.choices(range(len(needs)), k=2)) for _ in range(2)]
+        bays = tuple(NodeBay(None, low, high) for low, high in ends)
+        if prover._narrowed(2, Node(bays, 99.0, np.zeros(len(prover.wall.groups)))) is not None:
+            continue
+        for row in product(*(range(low, high + 1) for low, high in ends)):
+            spare = prover.free(2) - sum(int(needs[size]) for size in row)
+            if row[0] < row[1] or spare < 0:
+                continue
+            left_out += 1
+            assert any(
+                size + 1 < len(needs)
+                and needs[size + 1] - needs[size] <= spare
+                and not needs[size] <= narrow < needs[size + 1]
+                for size in row
+            )
+    assert left_out > 500
+
+
 def test_a_bay_of_which_heights_to_the_tick_leave_no_stack_is_done_with() -> None:
     """Heights on odd ticks: units of height, rounded down, promise one shelf more than there is room."""
     closet = parse_closet(
