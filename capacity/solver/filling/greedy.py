@@ -7,6 +7,7 @@ It gives the exact filling a start that is mostly as good as can be.
 from __future__ import annotations
 
 import random
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from operator import itemgetter, mul
 
@@ -22,11 +23,14 @@ STEP, TOWER = 1.5e-5, 1.0e-6
 """Work that a step counts for, and each tower that a slot has on average."""
 
 OpeningIndex = tuple[int, int, int]
-Content = tuple[tuple[int, int, bool], ...]
-"""Pieces as (index of the thing, number, turned)."""
+Taken = tuple[int, int, bool]
+"""Pieces in an opening: thing, number, turned."""
 
 Choice = tuple[int, int, int, bool]
 """A tower: thing, width, pieces, turned."""
+
+Ranked = tuple[float, int, int, int, bool]
+"""A tower with what its width is worth, below 0, so that the best is the first."""
 
 _first = itemgetter(0)
 
@@ -49,8 +53,8 @@ def repack(problem: Problem, layout: Layout, patience: int, effort: Effort) -> L
     draw = chance.random
     slots = _slots(problem, layout)
     index_of = {thing.row: index for index, thing in enumerate(problem.things)}
-    held: dict[OpeningIndex, Content] = {
-        (w, b, o): tuple((index_of[item.row], item.count, item.turned) for item in opening.holds)
+    held = {
+        (w, b, o): [(index_of[item.row], item.count, item.turned) for item in opening.holds]
         for w, b, o, _, opening in layout.openings()
     }
     supply = [thing.count for thing in problem.things]
@@ -71,7 +75,7 @@ def repack(problem: Problem, layout: Layout, patience: int, effort: Effort) -> L
         for slot in picked:
             for index, number, _ in held[slot.place]:
                 tried[index] += number
-        new = {slot.place: _content(slot, tried, worth) for slot in picked}
+        new = {slot.place: _filled_anew(slot, tried, worth) for slot in picked}
         found = sum(map(mul, values, tried))
         weights = [
             min(MOST_WEIGHT, weight * HEAVIER) if left > 0 else max(1.0, weight * LIGHTER) if weight > 1.0 else 1.0
@@ -102,19 +106,29 @@ def _slots(problem: Problem, layout: Layout) -> list[_Slot]:
     return slots
 
 
-def _content(slot: _Slot, supply: list[int], worth: list[float]) -> Content:
+def _filled_anew(slot: _Slot, supply: list[int], worth: list[float]) -> list[Taken]:
     """Value for width first; takes from the supply."""
-    room, taken = slot.room, []
-    used: set[int] = set()
-    had = [(-worth[tower[0]] * tower[2] / tower[1], tower) for tower in slot.towers if supply[tower[0]] > 0]
-    for _, (group, width, pieces, turned) in sorted(had, key=_first):
-        if width > room or group in used:
+    towers = [(-worth[i] * much / width, i, width, much, turned) for i, width, much, turned in slot.towers if supply[i]]
+    taken, _ = filled_in_order(sorted(towers, key=_first), slot.room, supply, 0)
+    for index, number, _ in taken:
+        supply[index] -= number
+    return taken
+
+
+def filled_in_order(towers: Iterable[Ranked], room: int, supply: Sequence[int], barred: int) -> tuple[list[Taken], int]:
+    """Of each tower as many columns as there are pieces and room for, and the room left [ticks].
+
+    A thing is taken once; those whose bits are set in `barred` are not.
+    """
+    taken = []
+    for _, index, width, pieces, turned in towers:
+        if width > room or barred >> index & 1:
             continue
-        have = supply[group]
+        have = supply[index]
+        if have <= 0:
+            continue
         columns = min(room // width, -(-have // pieces))
-        number = min(have, columns * pieces)
-        taken.append((group, number, turned))
-        used.add(group)
-        supply[group] -= number
+        taken.append((index, min(have, columns * pieces), turned))
+        barred |= 1 << index
         room -= columns * width
-    return tuple(taken)
+    return taken, room

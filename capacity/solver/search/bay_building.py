@@ -18,15 +18,10 @@ from capacity.layout.needs import width_for
 from capacity.layout.problem import OpeningKind, Problem, Site
 from capacity.layout.sketches import BaySketch, OpeningSketch, drawer_room
 from capacity.layout.towers import best_towers, candidate_heights, each_alone, room_of, towers_of
+from capacity.solver.filling.greedy import Choice, Ranked, Taken, filled_in_order
 
 LOOK, CONTENT = 2.5e-7, 3.2e-6
 """Work that a look at what an opening holds counts for, and working out what it would hold."""
-
-Choice = tuple[int, int, int, bool]
-"""A tower: thing, width, pieces, turned."""
-
-Ranked = tuple[float, int, int, int, bool]
-"""A tower with what its width is worth, below 0, so that the best is the first."""
 
 
 @dataclass(slots=True)
@@ -51,7 +46,7 @@ class Content(NamedTuple):
     score: float
     value: int
     width: int
-    taken: tuple[tuple[int, int, bool], ...]
+    taken: list[Taken]
 
 
 @dataclass(frozen=True, slots=True)
@@ -307,22 +302,12 @@ class BayBuilder:
     def _content(self, option: Option, room: int, owner: str | None) -> Content:
         """What to put into an opening: value for width first."""
         self.work += CONTENT
-        supply, worth, values, used = self.supply, self._worth, self._values, self._barred[owner]
-        score, value, left, taken = 0.0, 0, room, []
-        for _, index, width, pieces, turned in option.order:
-            if width > left or used >> index & 1:
-                continue
-            have = supply[index]
-            if have <= 0:
-                continue
-            columns = min(left // width, -(-have // pieces))
-            number = min(have, columns * pieces)
-            taken.append((index, number, turned))
-            used |= 1 << index
+        taken, left = filled_in_order(option.order, room, self.supply, self._barred[owner])
+        score, value, worth, values = 0.0, 0, self._worth, self._values
+        for index, number, _ in taken:
             score += worth[index] * number
             value += values[index] * number
-            left -= columns * width
-        return Content(score, value, room - left, tuple(taken))
+        return Content(score, value, room - left, taken)
 
     def _take(self, content: Content) -> None:
         for index, number, _ in content.taken:
