@@ -15,7 +15,8 @@ from capacity.solver.effort import Effort
 from capacity.solver.filling.exact import FILLING_WORK, Filling, fill
 from capacity.solver.filling.greedy import repack
 from capacity.solver.filling.patterns import NODES, HandingOut, choose_patterns
-from capacity.solver.relaxation.master import Master, OpeningType, State
+from capacity.solver.relaxation.columns import OpeningType, State
+from capacity.solver.relaxation.master import Master
 from capacity.solver.relaxation.value_bound import DESIGN_GRID, FINE
 
 PATIENCE = 2000

@@ -13,8 +13,9 @@ from capacity.layout.layout import Holding, Layout
 from capacity.layout.problem import OpeningKind, Problem
 from capacity.layout.sketches import BaySketch, OpeningSketch, build_wall, closed
 from capacity.solver.effort import Effort
+from capacity.solver.relaxation.columns import BayColumn, Column, OpeningType, State
 from capacity.solver.relaxation.highs import new_program, solve_whole_numbers
-from capacity.solver.relaxation.master import BayColumn, Column, Master, OpeningType, State
+from capacity.solver.relaxation.master import Master
 from capacity.solver.relaxation.opening_knapsack import Taken
 from capacity.solver.relaxation.structure import Structure, opening_types, state_of
 

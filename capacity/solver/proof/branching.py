@@ -12,15 +12,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 from itertools import product
-from typing import Any
 
 import numpy as np
 
 from capacity.layout.problem import Problem
 from capacity.solver.effort import Effort
 from capacity.solver.relaxation.bay_pricing import Counted, owners_of
-from capacity.solver.relaxation.master import LITTLE_GAIN, Column, Master
+from capacity.solver.relaxation.columns import Column
+from capacity.solver.relaxation.master import CountingRow, Master
 from capacity.solver.relaxation.opening_knapsack import Floats
 from capacity.solver.relaxation.structure import open_state
 from capacity.solver.relaxation.value_bound import FINE, MILLION, CornerBound
@@ -85,8 +86,8 @@ def parted_bound(problem: Problem, choice: CornerBound, most: int, effort: Effor
 
 class _Branching:
     def __init__(self, problem: Problem, owners: tuple[bool, ...], most: int, effort: Effort) -> None:
-        self.master = _BoxMaster(problem, effort)
-        self.master.set_state(open_state(problem, owners))
+        self.limited = _LimitedMaster(problem, effort)
+        self.limited.master.set_state(open_state(problem, owners))
         self.enough, self.effort, self.end = most + 1 - SURE, effort, effort.work + WORK
 
     def closed(self, limits: tuple[_Limit, ...], start: Floats) -> Box | Parted | None:
@@ -96,8 +97,8 @@ class _Branching:
         bound, prices, charges = self._bounded(limits, start)
         if bound < self.enough:
             return self._in_millionths(limits, prices, charges)
-        self.master.solve_box()
-        candidates = self.master.fractional()
+        self.limited.solve()
+        candidates = self.limited.fractional()
         if not candidates:
             return None
         counted, number = min(candidates, key=lambda item: self._left_over(limits, *item))
@@ -113,29 +114,29 @@ class _Branching:
         """How good parting a box would be, by the columns that are there: what is above enough, and all, in both."""
         values = []
         for is_most, at in ((True, number), (False, number + 1)):
-            self.master.limit((*limits, _Limit(counted, is_most, at)))
-            values.append(self.master.solve_box()[0])
+            self.limited.limit((*limits, _Limit(counted, is_most, at)))
+            values.append(self.limited.solve()[0])
         return sum(max(0.0, value - self.enough) for value in values), sum(values)
 
     def _bounded(self, limits: Sequence[_Limit], start: Floats) -> tuple[float, Floats, dict[Counted, float]]:
         """The least bound met, with its prices and charges."""
-        master = self.master
-        master.limit(limits)
-        best, at = master.look(start, {}), (start, dict[Counted, float]())
+        limited = self.limited
+        limited.limit(limits)
+        best, at = limited.look(start, {}), (start, dict[Counted, float]())
         for _ in range(STEPS):
             if best < self.enough:
                 break
-            value, prices, charges = master.solve_box()
+            value, prices, charges = limited.solve()
             if value >= self.enough:
                 break
             for share in (0.5, 0.0):  # of the best prices so far
                 mixed = share * at[0] + (1.0 - share) * prices
                 keys = {*at[1], *charges}
                 each = {key: share * at[1].get(key, 0.0) + (1.0 - share) * charges.get(key, 0.0) for key in keys}
-                found = master.look(mixed, each)
+                found = limited.look(mixed, each)
                 if found < best:
                     best, at = found, (mixed, each)
-                added = master.add_columns(prices)
+                added = limited.master.add_columns(prices)
                 if added or best < self.enough:
                     break
             else:
@@ -146,28 +147,22 @@ class _Branching:
         """The box with prices and charges in whole millionths, if these close it too."""
         prices = np.round(prices * MILLION) / MILLION
         charges = {key: round(each * MILLION) / MILLION for key, each in charges.items()}
-        if self.master.look(prices, charges) >= self.enough:
+        if self.limited.look(prices, charges) >= self.enough:
             return None
-        return Box(prices, tuple(self.master.charges_of(limits, prices, charges)))
+        return Box(prices, tuple(self.limited.charges_of(limits, prices, charges)))
 
 
-class _BoxMaster(Master):
+class _LimitedMaster:
     """The master on the grid for bounds, with limits on what is counted."""
 
     def __init__(self, problem: Problem, effort: Effort) -> None:
-        super().__init__(problem, FINE, effort=effort)
-        self._charge = 0.0  # prices that prove are wanted, not narrow bays
-        self._dear = 2.0 * problem.value_of_all + 1.0
-        self._counted: dict[Counted, Any] = {}
+        self.master = Master(problem, FINE, effort=effort, prefers_narrow=False)
+        self._problem, self._dear = problem, 2.0 * problem.value_of_all + 1.0
+        self._rows: dict[Counted, CountingRow] = {}
         self._bounds: dict[Number, tuple[int, int | None]] = {}
-        self._charges: dict[Counted, float] = {}  # of the last solution
         self._stored_now: list[float] = []
         self._names = [owner or "" for owner in owners_of(problem)]
-        infinity = self._solver.infinity()
-        for row in self._demand:  # where a limit asks for more pieces than there are columns for
-            lent = self._solver.NumVar(0.0, infinity, "")
-            row.SetCoefficient(lent, -1.0)
-            self._solver.Objective().SetCoefficient(lent, -self._dear)
+        self.master.lend(self._dear)
 
     def limit(self, limits: Sequence[_Limit]) -> None:
         """Set the limits of a box, and no others."""
@@ -179,43 +174,29 @@ class _BoxMaster(Master):
             else:
                 low = max(low, limit.number)
             self._bounds[limit.counted] = (low, high)
-        for index, stored in enumerate(self._stored):
-            low, high = self._bounds.get(index, (0, None))
-            count = float(self.counts[index])
-            stored.SetBounds(float(low), count if high is None else min(count, float(high)))
-        for counted in {key for key in self._bounds if isinstance(key, Counted)} - set(self._counted):
-            self._add_row(counted)
-        for counted, row in self._counted.items():
-            low, high = self._bounds.get(counted, (0, None))
-            row.SetBounds(float(low), self._solver.infinity() if high is None else float(high))
+        for group in range(len(self.master.groups)):
+            self.master.limit_pieces(group, *self._bounds.get(group, (0, None)))
+        for counted in {key for key in self._bounds if isinstance(key, Counted)} - set(self._rows):
+            self._rows[counted] = self.master.count(partial(self._number_of, counted), self._dear)
+        for counted, row in self._rows.items():
+            self.master.limit(row, *self._bounds.get(counted, (0, None)))
 
-    def _add_row(self, counted: Counted) -> None:
-        row = self._counted[counted] = self._solver.RowConstraint(0.0, self._solver.infinity(), "")
-        lent = self._solver.NumVar(0.0, self._solver.infinity(), "")
-        row.SetCoefficient(lent, 1.0)
-        self._solver.Objective().SetCoefficient(lent, -self._dear)
-        for column, variable in zip(self.columns, self._variables, strict=True):
-            row.SetCoefficient(variable, float(self.number_of(column, counted)))
-
-    def solve_box(self) -> tuple[float, Floats, dict[Counted, float]]:
+    def solve(self) -> tuple[float, Floats, dict[Counted, float]]:
         """Value of the relaxation over the columns so far, prices, and charges (below 0: rewards)."""
-        value, _ = self.solve()
-        rows = self._demand if self._panel is None else [*self._demand, self._panel]
-        prices = np.maximum(0.0, np.array([row.dual_value() for row in rows]))
-        self._stored_now = [float(stored.solution_value()) for stored in self._stored]
-        self._charges = {counted: float(row.dual_value()) for counted, row in self._counted.items()}
-        charges = {counted: each for counted, each in self._charges.items() if counted in self._bounds}
-        return value, prices, charges
+        value, prices = self.master.solve()
+        self._stored_now = self.master.stored()
+        return value, prices, {counted: row.dual for counted, row in self._rows.items() if counted in self._bounds}
 
     def fractional(self) -> list[tuple[Number, int]]:
         """The counts that are furthest from a whole number in the last solution, and the whole numbers below them.
 
         Those that borrow what a limit asks for are left out: one of the two boxes beside such a number is empty.
         """
-        used = [(self.columns[i], float(self._levels[i])) for i in np.flatnonzero(self._levels > FRACTION)]
+        levels = self.master.levels()
+        used = [(self.master.columns[i], float(levels[i])) for i in np.flatnonzero(levels > FRACTION)]
         numbers: dict[Number, float] = dict(enumerate(self._stored_now))
         for counted in sorted({item for column, _ in used for item in self._counts(column)}):
-            numbers[counted] = sum(level * self.number_of(column, counted) for column, level in used)
+            numbers[counted] = sum(level * self._number_of(counted, column) for column, level in used)
         numbers = {key: number for key, number in numbers.items() if self._may_part(key, int(number))}
         away = {key: min(number % 1.0, 1.0 - number % 1.0) for key, number in numbers.items()}
         found = sorted((key for key in numbers if away[key] > FRACTION), key=lambda key: -round(away[key], 3))
@@ -239,14 +220,12 @@ class _BoxMaster(Master):
         # a charge needs a limit from above, a reward one from below
         bounds = {key: self._bounds[key] for key in charges}
         charges = {key: each for key, each in charges.items() if each < 0.0 or bounds[key][1] is not None}
-        for each in self._bays_of.values():
-            for values in each:
-                values.charges = charges
-        self._priced = None
-        bound = self.price(prices)
-        for index, group_worth in enumerate(self.worth[: len(self.groups)]):
+        master = self.master
+        master.charge(charges)
+        bound = master.price(prices)
+        for index, group_worth in enumerate(master.worth[: len(master.groups)]):
             low, high = self._bounds.get(index, (0, None))
-            gain, count = float(group_worth - prices[index]), float(self.counts[index])
+            gain, count = float(group_worth - prices[index]), float(master.counts[index])
             most = count if high is None else min(count, float(high))
             bound += max(gain * low, gain * most) - count * max(0.0, gain)
         return bound + sum(each * self._at(key, each) for key, each in charges.items())
@@ -264,10 +243,10 @@ class _BoxMaster(Master):
             elif isinstance(limit.counted, Counted):
                 yield max(0.0, charges.get(limit.counted, 0.0) * (1 if limit.is_most else -1))
             else:
-                gain = float(self.worth[limit.counted] - prices[limit.counted])
+                gain = float(self.master.worth[limit.counted] - prices[limit.counted])
                 yield max(0.0, gain if limit.is_most else -gain)
 
-    def number_of(self, column: Column, counted: Counted) -> int:
+    def _number_of(self, counted: Counted, column: Column) -> int:
         """How many of what is counted a column has."""
         bays = [
             (is_new, openings)
@@ -280,21 +259,9 @@ class _BoxMaster(Master):
 
     def _bays_in(self, column: Column) -> Iterator[tuple[bool, int, str, list[tuple[str, int]]]]:
         """Of each bay whether it is none that must be, size, owner, and openings but prescribed ones and the top."""
-        run, thick = self.problem.runs[column.run], self.problem.rules.panel
+        run, thick = self._problem.runs[column.run], self._problem.rules.panel
         for bay in column.bays:
-            size = column.sizes if column.stretch is None else (bay.width + thick) // self.grid.step
+            size = column.sizes if column.stretch is None else (bay.width + thick) // self.master.grid.step
             floor = [] if bay.floor is None else [("hang", bay.floor)]
             openings = [*floor, *((str(kind), height) for kind, height in bay.openings[len(run.prescribed) :])]
             yield not run.fixed, size, self._names[bay.owner], openings
-
-    def _insert(self, column: Column) -> int:
-        added = super()._insert(column)
-        for counted, row in self._counted.items() if added else ():
-            row.SetCoefficient(self._variables[-1], float(self.number_of(column, counted)))
-        return added
-
-    def _add(self, column: Column, prices: Floats, dual: float) -> int:
-        gain = sum(prices[group] * number for group, number in column.pieces) - dual * column.sizes
-        gain -= prices[-1] * column.panel if self._panel is not None else 0.0
-        gain -= sum(each * self.number_of(column, counted) for counted, each in self._charges.items())
-        return self._insert(column) if gain > LITTLE_GAIN else 0

@@ -15,7 +15,7 @@ is a bound (Lagrangian relaxation of "nothing is stored twice"; Geoffrion 1974, 
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -24,17 +24,14 @@ import numpy as np
 from capacity.layout.problem import BayForm, OpeningKind, Problem, Site
 from capacity.layout.towers import groups_of
 from capacity.solver.effort import Effort
-from capacity.solver.relaxation.bay_pricing import BayValues, Stack, owners_of
+from capacity.solver.relaxation.bay_pricing import BayValues, Counted, Stack, owners_of
+from capacity.solver.relaxation.columns import AREA, BayColumn, Column, OpeningType, State, bay_area
 from capacity.solver.relaxation.linear_program import new_master, solve_linear
-from capacity.solver.relaxation.opening_knapsack import Floats, Grid, Taken
+from capacity.solver.relaxation.opening_knapsack import Floats, Grid
 from capacity.solver.relaxation.wall_pricing import RowBay, Stretch, WallValues
-from capacity.units import PER_INCH
 
 CHARGE = 0.5
 """What using all the width of all walls is charged in all, so that the relaxation prefers narrow, dense bays."""
-
-AREA = float(PER_INCH) ** 2
-"""The unit in which the relaxation counts panel area, one square inch [square ticks]."""
 
 NUMBER, ITERATION = 2.3e-9, 7.0e-5
 """Work that a number of the tables of openings and bays counts for, and an iteration of the simplex method."""
@@ -46,57 +43,21 @@ NEW_SIZES, APART = 6, 5
 """Bays added a step and wall, and how far apart their sizes are [units of the grid]."""
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class OpeningType:
-    """Fixed openings that are alike: spot and clear sizes [ticks], and the index of the owner of their bay."""
+@dataclass(slots=True)
+class CountingRow:
+    """A row more of the master: how many a column has of what is counted, and the row's dual in the last solution."""
 
-    spot: Site
-    owner: int
-    kind: OpeningKind
-    height: int
-    width: int
-
-
-@dataclass(frozen=True, slots=True)
-class BayColumn:
-    """A bay without contents: width and clear left face [ticks], owner index, openings; `above` if its top holds."""
-
-    width: int
-    left: int | None
-    owner: int
-    floor: int | None
-    openings: tuple[tuple[OpeningKind, int], ...]
-    above: int
-
-
-@dataclass(frozen=True, slots=True)
-class State:
-    """What is still open and what is fixed: stretches of walls, numbers of fixed openings by type, their panel area."""
-
-    stretches: tuple[Stretch, ...]
-    openings: tuple[tuple[OpeningType, int], ...] = ()
-    panel: int = 0
-
-
-@dataclass(frozen=True, slots=True)
-class Column:
-    """One variable of the master: bays of a stretch with their panel area [AREA], or the contents of one opening."""
-
-    run: int
-    stretch: Stretch | None
-    opening: OpeningType | None
-    bays: tuple[BayColumn, ...]
-    sizes: int
-    pieces: tuple[tuple[int, int], ...]
-    holds: Taken | None = None
-    panel: float = 0.0
+    number_of: Callable[[Column], int]
+    row: Any
+    dual: float = 0.0
 
 
 class Master:
     """The columns found so far for one problem, and the linear program over them.
 
     `standing` are openings that stand already and may be deeper or wider than any that would be built; with
-    `builds` false nothing else is priced, which is quicker. `effort` counts the work.
+    `builds` false nothing else is priced, which is quicker. `effort` counts the work. With `prefers_narrow` false
+    width costs nothing: for prices that prove.
     """
 
     def __init__(
@@ -106,6 +67,7 @@ class Master:
         standing: Iterable[OpeningType] = (),
         effort: Effort | None = None,
         builds: bool = True,
+        prefers_narrow: bool = True,
     ) -> None:
         self.problem, self.grid, self._effort = problem, grid, effort or Effort()
         openings = tuple(standing)
@@ -138,7 +100,7 @@ class Master:
         self._priced: Floats | None = None
         self._has_bays = False
         self._alike = self._runs_alike()
-        self._build()
+        self._build(CHARGE if prefers_narrow else 0.0)
 
     def _runs_alike(self) -> list[list[int]]:
         """For each run the plain runs whose bays it shares."""
@@ -147,7 +109,7 @@ class Master:
         ]
         return [[other for other, key in enumerate(keys) if key == mine] for mine in keys]
 
-    def _build(self) -> None:
+    def _build(self, charge: float) -> None:
         self._solver, self._demand, self._stored = new_master(self.groups)
         self._panel = self._new_row() if self.problem.most_panel else None
         self._rows: dict[int | Stretch | OpeningType, Any] = {}
@@ -158,7 +120,9 @@ class Master:
         self._levels: Floats = np.zeros(0)
         self._seen: set[tuple[object, ...]] = set()
         total = sum(run.width for run in self.problem.runs) / self.grid.step
-        self._charge = CHARGE / max(1.0, total)
+        self._charge = charge / max(1.0, total)
+        self._counting: list[CountingRow] = []
+        self._dearest = self.worth
 
     # ---- state ----------------------------------------------------------------------------------------
 
@@ -202,6 +166,44 @@ class Master:
     def _new_row(self) -> Any:
         return self._solver.RowConstraint(-self._solver.infinity(), 0.0, "")
 
+    # ---- limits on what is counted --------------------------------------------------------------------
+
+    def lend(self, cost: float) -> None:
+        """Let pieces be borrowed at a cost, where a limit asks for more than there are columns for."""
+        self._dearest = np.full_like(self.worth, np.inf)
+        for row in self._demand:
+            row.SetCoefficient(self._lent(cost), -1.0)
+
+    def _lent(self, cost: float) -> Any:
+        lent = self._solver.NumVar(0.0, self._solver.infinity(), "")
+        self._solver.Objective().SetCoefficient(lent, -cost)
+        return lent
+
+    def count(self, number_of: Callable[[Column], int], cost: float) -> CountingRow:
+        """Count something of the columns in a row of its own, which may borrow at a cost; yet without limits."""
+        row = CountingRow(number_of, self._solver.RowConstraint(0.0, self._solver.infinity(), ""))
+        row.row.SetCoefficient(self._lent(cost), 1.0)
+        for column, variable in zip(self.columns, self._variables, strict=True):
+            row.row.SetCoefficient(variable, float(number_of(column)))
+        self._counting.append(row)
+        return row
+
+    def limit(self, row: CountingRow, low: int, high: int | None) -> None:
+        """Let what is counted be from `low` to `high`; None: any number."""
+        row.row.SetBounds(float(low), self._solver.infinity() if high is None else float(high))
+
+    def limit_pieces(self, group: int, low: int, high: int | None) -> None:
+        """Let the pieces stored of a group be from `low` to `high`; None: all of them."""
+        count = float(self.counts[group])
+        self._stored[group].SetBounds(float(low), count if high is None else min(count, float(high)))
+
+    def charge(self, charges: dict[Counted, float]) -> None:
+        """Charge so much for each bay and opening that is counted, from the next pricing on."""
+        for each in self._bays_of.values():
+            for values in each:
+                values.charges = charges
+        self._priced = None
+
     # ---- linear program -------------------------------------------------------------------------------
 
     def solve(self) -> tuple[float, Floats]:
@@ -215,11 +217,17 @@ class Master:
         value = solve_linear(self._solver)
         self._effort.spend(ITERATION * self._solver.iterations())
         rows = self._demand if self._panel is None else [*self._demand, self._panel]
-        prices = np.array([row.dual_value() for row in rows])
+        prices = np.maximum(0.0, np.array([row.dual_value() for row in rows]))
         # read now: adding a column makes the solution unreadable
         self._duals = {key: float(row.dual_value()) for key, row in self._rows.items()}
         self._levels = np.array([variable.solution_value() for variable in self._variables])
-        return value, np.clip(prices, 0.0, self.worth)
+        for counting in self._counting:
+            counting.dual = float(counting.row.dual_value())
+        return value, np.minimum(prices, self._dearest)
+
+    def stored(self) -> list[float]:
+        """The pieces of each group that the last solution stores."""
+        return [float(stored.solution_value()) for stored in self._stored]
 
     def levels(self) -> Floats:
         """The value of each column's variable in the last solution."""
@@ -319,6 +327,7 @@ class Master:
         gain -= (dual + (self._charge if column.opening is None else 0.0)) * column.sizes
         if self._panel is not None:
             gain -= prices[-1] * column.panel
+        gain -= sum(row.dual * row.number_of(column) for row in self._counting)
         return self._insert(column) if gain > LITTLE_GAIN else 0
 
     def take_over(self, columns: Iterable[Column]) -> None:
@@ -349,6 +358,8 @@ class Master:
             self._bays[column.run].append((column.sizes, variable))
             if column.sizes > self._allowed.get(column.run, 0):
                 variable.SetUb(0.0)
+        for row in self._counting:
+            row.row.SetCoefficient(variable, float(row.number_of(column)))
         self.columns.append(column)
         self._variables.append(variable)
         return 1
@@ -386,18 +397,6 @@ def gaining_sizes(gain: Floats, row: Sequence[RowBay]) -> list[int]:
         if all(abs(int(size) - other) >= APART for other in wanted):
             wanted[int(size)] = None
     return list(wanted)
-
-
-def bay_area(problem: Problem, run: int, bay: BayColumn, upper: int) -> int:
-    """Panels of a bay and its share of uprights, `upper` high, none where they stand already [square ticks].
-
-    A wall has one upright more than bays: each bay has one and, by its width, a share of the one more.
-    """
-    panels = len(bay.openings) + 1  # one over each opening, and a bottom panel or that over a rod on the floor
-    upright = 0 if problem.runs[run].is_kept else max(0, upper)
-    longest = max(wall.whole or wall.width for wall in problem.runs)
-    upright += upright * (bay.width + problem.rules.panel) // longest
-    return (bay.width * panels + upright) * problem.runs[run].depth
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ from capacity.layout.layout import Layout
 from capacity.layout.problem import OpeningKind, Problem
 from capacity.layout.sketches import sketch_of
 from capacity.solver.relaxation.bay_pricing import owners_of
-from capacity.solver.relaxation.master import BayColumn, OpeningType, State, bay_area
+from capacity.solver.relaxation.columns import BayColumn, OpeningType, State, bay_area
 from capacity.solver.relaxation.wall_pricing import Stretch
 
 

@@ -12,7 +12,8 @@ from dataclasses import replace
 
 from capacity.solver.effort import Effort
 from capacity.solver.filling.patterns import ROOT_STEPS, STEPS
-from capacity.solver.relaxation.master import BayColumn, Master
+from capacity.solver.relaxation.columns import BayColumn
+from capacity.solver.relaxation.master import Master
 from capacity.solver.relaxation.structure import Structure, state_of
 
 

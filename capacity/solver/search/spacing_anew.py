@@ -24,7 +24,8 @@ from capacity.layout.sketches import BaySketch, OpeningSketch, build_bay, build_
 from capacity.layout.towers import groups_of, towers_of
 from capacity.solver.effort import Effort
 from capacity.solver.filling.patterns import HandingOut
-from capacity.solver.relaxation.master import AREA, Master
+from capacity.solver.relaxation.columns import AREA
+from capacity.solver.relaxation.master import Master
 from capacity.solver.relaxation.wall_pricing import plain_room, room_between
 from capacity.solver.search.spacing_program import (
     ON_FLOOR,

@@ -21,8 +21,8 @@ import numpy as np
 from capacity.layout.problem import OpeningKind, PrescribedOpening
 from capacity.solver.effort import Effort
 from capacity.solver.relaxation.bay_pricing import Headroom
+from capacity.solver.relaxation.columns import AREA
 from capacity.solver.relaxation.highs import new_program, solve_relaxed, solve_whole_numbers
-from capacity.solver.relaxation.master import AREA
 from capacity.solver.relaxation.opening_knapsack import Floats
 
 ON_FLOOR, ON_TOP, PRESCRIBED = -1, -2, -3

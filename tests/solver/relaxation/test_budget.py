@@ -22,7 +22,7 @@ from capacity.makeover.plan import Plan
 from capacity.solver.effort import Effort
 from capacity.solver.planning import make_plan
 from capacity.solver.relaxation.bay_pricing import BayValues
-from capacity.solver.relaxation.master import BayColumn, bay_area
+from capacity.solver.relaxation.columns import BayColumn, bay_area
 from capacity.solver.relaxation.value_bound import FINE, bound_choices, design_master
 from capacity.solver.relaxation.wall_pricing import plain_room
 from capacity.solver.search.design import design
