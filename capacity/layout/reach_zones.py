@@ -189,13 +189,11 @@ def _cost_for(zone: Zone, thing: Thing, hand: int, into: int) -> int:
     return COMFORTABLE if thing.by_use == SEASONAL else level
 
 
-def piece_price(
-    problem: Problem, zones: Mapping[str, Zone], row: int, kind: OpeningKind, bottom: int, height: int, depth: int
-) -> int:
+def piece_price(problem: Problem, zones: Mapping[str, Zone], row: int, opening: Opening, depth: int) -> int:
     """Inconvenience of one piece of a pile in an opening: its value (daily 3, weekly 2, seasonal 1) x a use's cost."""
     thing = problem.thing(row)
-    hand = hand_height(kind, bottom, height, problem.rules.hang_allowance)
-    return thing.by_use * use_cost(thing, hand, hand_depth(kind, depth), zones)
+    hand = hand_height(opening.kind, opening.bottom, opening.height, problem.rules.hang_allowance)
+    return thing.by_use * use_cost(thing, hand, hand_depth(opening.kind, depth), zones)
 
 
 def inconvenience(problem: Problem, layout: Layout, zones: Mapping[str, Zone]) -> int:
@@ -205,7 +203,7 @@ def inconvenience(problem: Problem, layout: Layout, zones: Mapping[str, Zone]) -
     price `row` in an opening before anything is in it.
     """
     return sum(
-        item.count * piece_price(problem, zones, item.row, opening.kind, opening.bottom, opening.height, bay.depth)
+        item.count * piece_price(problem, zones, item.row, opening, bay.depth)
         for *_, bay, opening in layout.openings()
         for item in opening.holds
     )

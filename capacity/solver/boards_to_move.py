@@ -68,7 +68,7 @@ def shelf_moves(
     value = value_of(problem, layout)
     for _ in range(STEPS if pitch else 0):
         may = freedoms(closet, sized, layout_of(refilled.walls, refilled.units), planned)
-        tried = sorted(_changes(sized, problem, layout, may, moved, pitch, effort), key=lambda change: -change.worth)
+        tried = sorted(_changes(sized, layout, may, moved, pitch, effort), key=lambda change: -change.worth)
         best: tuple[float, Layout, dict[OpeningIndex, int]] | None = None
         for change in tried[:TRIED]:
             filled = refill(problem, change.layout, effort)
@@ -116,7 +116,6 @@ def freedoms(
 
 def _changes(
     sized: Problem,
-    problem: Problem,
     layout: Layout,
     may: dict[tuple[int, int], tuple[int, ...]],
     moved: dict[OpeningIndex, int],
@@ -124,6 +123,7 @@ def _changes(
     effort: Effort,
 ) -> Iterator[_Change]:
     """Every change that makes room for something without a place, and stores more by the quick repacking."""
+    problem = sized.as_given
     stored, value = layout.stored(), value_of(problem, layout)
     out = {index for index, thing in enumerate(problem.things) if stored[thing.row] < thing.count}
     groups, seen = each_alone(problem), set[tuple[int, int, tuple[int, ...]]]()

@@ -108,19 +108,11 @@ def plan_of(
     after = side_of(closet, problem, Filling(layout, whole, whole), Effort(factor=0.1))
     after = after.model_copy(update={"value_bound": bound})
     report = check_layout(closet, inventory, problem, layout)
-    unit = PER_INCH if closet.units == "in" else PER_MM
-    heights = shelf_heights(problem, layout)
-    measured: dict[str, tuple[float, str | None]] = {
+    measured = {
         MUST_GOAL: (first, None),
         "stored value": (value, None),
-        "places": (places_of(layout), f"{piles_in_several(layout)} piles lie in several places"),
-        "inconvenience": (inconvenience(problem, layout, zones_or_assumed(closet.person)), None),
-        "sizes": (
-            sizes_of(problem, layout),
-            f"{len(heights)} clear heights for {sum(heights.values())} shelf openings, and the widths of bays",
-        ),
         "capacity multiple": (after.capacity_multiple, None),
-        "panel area": (round(panel_area(problem, layout) / unit**2, 3), None),
+        **_measured(closet, problem, layout),
     }
     bought = sheets(closet, problem, layout, None)
     reasons = {item.row: item.reason for item in plan.left_out}
@@ -147,6 +139,18 @@ def plan_of(
         "fillers": report.fillers,
     }
     return plan.model_copy(update=changes)
+
+
+def _measured(closet: Closet, problem: Problem, layout: Layout) -> dict[str, tuple[float, str | None]]:
+    """Value and note, by goal, of what a layout shows by itself."""
+    heights, unit = shelf_heights(problem, layout), PER_INCH if closet.units == "in" else PER_MM
+    sizes = f"{len(heights)} clear heights for {sum(heights.values())} shelf openings, and the widths of bays"
+    return {
+        "places": (places_of(layout), f"{piles_in_several(layout)} piles lie in several places"),
+        "inconvenience": (inconvenience(problem, layout, zones_or_assumed(closet.person)), None),
+        "sizes": (sizes_of(problem, layout), sizes),
+        "panel area": (round(panel_area(problem, layout) / unit**2, 3), None),
+    }
 
 
 def _goal(goal: PlanGoal, value: float, note: str | None) -> PlanGoal:

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from capacity.layout.problem import BayForm, OpeningKind, Problem
+from capacity.layout.problem import BayForm, OpeningKind, Problem, Site
 from capacity.layout.towers import Group, Tower, room_of, towers_of
 from capacity.solver.relaxation.height_knapsack import filled, traced, useful
 from capacity.solver.relaxation.opening_knapsack import Bools, Floats, Grid, Ints, OpeningTables, Taken
@@ -75,6 +75,20 @@ def _raised(towers: Iterable[Tower], heights: Sequence[int]) -> list[Tower]:
     return [replace(tower, need=heights[place]) for tower, place in places if place < len(heights)]
 
 
+def _widths(problem: Problem, form: BayForm, grid: Grid, most: int) -> tuple[Ints, Ints, Ints]:
+    """The sizes of bays of a form, and the least and the most clear width of each [ticks], shape (sizes,) each."""
+    rules, thick, step, fixed = problem.rules, problem.rules.panel, grid.step, form.fixed
+    if fixed:
+        one = np.array([fixed], dtype=np.int64)
+        return (one + thick) // step, one, one
+    first = (rules.min_bay + thick) // step if grid.is_bound else -(-(rules.width_up(rules.min_bay) + thick) // step)
+    sizes: Ints = np.arange(first, max(first, (most + thick) // step + 1), dtype=np.int64)
+    tops = (sizes + 1) * step - thick - 1 if grid.is_bound else sizes * step - thick
+    if not grid.is_bound or all(run.fixed or problem.has_marked_widths(run) for run in problem.runs):
+        tops = np.array([rules.width_down(top) for top in tops.tolist()], dtype=np.int64)
+    return sizes, np.maximum(sizes * step - thick, rules.min_bay), tops
+
+
 @dataclass(frozen=True, slots=True, order=True)
 class Counted:
     """What branching counts over all layouts: bays, or openings of a kind that what they hold needs to be so high.
@@ -110,38 +124,17 @@ class BayValues:
         widest: int = 0,
         standing: Mapping[OpeningKind, Sequence[int]] | None = None,
     ) -> None:
-        rules, fixed = problem.rules, form.fixed
         self.problem, self.owner, self.grid, self.form = problem, owner, grid, form
-        thick, step = rules.panel, grid.step
+        rules = problem.rules
         limits = {kind: rules.max_rod if kind is OpeningKind.HANG else rules.max_shelf for kind in OpeningKind}
         if form.is_kept:
-            limits = {kind: max(limit, fixed) for kind, limit in limits.items()}
-        most = max(limits.values())
-        if grid.is_bound:
-            first, last = (rules.min_bay + thick) // step, (most + thick) // step
-        else:
-            first, last = -(-(rules.width_up(rules.min_bay) + thick) // step), (most + thick) // step
-        self.sizes: Ints = np.arange(first, max(first, last + 1), dtype=np.int64)
-        tops = [
-            (int(size) + 1) * step - thick - 1 if grid.is_bound else int(size) * step - thick for size in self.sizes
-        ]
-        if not grid.is_bound or all(run.fixed or problem.has_marked_widths(run) for run in problem.runs):
-            tops = [rules.width_down(top) for top in tops]
-        lows = [max(int(size) * step - thick, rules.min_bay) for size in self.sizes]
-        if fixed:
-            self.sizes = np.array([(fixed + thick) // step], dtype=np.int64)
-            tops = lows = [fixed]
-        self.lows: Ints = np.array(lows, dtype=np.int64)
-        self.tops: Ints = np.array(tops, dtype=np.int64)
-        towers = [
-            tower
-            for tower in towers_of(problem, groups, form.spot)
-            if not rules.owners_apart or groups[tower.group].owner in (None, owner)
-        ]
+            limits = {kind: max(limit, form.fixed) for kind, limit in limits.items()}
+        self.sizes, self.lows, self.tops = _widths(problem, form, grid, max(limits.values()))
         ceiling = max(max(run.ceiling_left, run.ceiling_right) for run in problem.runs)
         highest = max(min(problem.top, ceiling), ceiling - problem.top)
         if standing is not None:  # what stands may be higher than what would be built
             highest = max((height for heights in standing.values() for height in heights), default=0)
+        towers = self._towers(groups, form.spot)
         self.tables: dict[OpeningKind, OpeningTables] = {}
         self._columns: dict[OpeningKind, Ints] = {}
         self._allowed: dict[OpeningKind, Bools] = {}
@@ -151,28 +144,29 @@ class BayValues:
             if standing is not None:
                 mine = _raised(mine, sorted(standing.get(kind, ())))
             table = OpeningTables(groups, mine, grid, room_of(rules, kind, max(limit, widest)), highest)
-            rooms = [room_of(rules, kind, min(top, limit)) // table.unit for top in tops]
+            rooms = [room_of(rules, kind, min(top, limit)) // table.unit for top in self.tops.tolist()]
             self.tables[kind] = table
             self._columns[kind] = np.minimum(np.array(rooms, dtype=np.int64), table.room)
-            self._allowed[kind] = np.array([low <= limit for low in lows], dtype=bool)
+            self._allowed[kind] = self.lows <= limit
         self.charges: dict[Counted, float] = {}  # for each of what branching counts
-        self._given = self._tables_given(groups, owner, highest)
+        self._given = self._tables_given(groups, highest)
         self._set_heights(max(min(problem.top, ceiling), 0))
 
-    def _tables_given(
-        self, groups: tuple[Group, ...], owner: str | None, highest: int
-    ) -> dict[OpeningKind, OpeningTables]:
+    def _towers(self, groups: tuple[Group, ...], spot: Site) -> list[Tower]:
+        """Towers of what may lie in a bay of this owner."""
+        towers = towers_of(self.problem, groups, spot)
+        if not self.problem.rules.owners_apart:
+            return list(towers)
+        return [tower for tower in towers if groups[tower.group].owner in (None, self.owner)]
+
+    def _tables_given(self, groups: tuple[Group, ...], highest: int) -> dict[OpeningKind, OpeningTables]:
         """The tables of what is prescribed, by kind."""
-        problem, form = self.problem, self.form
-        spot = replace(form.spot, is_prescribed=True)
+        rules, form = self.problem.rules, self.form
+        towers = self._towers(groups, replace(form.spot, is_prescribed=True)) if form.prescribed else []
         tables = {}
         for kind in sorted({item.kind for item in form.prescribed}):
-            mine = [
-                tower
-                for tower in towers_of(problem, groups, spot)
-                if tower.kind is kind and (not problem.rules.owners_apart or groups[tower.group].owner in (None, owner))
-            ]
-            tables[kind] = OpeningTables(groups, mine, self.grid, room_of(problem.rules, kind, form.fixed), highest)
+            mine = [tower for tower in towers if tower.kind is kind]
+            tables[kind] = OpeningTables(groups, mine, self.grid, room_of(rules, kind, form.fixed), highest)
         return tables
 
     def _of_prescribed(self) -> float:
@@ -180,15 +174,11 @@ class BayValues:
         rows = [(self._given[item.kind], self._given[item.kind].row_for(item.height)) for item in self.form.prescribed]
         return sum(float(table.values[row, table.room]) for table, row in rows if row >= 0)
 
-    def _places(self) -> tuple[int, ...]:
-        """Lengths besides the heights of openings that the unit of elevation should divide [ticks]."""
-        return ()
-
     def _set_heights(self, most: int) -> None:
         """Candidates as (kind, index of the height, cost in units of elevation), and the unit."""
         thick = self.problem.rules.panel
         costs = [height + thick for table in self.tables.values() for height in table.heights]
-        self.unit = self.grid.unit([*costs, *self._places()], max(most, 1), self.grid.tall)
+        self.unit = self.grid.unit(costs, max(most, 1), self.grid.tall)
         self.units = most // self.unit
         self._candidates = [
             (kind, index, max(1, self.grid.need(height + thick, self.unit)))

@@ -52,6 +52,21 @@ class Stretch:
     meets: int | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class _Reached:
+    """How the best row reaches each place: by a bay of which size, or from the end of a bay so far `apart`.
+
+    A bay that ends at `met[0]` is wider by `met[1]` than its size.
+    """
+
+    first: int
+    apart: int
+    met: tuple[int, int]
+    is_end: Bools
+    size_at: Ints
+    from_end: Bools
+
+
 def plain_room(problem: Problem, run: Run) -> Headroom:
     """The heights of every bay of a wall without slope or blocked parts."""
     upper, base = problem.head_under(run, run.ceiling_left), problem.rules.base_over(run.prescribed)
@@ -233,37 +248,26 @@ class WallValues:
                 free[place], from_ended[place] = ended[place - apart], True
         ends = [place for place in range(first, top + 1) if place <= last or place == meets]
         finish = max(ends, key=lambda place: (max(ended[place], free[place]), -place), default=first)
-        return float(max(ended[finish], free[finish], 0.0)), self._walk(
-            finish, first, apart, (meets, more), ended, free, size_at, from_ended
-        )
+        reached = _Reached(first, apart, (meets, more), ended >= free, size_at, from_ended)
+        return float(max(ended[finish], free[finish], 0.0)), self._walk(finish, reached)
 
-    def _walk(
-        self,
-        place: int,
-        first: int,
-        apart: int,
-        met: tuple[int, int],
-        ended: Floats,
-        free: Floats,
-        size_at: Ints,
-        from_ended: Bools,
-    ) -> list[RowBay]:
-        """Bays that lead to a place, left to right; one that ends at `met[0]` is wider by `met[1]` than its size."""
+    def _walk(self, place: int, reached: _Reached) -> list[RowBay]:
+        """Bays that lead to a place, left to right."""
         row: list[RowBay] = []
-        has_ended = bool(ended[place] >= free[place])
+        size_at, has_ended = reached.size_at, bool(reached.is_end[place])
         while True:
             if has_ended and size_at[place] < 0:
                 break
             if has_ended:
-                size, more = int(size_at[place]), met[1] if place == met[0] else 0
+                size, more = int(size_at[place]), reached.met[1] if place == reached.met[0] else 0
                 place -= int(self.sizes[size])
                 room = int(self.meeting[size] if more else self.ids[place, size])
                 left = place * self.grid.step + self.problem.rules.panel
                 row.append(replace(self.placed(room, size, left), more=more))
-                has_ended = bool(ended[place] >= free[place])
-            elif from_ended[place]:
-                place, has_ended = place - apart, True
-            elif place == first:
+                has_ended = bool(reached.is_end[place])
+            elif reached.from_end[place]:
+                place, has_ended = place - reached.apart, True
+            elif place == reached.first:
                 break
             else:
                 place -= 1

@@ -185,15 +185,7 @@ def design(
             continue
         if value_of(parts, parted) > value_of(parts, best):
             best = parted
-    filled = refill(parts, finish_within_budget(parts, best), effort, ROUND_WORK)
-    if any(run.prescribed for run in parts.runs) and not effort.is_over:
-        spared = refill(
-            parts, finish_within_budget(parts, _without_other_drawers(parts, filled.layout)), effort, ROUND_WORK
-        )
-        filled = spared if spared.value == filled.value and not violations(parts, spared.layout) else filled
-    if violations(parts, filled.layout) or filled.value < value_of(parts, best):
-        msg = f"finishing spoiled the layout: {violations(parts, filled.layout)}"
-        raise AssertionError(msg)
+    filled = _finished(parts, best, effort)
     if filled.value > search.bound:
         msg = f"a layout of value {filled.value} refutes the bound of {search.bound}"
         raise AssertionError(msg)
@@ -211,6 +203,19 @@ def first_layout(problem: Problem) -> Layout:
     if not is_within_budget(problem, empty):
         raise BudgetTooSmallError
     return empty
+
+
+def _finished(problem: Problem, best: Layout, effort: Effort) -> Filling:
+    """The layout with its boards finished and filled once more; without drawers that nobody needs beside given ones."""
+    filled = refill(problem, finish_within_budget(problem, best), effort, ROUND_WORK)
+    if any(run.prescribed for run in problem.runs) and not effort.is_over:
+        fewer = finish_within_budget(problem, _without_other_drawers(problem, filled.layout))
+        spared = refill(problem, fewer, effort, ROUND_WORK)
+        filled = spared if spared.value == filled.value and not violations(problem, spared.layout) else filled
+    if violations(problem, filled.layout) or filled.value < value_of(problem, best):
+        msg = f"finishing spoiled the layout: {violations(problem, filled.layout)}"
+        raise AssertionError(msg)
+    return filled
 
 
 def _without_other_drawers(problem: Problem, layout: Layout) -> Layout:

@@ -128,23 +128,20 @@ def all_strips(
     """
     found: set[StripPattern] = set()
     for size in frame.sizes:
-        usable = [n for n, option in enumerate(frame.options) if option.size <= size]
-        usable.sort(key=lambda n: (-frame.options[n].use, n))
-        if not _fill(frame, number, types, size, usable, found, most):
+        more = _strips_of(frame, number, types, size, most - len(found))
+        if more is None:
             return None
+        found |= more
     return tuple(sorted(found))
 
 
-def _fill(
-    frame: SheetFrame,
-    number: int,
-    types: Sequence[BlankType],
-    size: int,
-    usable: list[int],
-    found: set[StripPattern],
-    most: int,
-) -> bool:
-    """Add all maximal strips of one size; False when there are too many."""
+def _strips_of(
+    frame: SheetFrame, number: int, types: Sequence[BlankType], size: int, most: int
+) -> set[StripPattern] | None:
+    """All maximal strips of one size, or None when there are more than `most`."""
+    usable = [n for n, option in enumerate(frame.options) if option.size <= size]
+    usable.sort(key=lambda n: (-frame.options[n].use, n))
+    found: set[StripPattern] = set()
     counts = [0] * len(usable)
     left = [kind.count for kind in types]
 
@@ -168,7 +165,7 @@ def _fill(
         counts[at] = 0
         return True
 
-    return go(0, frame.capacity)
+    return found if go(0, frame.capacity) else None
 
 
 def all_sheets(frame: SheetFrame, number: int, most: int) -> tuple[SheetPattern, ...] | None:

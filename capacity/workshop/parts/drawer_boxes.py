@@ -70,14 +70,10 @@ def drawer_parts(closet: Closet, wall: int, number: int, bay: Bay, opening: Open
     left, low = bay.left + SLIDE, opening.bottom + BELOW
 
     def part(
-        role: Role,
-        material: StockKind,
-        size: tuple[int, int, int],
-        bands: int,
-        place: tuple[int, int],
-        lie: Lie,
-        note: str = "",
+        role: Role, size: tuple[int, int, int], place: tuple[int, int], lie: Lie, note: str, bands: int = 0
     ) -> Part:
+        made_of = {Role.FRONT: StockKind.PANEL, Role.BOX_BOTTOM: StockKind.DRAWER_BOTTOM}
+        material = made_of.get(role, StockKind.DRAWER_BOX)
         grain = built.grained if material is StockKind.PANEL else False
         return Part("", role, material, *size, grain, bands, bands, wall, number, *place, lie, note)
 
@@ -87,23 +83,16 @@ def drawer_parts(closet: Closet, wall: int, number: int, bay: Bay, opening: Open
         closet.panel.thickness,
     )
     place = (bay.left + built.reveal + built.band, opening.bottom + built.reveal + built.band)
-    yield part(
-        Role.FRONT,
-        StockKind.PANEL,
-        front,
-        2 * band,
-        place,
-        Lie.FACING,
-        "inset, all four edges banded" if band else "inset",
-    )
+    words = "inset, all four edges banded" if band else "inset"
+    yield part(Role.FRONT, front, place, Lie.FACING, words, 2 * band)
     for at in (left, left + box.width - side):
         size = (box.slide, box.height, side)
-        yield part(Role.BOX_SIDE, StockKind.DRAWER_BOX, size, 0, (at, low), Lie.END_ON, "groove for the bottom")
+        yield part(Role.BOX_SIDE, size, (at, low), Lie.END_ON, "groove for the bottom")
     between = (box.inside_width, box.height, side)
     for role in (Role.BOX_FRONT, Role.BOX_BACK):
         place = (left + side, low)
-        yield part(role, StockKind.DRAWER_BOX, between, 0, place, Lie.FACING, "between the sides")
+        yield part(role, between, place, Lie.FACING, "between the sides")
     grooves = 2 * GROOVE - BOTTOM_PLAY
     bottom = (box.inside_width + grooves, box.inside_depth + grooves, built.drawer_bottom)
     place = (left + side - GROOVE + BOTTOM_PLAY // 2, low + GROOVE)
-    yield part(Role.BOX_BOTTOM, StockKind.DRAWER_BOTTOM, bottom, 0, place, Lie.FLAT, "in the grooves")
+    yield part(Role.BOX_BOTTOM, bottom, place, Lie.FLAT, "in the grooves")
