@@ -15,18 +15,17 @@ Turning = tuple[int, bool]
 
 def needed_height(problem: Problem, towers: Sequence[Tower], opening: Opening) -> int:
     """Least clear height in which an opening's contents take no more columns than they do now [ticks]."""
-    best, need = _best(towers, opening), 0
-    for turning, count in _pieces(problem, opening).items():
-        if turning not in best:  # a turning that the towers leave out as never better
+    pieces, need = _pieces(problem, opening), 0
+    mine: dict[Turning, list[Tower]] = {turning: [] for turning in pieces}
+    for tower in towers:
+        if tower.kind is opening.kind and (tower.group, tower.turned) in mine:
+            mine[tower.group, tower.turned].append(tower)
+    for turning, count in pieces.items():
+        best = max((tower.pieces for tower in mine[turning] if tower.need <= opening.height), default=0)
+        if not best:  # a turning that the towers leave out as never better
             return problem.rules.counted(opening.height)
-        columns = columns_needed(count, best[turning].pieces, 1)
-        enough = [
-            tower.need
-            for tower in towers
-            if (tower.group, tower.turned, tower.kind) == (*turning, opening.kind)
-            and columns_needed(count, tower.pieces, 1) <= columns
-        ]
-        need = max(need, min(enough))
+        columns = columns_needed(count, best, 1)
+        need = max(need, min(t.need for t in mine[turning] if columns_needed(count, t.pieces, 1) <= columns))
     return need
 
 

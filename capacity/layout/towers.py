@@ -55,7 +55,11 @@ def groups_of(problem: Problem, counts: Iterable[int] | None = None) -> tuple[Gr
 
     Joining changes neither what fits nor its value; it spares every search the choice between equals.
     """
-    numbers = [thing.count for thing in problem.things] if counts is None else list(counts)
+    return _groups(problem, tuple(thing.count for thing in problem.things) if counts is None else tuple(counts))
+
+
+@lru_cache(maxsize=64)
+def _groups(problem: Problem, numbers: tuple[int, ...]) -> tuple[Group, ...]:
     alike: dict[tuple[object, ...], list[int]] = defaultdict(list)
     for index, thing in enumerate(problem.things):
         owner = thing.owner if problem.rules.owners_apart else None

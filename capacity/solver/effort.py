@@ -99,13 +99,18 @@ class Effort:
 
         The latter two are remembered as cut short.
         """
-        if self._stop.is_set() or (self._deadline is not None and time.monotonic() >= self._deadline):
-            self.was_cut_short = True
-            return True
-        return self.work >= self._most_work
+        return self.is_stopping or self.work >= self._most_work
 
     @property
     def is_stopping(self) -> bool:
+        """Whether the wall clock has run out or somebody asked to stop, whatever share of work is left."""
+        if self.seconds_left == 0.0:
+            self.was_cut_short = True
+            return True
+        return False
+
+    @property
+    def was_asked_to_stop(self) -> bool:
         """Whether somebody has asked for an early end."""
         return self._stop.is_set()
 

@@ -101,7 +101,7 @@ def run_until_asked(effort: Effort, work: Callable[[], _Answer], say: Callable[[
 
     def ask(_number: int = 0, _frame: FrameType | None = None) -> None:
         nonlocal interrupted
-        if effort.is_stopping:
+        if effort.was_asked_to_stop:
             raise KeyboardInterrupt
         interrupted = True
         effort.stop()

@@ -41,7 +41,7 @@ def refill(
         Steps without better contents after which the quick repacking ends.
     """
     most = problem.value_of_all
-    # asked to end, only the short try of CP-SAT is left: the relaxation of a large household takes seconds
+    # out of time, only the short try of CP-SAT is left: the relaxation of a large household takes seconds
     if problem.rules.owners_apart or value_of(problem, layout) == most or effort.is_stopping:
         return fill(problem, layout, effort, work)
     counted = Counter(_type(problem, w, bay, o) for w, _, o, bay, _ in layout.openings())
@@ -50,11 +50,11 @@ def refill(
     master.set_state(state)
     relaxed = master.generate(STEPS)
     bound = most
-    if int(relaxed.bound + 1e-6) < most:
+    if int(relaxed.bound + 1e-6) < most and not effort.is_stopping:
         fine = Master(problem, FINE, counted, effort, builds=False)
         fine.set_state(state)
         bound = min(most, int(fine.price(relaxed.at) + 1e-6))
-    patterns = choose_patterns(master, counted, effort, NODES if work else 0)
+    patterns = choose_patterns(master, counted, effort, NODES if work and not effort.is_stopping else 0)
     hand_out = HandingOut(master)
     contents = {}
     for w, b, o, bay, _ in layout.openings():

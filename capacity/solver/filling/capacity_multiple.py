@@ -12,7 +12,7 @@ from capacity.layout.towers import best_towers, each_alone, room_of, towers_of
 from capacity.solver.effort import Effort
 from capacity.solver.filling.best import refill
 from capacity.solver.filling.exact import fits
-from capacity.solver.filling.greedy import repack
+from capacity.solver.filling.greedy import repack, slots_of
 
 TEST_WORK, APART_WORK = 0.05, 0.5
 """Deterministic work for one test of a multiple, and where bays belong to owners."""
@@ -32,7 +32,7 @@ class Multiple:
     """Largest q for which floor(q * count / 1000) of every pile fits: between `low` and `high` thousandths.
 
     `high` is `MOST` when no larger q was shown not to fit. `limit` is the row of a pile that one more step would
-    leave without a place; None when nothing limits it.
+    leave without a place; None when nothing limits it, or there was no time to ask which.
     """
 
     low: int
@@ -85,6 +85,8 @@ def _multiple(problem: Problem, layout: Layout, kinds: tuple[OpeningKind, ...], 
     if failing == refused == len(steps):
         return Multiple(MOST, MOST, None)
     low, high = (steps[index] - 1 if index < len(steps) else MOST for index in (failing, refused))
+    if effort.is_stopping:
+        return Multiple(low, high, None)
     return Multiple(low, high, _limit(problem, test, kinds, steps[min(failing, len(steps) - 1)]))
 
 
@@ -105,6 +107,7 @@ class _Test:
     def __init__(self, problem: Problem, empty: Layout, kinds: tuple[OpeningKind, ...], effort: Effort) -> None:
         self._problem, self._empty, self._kinds, self._effort = problem, empty, kinds, effort
         self._room, self._narrowest = _rooms_and_needs(problem, empty)
+        self._slots = slots_of(problem, empty)
 
     def _is_plainly_too_much(self, counts: Sequence[int]) -> bool:
         """A piece that no opening takes, or piles that need more width than all openings of their kind have."""
@@ -127,7 +130,9 @@ class _Test:
         if self._is_plainly_too_much(counts):
             return False
         is_over = self._effort.is_over
-        quick = repack(asked, self._empty, QUICK // 5 if is_over else QUICK, Effort(seed=self._effort.seed))
+        quick = repack(
+            asked, self._empty, QUICK // 5 if is_over else QUICK, Effort(seed=self._effort.seed), self._slots
+        )
         if value_of(asked, quick) == asked.value_of_all:
             return True
         if is_over:

@@ -19,6 +19,10 @@ OpeningIndex = tuple[int, int, int]
 FILLING_WORK = 1.5
 """Deterministic work for one filling; what is not proven by then is reported as not proven."""
 
+SHORT_TRY = 5000
+"""Piles times openings up to which what holds something already is filled anew when time has run out: a larger program
+takes longer to be made than such a short try may last."""
+
 
 @dataclass(frozen=True, slots=True)
 class Filling:
@@ -59,7 +63,8 @@ def fill(problem: Problem, layout: Layout, effort: Effort, work: float = FILLING
         most = sum(thing.value * thing.count for thing in problem.things if thing.opening_kind in kinds)
         places = {(w, b, o) for w, b, o, _, opening in layout.openings() if opening.kind in kinds}
         kept = _value_in(problem, contents, places)
-        if kept == most or not places:
+        is_large = kept and len(problem.things) * len(places) > SHORT_TRY
+        if kept == most or not places or (is_large and effort.is_stopping):
             value, bound = value + kept, bound + (most if places else 0)
             continue
         from capacity.solver.filling.program import CpSolverStatus, FillingModel  # takes longer than most fillings

@@ -36,22 +36,27 @@ _first = itemgetter(0)
 
 
 @dataclass(frozen=True, slots=True)
-class _Slot:
+class Slot:
+    """An opening: the room for columns [ticks], and the towers that it takes."""
+
     place: OpeningIndex
     room: int
     towers: tuple[Choice, ...]
 
 
-def repack(problem: Problem, layout: Layout, patience: int, effort: Effort) -> Layout:
+def repack(
+    problem: Problem, layout: Layout, patience: int, effort: Effort, slots: Sequence[Slot] | None = None
+) -> Layout:
     """The same openings with the best contents found before `patience` steps in a row found none better.
 
-    Where bays belong to owners the layout is given back as it is.
+    Where bays belong to owners the layout is given back as it is. `slots` are those of the openings (`slots_of`), for
+    whoever asks again with other counts; None: they are made.
     """
     if problem.rules.owners_apart:
         return layout
     chance = random.Random(effort.seed)
     draw = chance.random
-    slots = _slots(problem, layout)
+    slots = slots_of(problem, layout) if slots is None else slots
     index_of = {thing.row: index for index, thing in enumerate(problem.things)}
     held = {
         (w, b, o): [(index_of[item.row], item.count, item.turned) for item in opening.holds]
@@ -93,20 +98,21 @@ def repack(problem: Problem, layout: Layout, patience: int, effort: Effort) -> L
     return packed if value_of(problem, packed) > value_of(problem, layout) else layout
 
 
-def _slots(problem: Problem, layout: Layout) -> list[_Slot]:
+def slots_of(problem: Problem, layout: Layout) -> tuple[Slot, ...]:
+    """The openings that take anything of what is owned, whatever it counts."""
     groups = each_alone(problem)
     spots = {(w, b, o): site_of(problem, w, bay, o) for w, b, o, bay, _ in layout.openings()}
     towers = {spot: towers_of(problem, groups, spot) for spot in set(spots.values())}
-    slots = []
+    slots: list[Slot] = []
     for w, b, o, bay, opening in layout.openings():
         room = room_of(problem.rules, opening.kind, bay.width)
         fitting = tuple(t for t in best_towers(towers[spots[w, b, o]], opening.kind, opening.height) if t.width <= room)
         if fitting:
-            slots.append(_Slot((w, b, o), room, tuple((t.group, t.width, t.pieces, t.turned) for t in fitting)))
-    return slots
+            slots.append(Slot((w, b, o), room, tuple((t.group, t.width, t.pieces, t.turned) for t in fitting)))
+    return tuple(slots)
 
 
-def _filled_anew(slot: _Slot, supply: list[int], worth: list[float]) -> list[Taken]:
+def _filled_anew(slot: Slot, supply: list[int], worth: list[float]) -> list[Taken]:
     """Value for width first; takes from the supply."""
     towers = [(-worth[i] * much / width, i, width, much, turned) for i, width, much, turned in slot.towers if supply[i]]
     taken, _ = filled_in_order(sorted(towers, key=_first), slot.room, supply, 0)

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 
 from capacity.layout.layout import Layout
 from capacity.layout.problem import OpeningKind, Problem, Rules
-from capacity.layout.reach_zones import Zone
+from capacity.layout.reach_zones import Zone, inconvenience
 from capacity.layout.towers import Tower, each_alone, room_of, towers_of
 from capacity.solver.effort import Effort
 from capacity.solver.goals.placing_program import OpeningIndex, PlacingProgram
@@ -99,8 +99,10 @@ def gathered(
 
     Notes
     -----
-    Where bays belong to owners each bay keeps its own.
+    Where bays belong to owners each bay keeps its own. Out of time the layout stays as it is, with nothing proven.
     """
+    if effort.is_stopping:
+        return Gathered(layout, places_of(layout), 0, inconvenience(problem, layout, zones), 0)
     filled, found = _filled_anew(problem, layout, zones, effort)
     # what may be stored in two ways might lie better in openings of another kind, of which no program knows
     is_proven, bounding = not problem.has_choices, found

@@ -82,12 +82,16 @@ def in_few_sizes(
         Whether one more shelf is put into a large rest.
     """
     best = layout
+    if effort.is_stopping:
+        return best
     least = inconvenience(problem, layout, zones) + SIZE * sizes_of(problem, layout)
     for changes_widths in (True, False):
         plain = _with_few_widths(problem, layout, effort) if changes_widths else layout
         for extra in (has_extra_shelves, False):
             heights = _Heights(problem, plain, zones, extra)
             for _ in range(PASSES):
+                if effort.is_stopping:
+                    return best
                 tried = heights.laid_out(effort)
                 if violations(problem, tried) or not is_within_budget(problem, tried):
                     continue

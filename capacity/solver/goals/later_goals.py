@@ -109,6 +109,8 @@ def _roomier(found: Design, effort: Effort) -> tuple[Layout, int]:
     effort.report("making room to spare", found.value, found.bound, problem.value_of_all)
     chance, layout, reached = random.Random(effort.seed), found.in_parts.layout, 1000
     for aim in AIMS:
+        if effort.is_stopping:
+            break
         more = enlarged(problem, aim)
         tried = Recreator(more, chance).improve(
             layout, max(1, round(PATIENCE * effort.factor)), effort, more.value_of_all

@@ -28,7 +28,7 @@ from capacity.layout.reach_zones import PriceList, Zone
 from capacity.layout.towers import Tower, best_towers, each_alone, room_of, towers_of
 from capacity.makeover.plan import PLACE
 from capacity.solver.effort import Effort
-from capacity.solver.relaxation.highs import new_program, solve_relaxed, solve_whole_numbers
+from capacity.solver.relaxation.highs import ITERATION, SOLVED, new_program, solve_whole_numbers
 
 TINY = 1e-6
 """What a linear program's value may be off."""
@@ -163,14 +163,32 @@ class PlacingProgram:
 
     def least_places(self, effort: Effort) -> int:
         """Places that any contents of these openings have at least that store the same pieces; linear, rounded up."""
-        rows, _ = self._program(sorted(self.slots), 1, has_prices=False)
         piles = len({thing for held in self.held.values() for thing, _ in held})
-        return max(0, _least(rows, effort) - piles)
+        return max(0, self._least(1, has_prices=False, effort=effort) - piles)
 
     def least_trouble(self, effort: Effort) -> int:
         """Inconvenience that any contents of these openings have at least that store the same pieces."""
-        rows, _ = self._program(sorted(self.slots), 0, has_prices=True)
-        return max(0, _least(rows, effort))
+        return self._least(0, has_prices=True, effort=effort)
+
+    def _least(self, place_price: int, has_prices: bool, effort: Effort) -> int:
+        """The value of the linear program over all openings, rounded up; 0 where the clock runs out before it."""
+        if effort.is_stopping:
+            return 0
+        rows, _ = self._program(sorted(self.slots), place_price, has_prices)
+        if not rows.costs:
+            return 0
+        solver, left = _solver(rows), effort.seconds_left
+        if left is not None:
+            solver.setOptionValue("time_limit", left)
+        solver.run()
+        info, status = solver.getInfo(), solver.getModelStatus()
+        effort.spend(SOLVED + ITERATION * info.simplex_iteration_count)
+        if status == highspy.HighsModelStatus.kTimeLimit:
+            return 0
+        if status != highspy.HighsModelStatus.kOptimal:
+            msg = f"the linear program ended with status {status}"
+            raise AssertionError(msg)
+        return max(0, math.ceil(float(info.objective_function_value) - TINY))
 
     def _program(
         self, chosen: Sequence[OpeningIndex], place_price: int, has_prices: bool
@@ -233,11 +251,6 @@ def _solver(rows: _Rows) -> Any:
     limits = [np.array([row[at] for row in rows.rows], dtype=np.float64) for at in (1, 2)]
     solver.addRows(len(rows.rows), *limits, len(names), starts[:-1].astype(np.int32), names, factors)
     return solver
-
-
-def _least(rows: _Rows, effort: Effort) -> int:
-    """The value of the linear program, rounded up."""
-    return math.ceil(solve_relaxed(_solver(rows), effort) - TINY) if rows.costs else 0
 
 
 def _owners_of(problem: Problem, layout: Layout) -> dict[tuple[int, int], str | None]:

@@ -60,6 +60,8 @@ def ease(problem: Problem, layout: Layout, zones: Mapping[str, Zone], effort: Ef
     """
     best, least = layout, inconvenience(problem, layout, zones)
     for _ in range(PASSES):
+        if effort.is_stopping:
+            break
         tried = _exchanged(problem, _ordered(problem, best, zones), zones)
         found = inconvenience(problem, tried, zones)
         if found >= least or effort.is_over or violations(problem, tried):

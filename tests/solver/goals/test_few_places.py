@@ -16,8 +16,13 @@ from capacity.layout.layout import Bay, Holding, Layout, Opening, WallLayout
 from capacity.layout.problem import OpeningKind, Problem
 from capacity.layout.reach_zones import inconvenience
 from capacity.solver.effort import Effort
+from capacity.solver.filling.greedy import repack
+from capacity.solver.goals import few_places, reach_order
 from capacity.solver.goals.few_places import forced_places, gathered, piles_in_several, places_of
-from capacity.solver.search.design import design
+from capacity.solver.goals.few_sizes import in_few_sizes
+from capacity.solver.goals.placing_program import PlacingProgram
+from capacity.solver.goals.reach_order import ease
+from capacity.solver.search.design import design, first_layout
 
 
 def _shelves(facts: Problem, bottoms: tuple[int, ...]) -> Layout:
@@ -108,3 +113,26 @@ def test_bounds_of_openings_held_to_rows_of_holes_are_those_of_the_rules_that_th
     assert filling_violations(free, layout) == ()
     assert gathered(held, layout, PEOPLE, Effort()).least_places == 1
     assert gathered(held, layout, PEOPLE, Effort(), free.rules).least_places == 0
+
+
+def test_out_of_time_what_lies_where_stays_and_nothing_is_proven_of_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    facts = problem([thing(1, "stack", 8, 20, 12, 1, most=8)], [run("a", 30)])
+    layout = _shelves(facts, (4, 14)).holding({(0, 0, 0): (Holding(1, 6),), (0, 0, 1): (Holding(1, 2),)})
+    for room, name in ((few_places, "PlacingProgram"), (reach_order, "_exchanged")):
+        monkeypatch.setattr(room, name, None)  # not called: with many piles each takes seconds
+    effort = Effort(seconds=0.0)
+    found = gathered(facts, layout, PEOPLE, effort)
+    assert (found.layout, found.places, found.least_places, found.least_inconvenience) == (layout, 1, 0, 0)
+    assert ease(facts, layout, PEOPLE, effort).layout is layout
+    assert in_few_sizes(facts, layout, PEOPLE, effort) is layout
+    assert (effort.work, effort.was_cut_short) == (0.0, True)
+
+
+def test_a_linear_program_that_the_clock_cuts_proves_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The clock runs out between the look at it and the program."""
+    facts = problem(random_things(random.Random(1), 40, 8, ("A", None)), [run("a", 120), run("b", 120)])
+    layout = repack(facts, first_layout(facts), 100, Effort())
+    program = PlacingProgram(facts, layout, OpeningKind.SHELF, PEOPLE)
+    assert program.least_trouble(Effort()) > 0
+    monkeypatch.setattr(Effort, "is_stopping", False)
+    assert program.least_trouble(Effort(seconds=0.0)) == 0

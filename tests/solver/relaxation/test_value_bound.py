@@ -13,8 +13,11 @@ import pytest
 from support.cases import INCH, problem, run, thing
 from tiny import bounds, second_opinion, tiny, traits
 
+from capacity.layout.corners import corner_choices
 from capacity.layout.problem import FixedBay, Problem, Run
 from capacity.solver.effort import Effort
+from capacity.solver.relaxation.structure import open_state
+from capacity.solver.relaxation.value_bound import design_master
 from capacity.solver.search.design import design
 
 SEEDS = (
@@ -94,3 +97,14 @@ def test_a_free_bay_shares_the_uprights_of_the_bays_that_must_be_on_either_side(
     assert [(bay.left // INCH, bay.width // INCH) for bay in found.layout.walls[0].bays] == [
         (5, 11), (17, 10), (28, 10),
     ]  # fmt: skip
+
+
+def test_the_steps_of_pricing_end_with_the_clock() -> None:
+    """Out of time one step is made, which has a bound, and no more."""
+    facts, work = tiny(2), []
+    for effort, steps in ((Effort(), 1), (Effort(seconds=0.0), 30), (Effort(), 30)):
+        master = design_master(facts, effort)
+        master.set_state(open_state(facts, next(iter(corner_choices(facts)))))
+        master.generate(steps)
+        work.append(effort.work)
+    assert work[0] == work[1] < work[2]
