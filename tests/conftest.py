@@ -61,13 +61,11 @@ def opened(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Open:
 
 @pytest.fixture
 def small(tmp_path: Path) -> Path:
+    from support.folders import CLOSET
+
     folder = tmp_path / "small"
     folder.mkdir()
-    (folder / "closet.toml").write_text(
-        'ceiling = 96\ntop = 84\n[[wall]]\nname = "back"\nwidth = 40\ndepth = 15\n'
-        '[[before]]\nwall = "back"\nleft = 0\nwidth = 38\ndepth = 15\n'
-        'openings = [{ kind = "shelf", bottom = 0, height = 12 }, { kind = "hang", bottom = 12, height = 50 }]\n'
-    )
+    (folder / "closet.toml").write_text(CLOSET)
     (folder / "inventory.csv").write_text("what,count,size,owner,note\nsneakers,4,US M 9,Ann,kept\nshirt,5,M,,\n")
     return folder
 

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 from pydantic import BaseModel, ValidationError
+from support.cases import one_wall
 
 import capacity
 from capacity import api
@@ -26,7 +27,7 @@ def found(tmp_path_factory: pytest.TempPathFactory) -> capacity.Makeover:
     """A small closet with a layout that is written beside it."""
     folder = tmp_path_factory.mktemp("closets") / "small"
     folder.mkdir()
-    (folder / "closet.toml").write_text('ceiling = 96\ntop = 84\n[[wall]]\nname = "back"\nwidth = 40\ndepth = 15\n')
+    (folder / "closet.toml").write_text(one_wall())
     (folder / "inventory.csv").write_text("what,count,size,owner\nsneakers,4,US M 9,Ann\nshirt,5,M,\n")
     return capacity.fit(capacity.read(folder), QUICK, save=True)
 

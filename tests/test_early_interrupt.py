@@ -7,6 +7,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from support.cases import one_wall
 
 CODE = """
 import signal, sys
@@ -33,7 +34,7 @@ sys.exit(main(sys.argv[1:]))
 
 @pytest.mark.parametrize("number", [1, 2, 5, 12, 30, 80, 160])
 def test_an_interrupt_while_modules_are_loaded_is_one_line(tmp_path: Path, number: int) -> None:
-    (tmp_path / "closet.toml").write_text('ceiling = 96\ntop = 84\n[[wall]]\nname = "back"\nwidth = 40\ndepth = 15\n')
+    (tmp_path / "closet.toml").write_text(one_wall())
     (tmp_path / "inventory.csv").write_text("what,count\nsneakers,4\n")
     done = subprocess.run(
         [sys.executable, "-c", CODE, str(number), "fit", str(tmp_path)], capture_output=True, text=True, timeout=120

@@ -7,6 +7,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from support.cases import one_wall
 
 from capacity.makeover.folder import read_folder_at_once
 from capacity.makeover.plan import write_plan
@@ -32,7 +33,7 @@ except SystemExit:
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     place = tmp_path_factory.mktemp("closet")
-    (place / "closet.toml").write_text('ceiling = 96\ntop = 84\n[[wall]]\nname = "back"\nwidth = 40\ndepth = 15\n')
+    (place / "closet.toml").write_text(one_wall())
     (place / "inventory.csv").write_text("what,count,size,owner\nsneakers,4,US M 9,Ann\nshirt,5,M,\n")
     closet, inventory, texts = read_folder_at_once(place)
     write_plan(make_plan(closet, inventory, Effort(factor=0.01), texts.digest), place / "plan.json")

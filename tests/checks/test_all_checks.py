@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from support.cases import one_wall
 from support.quick import changed, closet_of, cured, inventory_of, named, quick_layout, report_on, sample
 
 from capacity.__main__ import main
@@ -325,7 +326,7 @@ def test_what_the_file_does_not_say_is_named() -> None:
 def small(tmp_path: Path) -> Path:
     """A folder whose plan is found in a second: one shelf bay."""
     (tmp_path / "inventory.csv").write_text("what,count,size\nsneakers,4,US M 9\nshirt,5,M\n")
-    (tmp_path / "closet.toml").write_text("ceiling = 96\ntop = 84\n[[wall]]\nname = 'back'\nwidth = 38.5\ndepth = 15\n")
+    (tmp_path / "closet.toml").write_text(one_wall(38.5))
     return tmp_path
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 
 import pytest
+from support.cases import one_wall
 from support.published import Published
 
 from capacity.checks.beams import LineLoad
@@ -237,7 +238,7 @@ def test_the_longest_rod_is_a_tick_within_its_limit() -> None:
 
 @pytest.mark.parametrize(("stock", "more"), [("thickness = 1", True), ('thickness = "1/2"', False)])
 def test_limits_enter_the_design_unless_the_user_set_them(stock: str, more: bool) -> None:
-    closet = "ceiling = 96\ntop = 84\n[[wall]]\nname = 'a'\nwidth = 90\ndepth = 15\n"
+    closet = one_wall(90, name="a")
     inventory = parse_inventory(HEAVY, "in")
     computed = size_problem(parse_closet(f"{closet}[panel]\n{stock}\n"), inventory).rules
     assert (computed.max_shelf == inches(36)) is more
@@ -249,13 +250,13 @@ def test_limits_enter_the_design_unless_the_user_set_them(stock: str, more: bool
 
 
 def test_stock_that_holds_nothing_is_designed_at_the_narrowest_bay() -> None:
-    closet = "ceiling = 96\ntop = 84\n[[wall]]\nname = 'a'\nwidth = 90\ndepth = 15\n[panel]\nthickness = '1/16'\n"
+    closet = one_wall(90, name="a") + "[panel]\nthickness = '1/16'\n"
     assert size_problem(parse_closet(closet), parse_inventory(HEAVY, "in")).rules.max_shelf == inches(12)
 
 
 # ---- the tables of the file ---------------------------------------------------------------------------
 
-CLOSET = "ceiling = 96\ntop = 84\n[[wall]]\nname = 'a'\nwidth = 90\ndepth = 15\n"
+CLOSET = one_wall(90, name="a")
 
 
 @pytest.mark.parametrize(

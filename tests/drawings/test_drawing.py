@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from support.cases import one_wall
+
 from capacity.closet.closet import parse_closet
 from capacity.drawings.carcass_drawing import View
 from capacity.drawings.drawing import (
@@ -67,5 +69,5 @@ def test_the_figure_escapes_what_people_typed() -> None:
 
 
 def _empty_problem() -> Problem:
-    closet = parse_closet('ceiling = 96\ntop = 84\n[[wall]]\nname = "back"\nwidth = 60\ndepth = 15\n')
+    closet = parse_closet(one_wall(60))
     return size_problem(closet, parse_inventory("what,count\nsneakers,1\n", "in"))

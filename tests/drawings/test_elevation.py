@@ -8,6 +8,7 @@ from itertools import combinations, pairwise
 from pathlib import Path
 
 import pytest
+from support.cases import one_wall
 
 from capacity.closet.closet import parse_closet
 from capacity.drawings.carcass_drawing import View
@@ -237,8 +238,7 @@ def test_what_has_no_place_lies_in_front_piece_by_piece(filled: tuple[Problem, I
 
 def test_people_stand_at_their_height_and_their_reach_crosses_both_walls() -> None:
     closet = parse_closet(
-        'ceiling = 96\ntop = 84\n[[wall]]\nname = "back"\nwidth = 60\ndepth = 15\n'
-        '[[person]]\nname = "Ann"\nheight = 64\n[[person]]\nname = "Kim"\nage = 6\n'
+        one_wall(60) + '[[person]]\nname = "Ann"\nheight = 64\n[[person]]\nname = "Kim"\nage = 6\n'
         '[[person]]\nname = "Lee"\nheight = 70\nposture = "seated"\n'
     )
     inventory = parse_inventory("what,count\nsneakers,1\n", "in")
@@ -261,8 +261,8 @@ def test_people_stand_at_their_height_and_their_reach_crosses_both_walls() -> No
 
 def test_blocked_parts_slopes_and_corners_are_drawn() -> None:
     closet = parse_closet(
-        'ceiling = 96\ntop = 84\n[[wall]]\nname = "left"\nwidth = 60\ndepth = 15\ncorner = "back"\n'
-        '[[wall]]\nname = "back"\nwidth = 80\ndepth = 15\nceiling = [96, 72]\n'
+        one_wall(60, name="left")
+        + 'corner = "back"\n[[wall]]\nname = "back"\nwidth = 80\ndepth = 15\nceiling = [96, 72]\n'
         "[[wall.blocked]]\nleft = 50\nwidth = 10\nbottom = 40\nheight = 12\n"
     )
     inventory = parse_inventory("what,count\nsneakers,1\n", "in")

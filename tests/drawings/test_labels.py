@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from support.cases import one_wall
 
 from capacity.closet.closet import parse_closet
 from capacity.drawings.carcass_drawing import View
@@ -49,7 +50,7 @@ def test_lengths_are_exact_or_about() -> None:
 
 
 def test_a_bay_that_must_be_has_a_padlock_under_it_clear_of_every_text() -> None:
-    text = 'ceiling = 96\ntop = 84\n[[wall]]\nname = "a"\nwidth = 80\ndepth = 15\n'
+    text = one_wall(80, name="a")
     text += '[[wishes.bay]]\nwall = "a"\nleft = 40\nwidth = 20\n'
     closet, inventory = parse_closet(text), parse_inventory("what,count\njeans,3\n", "in")
     problem = size_problem(closet, inventory)

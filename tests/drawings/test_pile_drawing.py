@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from support.cases import one_wall
+
 from capacity.closet.closet import parse_closet
 from capacity.drawings.carcass_drawing import View
 from capacity.drawings.drawing import (
@@ -40,9 +42,7 @@ def test_every_kind_is_drawn_within_its_box() -> None:
 
 
 def test_what_stands_one_behind_the_other_counts_as_several() -> None:
-    closet = parse_closet(
-        'ceiling = 96\ntop = 84\n[[wall]]\nname = "back"\nwidth = 60\ndepth = 30\n[wishes]\nrows_deep = 2\n'
-    )
+    closet = parse_closet(one_wall(60, 30) + "[wishes]\nrows_deep = 2\n")
     inventory = parse_inventory("what,count,width,depth,height\nstorage bin,3,10,12,8\nsweater,7,10,12,3\n", "in")
     problem = size_problem(closet, inventory)
     opening = Opening(OpeningKind.SHELF, 0, 11 * INCH, (Holding(1, 3), Holding(2, 7)))
@@ -55,7 +55,7 @@ def test_what_stands_one_behind_the_other_counts_as_several() -> None:
 
 
 def test_a_pointer_on_a_piece_names_its_pile_and_a_chosen_opening_is_marked() -> None:
-    closet = parse_closet('ceiling = 96\ntop = 84\n[[wall]]\nname = "back"\nwidth = 60\ndepth = 15\n')
+    closet = parse_closet(one_wall(60))
     inventory = parse_inventory("what,count,owner\nsneakers,2,Ann\n", "in")
     problem = size_problem(closet, inventory)
     bay = Bay(INCH, 20 * INCH, 15 * INCH, (Opening(OpeningKind.SHELF, 4 * INCH, 9 * INCH, (Holding(1, 2),)),))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from support.cases import one_wall
 
 from capacity.closet.closet import parse_closet
 from capacity.layout.changes import Action, Change, ChangeError, changed
@@ -13,18 +14,15 @@ from capacity.makeover.files_to_problem import size_problem
 from capacity.wardrobe.inventory import parse_inventory
 
 INCH = 8128
-CLOSET = """ceiling = 96
-top = 84
-[[wall]]
-name = "back"
-width = 46.25
-depth = 15
-[panel]
+CLOSET = (
+    one_wall(46.25)
+    + """[panel]
 thickness = "3/4"
 [wishes]
 play = 0
 pitch = 0
 """
+)
 
 
 @pytest.fixture

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from support.cases import INCH, ONE_WALL, problem, run, thing
+from support.cases import INCH, one_wall, problem, run, thing
 
 from capacity.closet.closet import parse_closet
 from capacity.layout.corners import corner_choices, ends_of
@@ -38,7 +38,7 @@ openings = [{ kind = "shelf", bottom = 0, height = 12 }]
 
 
 def _plan(before: str, rows: str) -> tuple[Plan, object]:
-    closet = parse_closet(ONE_WALL + before, "closet.toml")
+    closet = parse_closet(one_wall() + before, "closet.toml")
     inventory = parse_inventory("what,count,size\n" + rows, "in", "inventory.csv")
     return make_plan(closet, inventory, Effort(factor=0.2)), inventory
 

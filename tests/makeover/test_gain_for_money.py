@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
-from support.cases import ONE_WALL
+from support.cases import one_wall
 from support.opened_pages import fitted
 
 from capacity.closet.closet import parse_closet
@@ -59,11 +59,11 @@ def test_the_table_is_in_the_order_of_the_cost_and_says_what_is_not_proven() -> 
 def test_a_budget_buys_so_much_panel() -> None:
     """A sheet of 48 x 96 in for 62.00: 10 sheets, 7 of which become panels, for 620.00."""
     area = 7 * 48 * 96 * PER_INCH**2
-    plain = parse_closet(ONE_WALL + "[panel]\nsheet = [48, 96]\nprice = 62\n[wishes]\nbudget = 620\n")
+    plain = parse_closet(one_wall() + "[panel]\nsheet = [48, 96]\nprice = 62\n[wishes]\nbudget = 620\n")
     assert affordable_panel(plain) == area
     taxed = "[panel]\nsheet = [48, 96]\nprice = 62\n[prices]\ntax = 0.1\nreserve = 0.5\n[wishes]\nbudget = 1023\n"
-    assert affordable_panel(parse_closet(ONE_WALL + taxed)) == area
-    assert affordable_panel(parse_closet(ONE_WALL)) == 0
+    assert affordable_panel(parse_closet(one_wall() + taxed)) == area
+    assert affordable_panel(parse_closet(one_wall())) == 0
 
 
 def test_what_a_family_asks_is_said_with_the_likely_cost() -> None:

@@ -6,6 +6,7 @@ import re
 from pathlib import Path
 
 import pytest
+from support.cases import one_wall
 
 from capacity.__main__ import main
 from capacity.closet.closet import parse_closet
@@ -13,7 +14,7 @@ from capacity.makeover.guide import TOPICS, guide_text, title_of
 from capacity.makeover.samples import start_folder
 from capacity.wardrobe.inventory import parse_inventory
 
-CLOSET = 'ceiling = 96\ntop = 84\n[[wall]]\nname = "back"\nwidth = 72\ndepth = 15\n[panel]\nprice = 62\n'
+CLOSET = one_wall(72) + "[panel]\nprice = 62\n"
 TODAY = (
     '[[before]]\nwall = "back"\nleft = 0\nwidth = 72\ndepth = 12\n'
     'openings = [{ kind = "shelf", bottom = 0, height = 90 }]\n'

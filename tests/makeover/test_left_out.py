@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import Literal
 
 import pytest
-from support.cases import ONE_WALL
+from support.cases import one_wall
 
 from capacity.closet.closet import Closet, parse_closet
 from capacity.makeover.files_to_problem import size_problem
@@ -31,7 +31,7 @@ storage bin,1,,,daily,300,12,12
 
 @pytest.fixture(scope="module")
 def found() -> tuple[Closet, Inventory, Plan]:
-    closet = parse_closet(ONE_WALL)
+    closet = parse_closet(one_wall())
     inventory = parse_inventory(COUNT, "in")
     return closet, inventory, make_plan(closet, inventory, Effort(factor=0.05))
 
@@ -93,7 +93,7 @@ def test_how_much_must_go_in_any_layout_is_said_as_far_as_it_is_proven(found: tu
 def test_drawers_that_stand_empty_while_folded_things_are_left_out_are_named() -> None:
     """One bay, and all of it is a bank wished for: five drawers for nothing, and the jeans fill the shelves over it."""
     wish = '[[wishes.bay]]\nwall = "back"\nleft = 1\nwidth = 18\nkind = "drawer"\n'
-    closet = parse_closet(ONE_WALL.replace("width = 40", "width = 20") + wish)
+    closet = parse_closet(one_wall(20) + wish)
     count = "what,count,store\njeans,{}\n"
     empty = parse_inventory(count.format("90,stack"), "in")
     plan = make_plan(closet, empty, Effort(factor=0.05))

@@ -15,6 +15,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from support.cases import one_wall
 from support.dying import dies_for_bad
 
 from capacity.__main__ import main
@@ -29,15 +30,12 @@ from capacity.many.varied_closets import Task, Variation, parse_variation, tasks
 from capacity.many.workers import LOST, on_a_cluster, on_this_machine
 from capacity.units import PER_INCH
 
-CLOSET = """ceiling = 96
-top = 84
-[[wall]]
-name = "back"
-width = 40
-depth = 15
-[panel]
+CLOSET = (
+    one_wall()
+    + """[panel]
 price = 50
 """
+)
 
 
 NOTHING: Result = {"row": {"stored": 0}, "boards": [], "stock": "", "plan": None}

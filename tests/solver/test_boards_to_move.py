@@ -7,6 +7,7 @@ from itertools import product
 from pathlib import Path
 
 import pytest
+from support.cases import built_bay, one_wall
 
 from capacity.__main__ import main
 from capacity.closet.closet import parse_closet
@@ -22,25 +23,13 @@ from capacity.solver.refilling import refill_standing
 from capacity.units import inches
 from capacity.wardrobe.inventory import parse_inventory
 
-CLOSET = """ceiling = 84
-top = 84
-[[wall]]
-name = "back"
-width = 40
-depth = 15
-[[built]]
-wall = "back"
-left = 0.75
-width = 30
-depth = 15
-openings = [
+CLOSET = one_wall(ceiling=84) + built_bay("""
   { kind = "shelf", bottom = "3 23/32", height = "16 25/32" },
   { kind = "shelf", bottom = "21 7/32", height = "16 25/32" },
   { kind = "shelf", bottom = "38 23/32", height = "16 25/32" },
   { kind = "shelf", bottom = "56 7/32", height = "13 1/32" },
   { kind = "shelf", bottom = "69 31/32", height = "13 5/16" },
-]
-"""
+""")
 COUNT = """what,count,width,depth,height
 hat,4,14,12,5
 tall boots,3,9,12,18

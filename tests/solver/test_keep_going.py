@@ -6,7 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from support.cases import bank, problem, run, thing
+from support.cases import bank, one_wall, problem, run, thing
 
 from capacity.__main__ import main
 from capacity.layout.fit_rules import violations
@@ -15,7 +15,7 @@ from capacity.solver.effort import Effort
 from capacity.solver.search.design import design
 
 FOLDER = {
-    "closet.toml": 'ceiling = 96\ntop = 84\n[[wall]]\nname = "back"\nwidth = 60\ndepth = 15\n',
+    "closet.toml": one_wall(60),
     "inventory.csv": "what,count\nsneakers,9\nshirt,12\njeans,8\n",
 }
 

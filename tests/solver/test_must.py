@@ -9,7 +9,7 @@ from tempfile import TemporaryDirectory
 
 import pytest
 from support.brute_force import best_value
-from support.cases import ONE_WALL, problem, random_things, run
+from support.cases import one_wall, problem, random_things, run
 
 from capacity.closet.closet import Closet, parse_closet
 from capacity.errors import InputError
@@ -33,7 +33,7 @@ TODAY = (
 
 
 def _closet(must: str = "") -> Closet:
-    return parse_closet(f"{ONE_WALL}{TODAY}[wishes]\n{must}")
+    return parse_closet(f"{one_wall()}{TODAY}[wishes]\n{must}")
 
 
 def _planned(must: str, told: list[Progress] | None = None) -> Plan:

@@ -7,6 +7,7 @@ import shutil
 from pathlib import Path
 
 import pytest
+from support.cases import one_wall
 
 from capacity.__main__ import main
 from capacity.closet.closet import read_closet
@@ -16,19 +17,16 @@ from capacity.solver.goals.few_places import places_of
 from capacity.units import length_to_write
 from capacity.wardrobe.inventory import read_inventory
 
-CLOSET = """ceiling = 96
-top = 84
-[[wall]]
-name = "back"
-width = 60
-depth = 15
-[[before]]
+CLOSET = (
+    one_wall(60)
+    + """[[before]]
 wall = "back"
 left = 0
 width = 58
 depth = 12
 openings = [{ kind = "shelf", bottom = 0, height = 12 }, { kind = "hang", bottom = 12, height = 60 }]
 """
+)
 INVENTORY = """what,count,size,owner,use
 sneakers,4,US M 9,Ann,daily
 tall boots,2,,Ann,seasonal

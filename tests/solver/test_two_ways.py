@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 from support.brute_force import best_value
-from support.cases import INCH, ONE_WALL, problem, random_things, run, thing
+from support.cases import INCH, one_wall, problem, random_things, run, thing
 
 from capacity.checks.all_checks import check_layout
 from capacity.closet.closet import parse_closet
@@ -77,11 +77,11 @@ COUNT = "what,count,store,use\nshirt,30,hang or stack,daily\njeans,12,Stack or D
 
 
 def _facts() -> Problem:
-    return size_problem(parse_closet(ONE_WALL), parse_inventory(COUNT, "in"))
+    return size_problem(parse_closet(one_wall()), parse_inventory(COUNT, "in"))
 
 
 def test_the_plan_is_checked_drawn_and_proven_with_both_ways(tmp_path: Path) -> None:
-    closet, inventory = parse_closet(ONE_WALL), parse_inventory(COUNT, "in")
+    closet, inventory = parse_closet(one_wall()), parse_inventory(COUNT, "in")
     plan = make_plan(closet, inventory, Effort(factor=0.1))
     require_sound(closet, inventory, plan)
     facts = _facts()

@@ -20,14 +20,15 @@ from capacity.wardrobe.kinds import Store
 
 INCH = 8128
 
-ONE_WALL = """
-ceiling = 96
-top = 84
-[[wall]]
-name = "back"
-width = 40
-depth = 15
-"""
+
+def one_wall(width: float = 40, depth: float = 15, name: str = "back", ceiling: float = 96) -> str:
+    """The closet file of one wall, 84 in high, from inches; more may follow it."""
+    return f'ceiling = {ceiling}\ntop = 84\n[[wall]]\nname = "{name}"\nwidth = {width}\ndepth = {depth}\n'
+
+
+def built_bay(openings: str, width: float = 30) -> str:
+    """What stands on the wall of `one_wall`: a bay 15 in deep with these openings, as they are written."""
+    return f'[[built]]\nwall = "back"\nleft = 0.75\nwidth = {width}\ndepth = 15\nopenings = [{openings}]\n'
 
 
 def rules(**changes: object) -> Rules:

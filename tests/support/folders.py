@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
-from support.cases import ONE_WALL
+from support.cases import one_wall
 
 MadeOnce = Callable[[str, Callable[[Path], object]], Path]
 """Makes a file or folder of a name once for all processes of a run of the tests."""
 
 CLOSET = (
-    ONE_WALL
+    one_wall()
     + """[[before]]
 wall = "back"
 left = 0

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 from unittest.mock import patch
 
+from support.cases import one_wall
 from support.power_cut import read_tree
 
 from capacity.closet.saving import change_closet, replace_text
@@ -45,7 +46,7 @@ from capacity.upkeep.put_away import write_put_away
 from capacity.upkeep.swap_calendar import write_calendar
 from capacity.wardrobe.inventory import parse_inventory
 
-CLOSET = 'ceiling = 96\ntop = 84\n[[wall]]\nname = "back"\nwidth = 40\ndepth = 15\n'
+CLOSET = one_wall()
 COUNTS = tuple(f"what,count,width,depth,height\nsneakers,{number},10,12,5\n" for number in range(1, 16))
 USER_FILES = ("inventory.csv", "closet.toml", "plan.json")
 VERSIONS = f"{HIDDEN}/versions/"

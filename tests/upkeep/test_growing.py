@@ -6,6 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from support.cases import built_bay, one_wall
 
 from capacity.__main__ import main
 from capacity.closet.closet import Closet, parse_closet
@@ -19,29 +20,25 @@ from capacity.solver.refilling import refill_standing
 from capacity.upkeep.growing import TooSmall, growing_in_words, too_small_then
 from capacity.wardrobe.inventory import Inventory, parse_inventory
 
-CLOSET = """ceiling = 84
-top = 84
-[[wall]]
-name = "back"
-width = 40
-depth = 15
-[[person]]
+CLOSET = (
+    one_wall(ceiling=84)
+    + """[[person]]
 name = "Juno"
 age = 6
 chart = "girls"
-[[built]]
-wall = "back"
-left = 0.75
-width = 24
-depth = 15
-openings = [
+"""
+    + built_bay(
+        """
   { kind = "hang", bottom = "3 23/32", height = "31 25/32" },
   { kind = "shelf", bottom = "36 7/32", height = "16 25/32" },
   { kind = "hang", bottom = "53 23/32", height = "29 9/16" },
-]
-[construction]
+""",
+        24,
+    )
+    + """[construction]
 fixed_every = 90
 """
+)
 COUNT = """what,count,size,owner,drop,rod
 kids dress,4,116 cm,Juno,27.7,1
 kids top,6,116 cm,Juno,25.5,1

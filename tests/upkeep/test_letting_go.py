@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from support.cases import built_bay, one_wall
 
 from capacity.__main__ import main
 from capacity.disk.versions import undo
@@ -12,19 +13,7 @@ from capacity.errors import InputError
 from capacity.upkeep.letting_go import FILE_NAME, format_going, parse_going, read_going, take_out
 from capacity.wardrobe.inventory import read_inventory
 
-CLOSET = """ceiling = 96
-top = 84
-[[wall]]
-name = "back"
-width = 40
-depth = 15
-[[built]]
-wall = "back"
-left = 0.75
-width = 30
-depth = 15
-openings = [{ kind = "shelf", bottom = 4, height = 7 }]
-"""
+CLOSET = one_wall() + built_bay('{ kind = "shelf", bottom = 4, height = 7 }')
 COUNT = """what,count,owner,use,width,depth,height,label
 hat,3,Ann,daily,12,12,5,wool
 hat,2,Ben,weekly,12,12,5,=straw

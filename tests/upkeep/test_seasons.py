@@ -8,6 +8,7 @@ from pathlib import Path
 
 import icalendar
 import pytest
+from support.cases import built_bay, one_wall
 
 from capacity.__main__ import main
 from capacity.closet.closet import Closet, parse_closet
@@ -19,26 +20,20 @@ from capacity.upkeep.seasons import SeasonPlan, plan_seasons, season_names, turn
 from capacity.upkeep.swap_calendar import format_calendar
 from capacity.wardrobe.inventory import Inventory, parse_inventory
 
-CLOSET = """ceiling = 96
-top = 84
-[[wall]]
-name = "back"
-width = 60
-depth = 15
-[[built]]
-wall = "back"
-left = 0.75
-width = 30
-depth = 15
-openings = [{ kind = "hang", bottom = 0, height = 60 }, { kind = "shelf", bottom = 61, height = 8 },
-            { kind = "shelf", bottom = 84, height = 11 }]
-[[season]]
+CLOSET = (
+    one_wall(60)
+    + built_bay("""
+  { kind = "hang", bottom = 0, height = 60 }, { kind = "shelf", bottom = 61, height = 8 },
+  { kind = "shelf", bottom = 84, height = 11 },
+""")
+    + """[[season]]
 name = "Winter"
 starts = "10-15"
 [[season]]
 name = "summer"
 starts = "04-20"
 """
+)
 COUNT = """what,count,size,owner,use,season,drop,rod,width,depth,height
 coat,8,,Ann,seasonal,winter,45,3,,,
 midi dress,12,,Ann,weekly,Summer,45,2,,,

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from pypdf import PdfReader
+from support.cases import one_wall
 
 from capacity.__main__ import main
 from capacity.closet.closet import Closet, parse_closet
@@ -26,7 +27,7 @@ from capacity.workshop.packet import Paper
 
 SAMPLE_FOLDER = Path(__file__).parents[2] / "inventory_samples"
 
-CLOSET = 'ceiling = 96\ntop = 84\n[[wall]]\nname = "back"\nwidth = 60\ndepth = 15\n'
+CLOSET = one_wall(60)
 COUNT = """what,count,size,owner,label
 hat,3,,Theo,wool
 hat,1,,Ann,straw

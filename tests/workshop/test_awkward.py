@@ -15,6 +15,7 @@ import pytest
 from rebuilt_parts import faults
 from support.awkward import HOUSEHOLDS, furnished, household
 from support.built_samples import stand_for
+from support.cases import one_wall
 
 from capacity.__main__ import main
 from capacity.drawings.drawing import Dimension
@@ -199,7 +200,7 @@ def test_a_metric_packet_speaks_of_no_inches_and_what_is_owned_is_not_bought(tmp
     assert re.findall(r"[0-9] ?(?:in|ft|ft2|oz|lb|lbs)\b|[0-9]\"|quart|inch", text) == []
 
 
-TINY = 'ceiling = 96\ntop = 84\n[[wall]]\nname = "back"\nwidth = 26\ndepth = 14\n'
+TINY = one_wall(26, 14)
 
 
 def test_one_of_a_kind_is_told_as_one_and_marks_are_no_finer_than_those_that_are_wished_for(
@@ -260,10 +261,7 @@ def test_a_fit_under_a_budget_holds_everything_to_buy_against_it(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Boards for 60 are within 100, which is all that the search knows; rods, screws and paint are not."""
-    (tmp_path / "closet.toml").write_text(
-        'ceiling = 96\ntop = 84\n[[wall]]\nname = "back"\nwidth = 24\ndepth = 12\n'
-        "[panel]\nprice = 60\n[wishes]\nbudget = 100\n"
-    )
+    (tmp_path / "closet.toml").write_text(one_wall(24, 12) + "[panel]\nprice = 60\n[wishes]\nbudget = 100\n")
     (tmp_path / "inventory.csv").write_text("what,count\nsneakers,2\nshirt,3\n")
     main(["fit", str(tmp_path), "--effort", "quick"])
     said = capsys.readouterr()

@@ -6,7 +6,7 @@ from itertools import combinations
 
 import pytest
 from support.built_samples import INVENTORY, closet, hand_made_plan
-from support.cases import INCH, ONE_WALL
+from support.cases import INCH, one_wall
 
 from capacity.closet.closet import Closet, parse_closet
 from capacity.drawings.carcass_drawing import View
@@ -29,7 +29,7 @@ COUNT = parse_inventory("what,count\nsocks,4\n", "in")
 
 
 def _closet(depth: float, height: float, more: str) -> Closet:
-    return parse_closet(ONE_WALL.replace("depth = 15", f"depth = {depth}") + more + BANK.format(height=height))
+    return parse_closet(one_wall(depth=depth) + more + BANK.format(height=height))
 
 
 def _sections(house: Closet) -> list[DrawerSection]:

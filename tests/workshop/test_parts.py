@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 from support.built_samples import THICK, closet, facts, layout, odd_problem
-from support.cases import INCH
+from support.cases import INCH, one_wall
 
 from capacity.closet.boards import StiffeningStrip
 from capacity.closet.closet import Closet, parse_closet
@@ -182,7 +182,7 @@ def test_board_that_measures_otherwise_is_remarked() -> None:
 
 def test_bays_apart_under_a_slope_and_beside_a_window_are_rebuilt_too() -> None:
     odd, made = odd_problem()
-    text = 'ceiling = 96\ntop = 84\n[[wall]]\nname = "odd"\nwidth = 100\ndepth = 14\nceiling = [96, 70]\n'
+    text = one_wall(100, 14, name="odd") + "ceiling = [96, 70]\n"
     house = parse_closet(text + "[panel]\nthickness = 0.75\n")
     parts = make_parts(house, odd, made).parts
     assert list(differences(odd, made, parts, house)) == []

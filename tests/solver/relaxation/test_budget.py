@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from support.cases import INCH, problem, random_things, run
+from support.cases import INCH, one_wall, problem, random_things, run
 from support.quick import changed, closet_of, inventory_of, sample
 
 from capacity.closet.closet import parse_closet
@@ -156,7 +156,7 @@ def test_the_plan_says_what_the_boards_cost() -> None:
 
 
 def test_a_budget_without_a_price_is_a_fault() -> None:
-    text = 'ceiling = 96\ntop = 84\n[[wall]]\nname = "back"\nwidth = 60\ndepth = 15\n[wishes]\nbudget = 200\n'
+    text = one_wall(60) + "[wishes]\nbudget = 200\n"
     with pytest.raises(InputError, match=r"\[wishes\] budget: is a limit only where a sheet has a price"):
         parse_closet(text)
 

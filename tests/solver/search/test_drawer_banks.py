@@ -8,7 +8,7 @@ from fractions import Fraction
 
 import pytest
 from support.brute_force import best_value
-from support.cases import INCH, bank, box, problem, random_things, run, thing
+from support.cases import INCH, bank, box, one_wall, problem, random_things, run, thing
 
 from capacity.closet.closet import parse_closet
 from capacity.layout.fit_rules import stored_value, violations
@@ -138,7 +138,7 @@ FOLDED = "what,count,use,store\njeans,{count},weekly,{way}\nt-shirt,{count},week
 @pytest.mark.parametrize("wish", ["[[wishes.drawers]]\ncount = 4", '[[wishes.bay]]\nkind = "drawer"'])
 def test_no_drawer_stands_empty_while_folded_things_are_left_out(wish: str) -> None:
     """A wall for the bank's bay alone: jeans and t-shirts lie in its drawers by themselves, unless a way is written."""
-    wall = 'ceiling = 96\ntop = 84\n[[wall]]\nname = "back"\nwidth = 26\ndepth = 16\n'
+    wall = one_wall(26, 16)
     closet = parse_closet(f'{wall}{wish}\nwall = "back"\nleft = 0.75\nwidth = 24\n')
     stored = []
     for way in ("", "stack"):
@@ -231,14 +231,9 @@ def test_every_goal_has_its_bound_beside_a_bank() -> None:
     assert room.value <= room.bound
 
 
-TOML = """
-ceiling = 96
-top = 84
-[[wall]]
-name = "back"
-width = 80
-depth = 16
-ceiling = [96, {right}]
+TOML = (
+    one_wall(80, 16)
+    + """ceiling = [96, {right}]
 [[wall.blocked]]
 left = 60
 width = 8
@@ -253,6 +248,7 @@ width = {width}
 count = {count}
 {height}
 """
+)
 WISHED = {"right": 96, "more": "", "wall": "back", "left": 10, "width": 24, "count": 4, "height": ""}
 INVENTORY = "what,count\nsocks,20\njeans,8\nshirt,12\n"
 

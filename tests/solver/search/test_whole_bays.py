@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 from support.brute_force import best_value
-from support.cases import INCH, ONE_WALL, random_things
+from support.cases import INCH, one_wall, random_things
 
 from capacity.checks.all_checks import check_layout
 from capacity.closet.closet import Closet, parse_closet
@@ -33,7 +33,7 @@ def _closet(bay: str, more: str = "", width: int = 40, top: int = 84) -> Closet:
 
 
 def _text(bay: str, more: str = "", width: int = 40, top: int = 84) -> str:
-    walls = ONE_WALL.replace("width = 40", f"width = {width}").replace("top = 84", f"top = {top}")
+    walls = one_wall(width).replace("top = 84", f"top = {top}")
     sizes = 'round = "1/4"\npitch = 0\nplay = 0\n'
     sizes = "".join(line for line in sizes.splitlines(True) if line.split()[0] not in more)
     return f'{walls}[panel]\nthickness = "3/4"\n[wishes]\n{sizes}{more}\n{BAY}{bay}\n'
