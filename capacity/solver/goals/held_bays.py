@@ -255,12 +255,25 @@ class HeldBays:
             self._alike[key] = HeldOpening(kind, key[3], pieces, width, tuple(thing for thing, _ in pieces))
         return self._alike[key]
 
+    def width_of(self, room: BayRoom, bay: HeldBay) -> int:
+        """The width of a bay with an upright; 0 where it is not built."""
+        if not bay.openings and not bay.above.pieces:
+            return 0
+        rules = self.problem.rules
+        if room.fixed:
+            return room.fixed + rules.panel
+        width = max(rules.min_bay, bay.above.width)
+        for item in bay.openings:
+            if item.width > width:
+                width = item.width
+        return (rules.width_up(width) if room.is_marked else width) + rules.panel
+
     def figures_of(self, room: BayRoom, bay: HeldBay) -> Figures:
         """What is known of a bay in its room."""
         rules, is_on_floor = self.problem.rules, _stands_on_floor(bay)
         if not bay.openings and not bay.above.pieces:
             return NO_BAY
-        place, over, width, thick = 0 if is_on_floor else rules.base, 0, rules.min_bay, rules.panel
+        place, over, thick = 0 if is_on_floor else rules.base, 0, rules.panel
         heights: list[int] = []
         lying: list[int] = []
         longest = room.widest if not bay.openings or bay.above.pieces else NEVER
@@ -277,8 +290,6 @@ class HeldBays:
                     heights.append(high)
                 elif 0 < rules.highest_drawer < end:
                     over += end - rules.highest_drawer
-            if item.width > width:
-                width = item.width
             lying += item.things
             place = end + thick
         over += max(0, place - room.upper)
@@ -286,15 +297,13 @@ class HeldBays:
             self._share_out(heights, room.upper - place, bay)
         if bay.above.pieces:
             over += max(0, bay.above.height - room.above)
-            width = max(width, bay.above.width)
             lying += bay.above.things
         if rules.owners_apart and len({self.problem.things[thing].owner for thing in lying} - {None}) > 1:
             over += NEVER
+        width = self.width_of(room, bay) - thick
         if room.fixed:
-            over += NEVER if width > room.fixed else 0
-            width = room.fixed
+            over += NEVER if any(item.width > width for item in (*bay.openings, bay.above)) else 0
         else:
-            width = rules.width_up(width) if room.is_marked else width
             over += NEVER if width > longest else 0
         area = (width * (max(1, len(bay.openings)) + (not is_on_floor)) + room.upright) * room.depth
         return Figures(width + thick, over, area, heights, lying)

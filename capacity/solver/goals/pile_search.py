@@ -201,16 +201,18 @@ class PileSearch:
     def _tried(self, new: Bays) -> _Step | None:
         """A step's bays with their figures; None where a wall would be too narrow, or it may never be."""
         held, found, over, area, wider = self._held, [], 0, 0, dict[int, int]()
+        for number, bay in new.items():  # most steps end here, so that nothing else is worked out before
+            room = held.rooms[number]
+            wider[room.run] = wider.get(room.run, 0) + held.width_of(room, bay) - self._known[number].width
+        if any(more > 0 and self._taken[w] + more > held.room[w] for w, more in wider.items()):
+            return None
         for number, bay in new.items():
-            room, old = held.rooms[number], self._known[number]
-            mine = held.figures_of(room, bay)
+            old = self._known[number]
+            mine = held.figures_of(held.rooms[number], bay)
             found.append((number, bay, mine, old))
             over += mine.over - old.over
             area += mine.area - old.area
-            wider[room.run] = wider.get(room.run, 0) + mine.width - old.width
         if self._over + over >= NEVER or self._area + area > max(self._spare, self._area):
-            return None
-        if any(more > 0 and self._taken[w] + more > held.room[w] for w, more in wider.items()):
             return None
         return _Step(found, over, area, wider)
 
