@@ -133,8 +133,12 @@ def filled_in_order(towers: Iterable[Ranked], room: int, supply: Sequence[int], 
         have = supply[index]
         if have <= 0:
             continue
-        columns = min(room // width, -(-have // pieces))
-        taken.append((index, min(have, columns * pieces), turned))
+        columns = room // width
+        if columns * pieces >= have:
+            columns = -(-have // pieces)
+            taken.append((index, have, turned))
+        else:
+            taken.append((index, columns * pieces, turned))
         barred |= 1 << index
         room -= columns * width
     return taken, room
