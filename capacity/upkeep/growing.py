@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
-from capacity.checks.check import up_to_mark
+from capacity.checks.check import down_to_mark, up_to_mark
 from capacity.closet.closet import Closet
 from capacity.closet.people import Person
 from capacity.drawings.labels import LetteredOpening, lettered
@@ -17,7 +17,7 @@ from capacity.layout.rows_of_holes import fewest_moves
 from capacity.layout.towers import Tower, best_towers, columns_needed, each_alone, room_of, towers_of
 from capacity.makeover.files_to_problem import grown_inventory, size_problem
 from capacity.solver.boards_to_move import freedoms, pitch_of
-from capacity.units import PER_MM
+from capacity.units import PER_MM, counted
 from capacity.upkeep.board_moves_in_words import BoardMove, board_moves, move_in_words
 from capacity.wardrobe.growth import CHARTS, GROWN_UP, GROWTH_SOURCE, SHARE_RULE, growth, median_stature_cm
 from capacity.wardrobe.inventory import Inventory
@@ -127,7 +127,7 @@ def growing_in_words(
         if person.height is not None:
             now, then = (Fraction(person.height * share, 10 * PER_MM) for share in (Fraction(1), factor))
         how = "by the median" if person.height is None else "measured"
-        taller = f"{float(100 * (factor - 1)):.0f} % taller in {years} years"
+        taller = f"{float(100 * (factor - 1)):.0f} % taller in {counted(years, 'year')}"
         yield f"{person.name}, {age}: {taller} ({how} {float(now):.0f} cm now, then {float(then):.0f} cm)."
         yield f"  {_reach_in_words(closet, person, years, round(then * 10 * PER_MM), factor)}"
         pairs = zip(inventory.piles, later.piles, strict=True)
@@ -140,7 +140,7 @@ def growing_in_words(
             yield f"  sizes then: {', '.join(dict.fromkeys(sizes))}"
     found = too_small_then(closet, inventory, layout, years, planned)
     if not found:
-        yield f"Everything that has a place now will fit there in {years} years."
+        yield f"Everything that has a place now will fit there in {counted(years, 'year')}."
     for one in found:
         yield from _too_small_in_words(one, closet, inventory)
     yield f"Source: {GROWTH_SOURCE}. {SHARE_RULE}"
@@ -152,7 +152,8 @@ def _reach_in_words(closet: Closet, person: Person, years: int, stature: int, fa
     update = {"age": (person.age or 0) + years, "height": stature, "reach": reach}
     now, then = zone_of(person), zone_of(person.model_copy(update=update))
     sources = "; ".join(dict.fromkeys((now.source, then.source)))
-    return f"reaches {closet.show(now.high)} now, then {closet.show(then.high)} ({sources})"
+    high, later = (closet.show(down_to_mark(zone.high, closet.units)) for zone in (now, then))
+    return f"reaches {high} now, then {later} ({sources})"
 
 
 def _too_small_in_words(one: TooSmall, closet: Closet, inventory: Inventory) -> Iterator[str]:

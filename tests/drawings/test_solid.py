@@ -63,6 +63,16 @@ def test_everything_stands_in_the_room_at_its_place(blocks: tuple[Block, ...]) -
     assert (rod.low[1] + rod.high[1]) // 2 == 48 * inch  # 12 in from the back wall
 
 
+def test_drawers_have_their_fronts_at_the_depth_of_their_bay() -> None:
+    problem = size_problem(parse_closet(CLOSET), (inventory := parse_inventory("what,count\nhat,1\n", "in")))
+    drawer = Opening(OpeningKind.DRAWER, 4 * PER_INCH, 8 * PER_INCH)
+    bays = tuple(Bay(left * PER_INCH, 20 * PER_INCH, deep * PER_INCH, (drawer,)) for left, deep in ((2, 12), (30, 18)))
+    layout = Layout((WallLayout("left", ()), WallLayout("back", bays)), (True,))
+    blocks = solid_closet(problem, inventory, Side("Before", layout, False))
+    fronts = [block for block in blocks if block.style is Style.DRAWER]
+    assert [(60 * PER_INCH - block.low[1]) // PER_INCH for block in fronts] == [12, 18]
+
+
 def test_the_file_holds_the_same_blocks_at_true_scale(blocks: tuple[Block, ...], tmp_path: Path) -> None:
     shown = [block for block in blocks if block.style in solid_colours(LIGHT)]
     scene = trimesh.load(io.BytesIO(format_glb(blocks, solid_colours(LIGHT))), file_type="glb")

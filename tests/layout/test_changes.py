@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from support.cases import one_wall
 
@@ -67,6 +69,20 @@ def test_what_is_over_a_change_follows(
     assert violations(problem, new) == ()
     assert _heights(new) == heights
     assert _heights(new, 1) == _heights(layout, 1)
+
+
+def test_bays_that_stand_apart_and_openings_with_a_gap_are_left_as_they_are(problem: Problem) -> None:
+    layout = _layout(problem)
+    first, second = layout.walls[0].bays
+    gap = replace(first, openings=(first.openings[0], *first.openings[2:]))  # as over a blocked part
+    apart = replace(second, left=second.left + INCH)
+    for bays, change, words in (
+        ((first, apart), Change(0, 0, 0, Action.MOVE_UPRIGHT, INCH), "do not share an upright"),
+        ((first, second), Change(0, 0, 0, Action.MOVE_UPRIGHT, 22 * INCH), "no room for that"),
+        ((gap, second), Change(0, 0, 0, Action.TAKE_OUT), "something is in the way"),
+    ):
+        with pytest.raises(ChangeError, match=words):
+            changed(problem, Layout((WallLayout("back", bays),)), change)
 
 
 def test_an_upright_moves_both_its_bays(problem: Problem) -> None:

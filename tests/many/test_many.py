@@ -25,7 +25,7 @@ from capacity.many import workers
 from capacity.many.frontier_chart import frontier_drawing
 from capacity.many.journal import Journal
 from capacity.many.results import cut_together, gains_in_words, outcomes, results_table, with_short_names
-from capacity.many.solving import Result
+from capacity.many.solving import Result, read_all, solved
 from capacity.many.varied_closets import Task, Variation, parse_variation, tasks_of
 from capacity.many.workers import LOST, on_a_cluster, on_this_machine
 from capacity.units import PER_INCH
@@ -299,6 +299,25 @@ def test_what_costs_more_and_stores_no_more_is_not_on_the_frontier() -> None:
     for text in drawing.texts():
         assert text.extent.left >= 0
         assert text.extent.right <= drawing.width
+
+
+def test_more_points_than_lines_are_counted() -> None:
+    drawing = frontier_drawing([(100 * n, n, f"layout {n}", True) for n in range(1, 60)], "$")
+    (more,) = [text.words for text in drawing.texts() if text.words.startswith("and ")]
+    assert int(more.split()[1]) + sum(" layout " in text.words for text in drawing.texts()) == 59
+
+
+def test_what_is_wrong_with_a_closet_is_said_before_any_search_and_in_its_row(folders: tuple[Path, ...]) -> None:
+    (task,) = tasks_of(folders[:1], [], 1.0, 0)
+    wrong = replace(task, inventory="what,count\nsneakrs,3\n")
+    with pytest.raises(InputError) as raised:
+        read_all([task, wrong])
+    assert str(raised.value.faults[0]).startswith("one, inventory.csv, row 2, column what: ")
+    assert 'nearest: "sneakers"' in solved(wrong)["row"]["fault"]
+    many = Variation("wall.1.depth", tuple(map(str, range(10_001))))
+    for variation, said in ((many, "10001 closets are too many"), (Variation("counts", ("0",)), "no factor above 0")):
+        with pytest.raises(InputError, match=said):
+            tasks_of(folders[:1], [variation], 1.0, 0)
 
 
 def test_a_closet_is_named_by_what_differs_and_who_lacks_room_is_said() -> None:

@@ -445,3 +445,26 @@ def test_more_piles_than_a_page_can_draw_stand_in_the_table(opened: Open, small:
     page = opened(small, "count")
     assert len([tile for tile in page.get("bidi_component") if tile.key.startswith("tile")]) == 200
     assert "3 more piles stand in the table below only." in said(page)
+
+
+def test_a_pile_is_changed_and_taken_out_in_its_dialog(opened: Open, small: Path) -> None:
+    page = opened(small, "count")
+
+    def done(button: str, **typed: str) -> str:
+        """Open the pile, type, press a button of the dialog; what the file says then."""
+        if not any(item.label == button for item in page.button):
+            page.button(key="open_tile_1").click().run()
+        for field in page.text_input:
+            if field.label in typed:
+                field.set_value(typed[field.label])
+        page.button(key="open_tile_1").click()  # the dialog stays open while its button is pressed
+        next(item for item in page.button if item.label == button).click()
+        page.run()
+        assert not page.exception
+        return (small / "inventory.csv").read_text()
+
+    assert "sneakers,4,US M 9,Ann,kept,12" in done("Save", Height="12")
+    before = done("Save", Height="tall")
+    assert "sneakers,4,US M 9,Ann,kept,12" in before
+    assert 'Not saved: "tall" is not a length' in said(page)
+    assert done("Take this pile out").splitlines()[1:] == ["shirt,5,M,,,"]

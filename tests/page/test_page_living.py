@@ -167,3 +167,19 @@ def test_a_year_in_a_real_window(windows: Windows, small: Path) -> None:
     assert [pile.count for pile in read_inventory(small / "inventory.csv", "in").piles] == [4, 5, 3]
     for high, comes_to in page.locator("details", has_text="The counts as a table").evaluate_all(TOGGLED):
         assert high == comes_to  # nothing slides away under the next press
+
+
+def test_seasons_and_boards_to_move_are_found_when_they_are_unfolded(opened: Open, small: Path) -> None:
+    (small / "inventory.csv").write_text(
+        "what,count,width,depth,height,season\nhat,9,12,12,5,summer\nhat,9,12,12,5,winter\n"
+    )
+    page = opened(small, "live")
+    page.button(key="living_refill").click().run()
+    page.session_state["living_seasons"] = page.session_state["living_respace"] = True
+    page.run()
+    page.button(key="living_look").click().run()
+    assert not page.exception
+    text = said(page)
+    assert "When winter begins" in text
+    assert "When summer begins" in text
+    assert "No board moved to another hole stores more" in text

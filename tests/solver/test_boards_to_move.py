@@ -21,6 +21,7 @@ from capacity.solver.filling.best import refill
 from capacity.solver.planning import make_plan
 from capacity.solver.refilling import refill_standing
 from capacity.units import inches
+from capacity.upkeep.board_moves_in_words import reshelved_in_words
 from capacity.wardrobe.inventory import parse_inventory
 
 CLOSET = one_wall(ceiling=84) + built_bay("""
@@ -78,7 +79,11 @@ def test_where_everything_has_a_place_or_shelves_lie_on_cleats_no_board_moves() 
         (f'{CLOSET}[construction]\nsupports = "cleats"\n', parse_inventory(COUNT, "in")),
     ):
         closet = parse_closet(text)
-        assert shelf_moves(closet, inventory, refill_standing(closet, inventory, Effort()), Effort()) == ()
+        refilled, problem = refill_standing(closet, inventory, Effort()), size_problem(closet, inventory)
+        assert shelf_moves(closet, inventory, refilled, Effort()) == ()
+        said = " ".join(reshelved_in_words((), refilled, problem, closet))
+        assert said.startswith("No board moved to another hole stores more")
+        assert ("Its shelves lie on cleats" in said) == ("cleats" in text)
 
 
 def test_a_fit_that_keeps_the_bays_starts_from_what_was_built() -> None:

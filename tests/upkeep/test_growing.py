@@ -93,6 +93,17 @@ def test_a_board_at_a_drawer_is_not_moved(family: Read) -> None:
     refilled = refill_standing(closet, inventory, Effort())
     found = too_small_then(closet, inventory, layout_of(refilled.walls, refilled.units), 3)
     assert [one.moves for one in found if one.low] == [None]
+    words = list(growing_in_words(closet, inventory, layout_of(refilled.walls, refilled.units), 3))
+    assert any("the holes do not allow it" in line for line in words)
+
+
+def test_what_a_child_has_outgrown_in_no_way_is_said_of_a_measured_one_too(family: Read) -> None:
+    _, inventory, layout = family
+    closet = parse_closet(CLOSET.replace("age = 6", "age = 17\nheight = 64"))
+    words = list(growing_in_words(closet, inventory, layout, 1))
+    assert "taller in 1 year (measured 163 cm now, then 163 cm)" in words[0]
+    assert "reaches 6' 6 13/16\" now, then 6' 6 15/16\" (ANSUR II" in words[1]  # on marks of a rule
+    assert "Everything that has a place now will fit there in 1 year." in words
 
 
 def test_a_layout_for_both_counts_takes_the_larger_of_both_sizes() -> None:

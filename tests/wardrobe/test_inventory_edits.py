@@ -8,7 +8,7 @@ import pytest
 
 from capacity.errors import InputError
 from capacity.wardrobe.inventory import parse_inventory
-from capacity.wardrobe.inventory_edits import escaped, for_spreadsheet, is_blank, with_pile
+from capacity.wardrobe.inventory_edits import changed_pile, escaped, for_spreadsheet, is_blank, with_pile, without_pile
 
 
 @pytest.mark.parametrize("text", ["", "\ufeff", "  \n\n", "what,count\n", "what,count\n,,\n\n"])
@@ -46,6 +46,19 @@ def test_what_a_person_types_reads_back_and_is_no_formula(name: str) -> None:
     text = with_pile("", {"what": "jeans", "count": "3", "owner": name, "label": name}, "in")
     pile = parse_inventory(text, "in").pile(1)
     assert (pile.owner, pile.label) == (name, name)
+
+
+def test_a_pile_is_changed_or_taken_out_and_every_other_row_stays() -> None:
+    text = "What,count,note\njeans,3,kept\nsocks,4,\n"
+    new = changed_pile(text, 1, {"owner": "=Ann", "use": "", "note": "blue"}, "in")
+    assert new == "What,count,note,owner\njeans,3,blue,'=Ann\nsocks,4,,\n"  # an empty cell adds no column
+    assert without_pile(text, 1, "in") == "What,count,note\nsocks,4,\n"
+    for wrong in (
+        lambda: changed_pile(text, 1, {"use": "often"}, "in"),
+        lambda: without_pile("what,count\nhat,1\n", 1, "in"),
+    ):
+        with pytest.raises(InputError):
+            wrong()
 
 
 def test_a_file_taken_out_has_no_formula_and_reads_back_the_same() -> None:
