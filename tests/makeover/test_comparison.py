@@ -13,13 +13,14 @@ from capacity.layout.fit_rules import violations
 from capacity.layout.layout import Bay, Holding, Layout, Opening, WallLayout
 from capacity.layout.problem import Corner, OpeningKind
 from capacity.makeover.comparison import (
+    alternative_in_words,
     headline,
     left_out_in_words,
     multiple_in_words,
     multiple_of,
     rule_of_thumb_in_words,
 )
-from capacity.makeover.plan import Plan
+from capacity.makeover.plan import Plan, PlanAlternative
 from capacity.solver.effort import Effort
 from capacity.solver.filling import capacity_multiple
 from capacity.solver.filling.capacity_multiple import multiples
@@ -148,3 +149,19 @@ def test_what_must_go_is_never_said_to_be_more_than_was_proven() -> None:
     assert (words(18, 18) or "").endswith("worth 2, and all the rest has a place; no layout leaves out less.")
     assert "any layout leaves out 1 at least" in (words(17, 19) or "")
     assert "whether some layout stores that too is open" in (words(17, 20) or "")
+
+
+def test_another_layout_says_what_it_gives_up_and_what_it_has_room_for() -> None:
+    plan, _ = _plan(BEFORE, "sneakers,8,US M 9\n")
+    assert alternative_in_words(plan) is None
+    multiple, value = plan.after.capacity_multiple, plan.value.stored
+    for less, said in ((0, "stores as much, its piles in more places,"), (2, "stores 2 less in value")):
+        other = PlanAlternative(
+            value=value - less, stored=8, capacity_multiple=multiple + 0.5, left_out=(), walls=plan.walls
+        )
+        words = alternative_in_words(plan.model_copy(update={"alternative": other}))
+        assert words is not None
+        assert said in words
+        assert (
+            f"room for {int(100 * multiple + 50)} % of every pile at once instead of {int(100 * multiple)} %" in words
+        )

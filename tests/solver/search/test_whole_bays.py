@@ -142,6 +142,21 @@ def test_what_cannot_be_is_refused_in_one_line_before_any_search(bay: str, more:
     assert "\n" not in str(fault)
 
 
+@pytest.mark.parametrize(
+    ("bay", "said"),
+    [
+        ("rod = 60", '[[wishes.bay]] 1, rod: its wall is 11" deep, and a rod needs 1\' 0"'),
+        ('kind = "hang"', '[[wishes.bay]] 1, kind: its wall is 11" deep, and a rod needs 1\' 0"'),
+        ('kind = "drawer"', '[[wishes.bay]] 1, kind: its wall is 4" deep, too shallow for the slides of a drawer'),
+    ],
+)
+def test_a_wall_too_shallow_for_what_is_wished_is_named(bay: str, said: str) -> None:
+    deep = 4 if "drawer" in bay else 11
+    closet = parse_closet(_text(bay).replace("depth = 15", f"depth = {deep}"))
+    (fault,) = opening_faults(closet, size_problem(closet, FEW))
+    assert said in f"{fault.place}: {fault.problem}"
+
+
 CHEST = (
     '[[wishes.unit]]\nwhat = "chest of drawers"\nwall = "back"\nleft = 1\nwidth = "19 5/8"\ndepth = 15\nheight = 30\n'
 )
