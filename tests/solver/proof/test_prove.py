@@ -209,6 +209,28 @@ def test_a_plan_that_says_what_is_not_so_is_refused(
     assert "wrong: " in capsys.readouterr().out
 
 
+def test_every_rule_that_a_layout_breaks_is_named(proven: tuple[Path, Plan], tmp_path: Path) -> None:
+    """Facts under which the same layout breaks five rules more: each is said, whatever else is wrong."""
+
+    def spoil(plan: Plan) -> None:
+        facts, number = plan["proof"]["facts"], next(n for n, wall in enumerate(plan["walls"]) if wall["bays"])
+        wall, bay = facts["walls"][number], plan["walls"][number]["bays"][0]
+        edge = round(bay["left"] * (checker.INCH if plan["units"] == "in" else 320))
+        wall["blocked"] = [[edge - 1, edge + 1, 0, facts["top"]]]
+        wall["fixed"] = [{"left": 1, "width": 2, "depth": 3, "prescribed": [], "kinds": ["shelf"]}]
+        facts["rules"]["owners_apart"], facts["most_panel"] = True, 1
+        for index, thing in enumerate(facts["things"]):
+            thing["owner"] = "AB"[index % 2]
+        plan["proof"]["choices"] = []
+
+    faults, _, _ = prove(_spoiled(proven, spoil, tmp_path))
+    for said in (
+        "a bay that must be is not there", "more panel than the budget buys", "an upright in a blocked part",
+        "may not be there", "things of two owners",
+    ):  # fmt: skip
+        assert any(said in fault for fault in faults), said
+
+
 def test_panel_has_no_price_where_no_budget_limits_it(proven: tuple[Path, Plan], tmp_path: Path) -> None:
     assert proven[1]["proof"]["facts"]["most_panel"] == 0
 
