@@ -88,14 +88,8 @@ def _wheelchair(closet: Closet, door: Door) -> Check:
             limit=WHEELCHAIR_DOOR,
         )
     clear, words = clear_width(door), "clear width with the door open"
-    return length_check(
-        units,
-        Rule("door wide enough for a wheelchair", "at least", WHEELCHAIR_SOURCE, "from memory", words),
-        Place(thing="door"),
-        clear,
-        WHEELCHAIR_DOOR,
-        cure,
-    )
+    rule = Rule("door wide enough for a wheelchair", "at least", WHEELCHAIR_SOURCE, "from memory", words)
+    return length_check(units, rule, Place(thing="door"), clear, WHEELCHAIR_DOOR, cure)
 
 
 def more_corner_access(closet: Closet, inventory: Inventory) -> Cure:
@@ -156,14 +150,8 @@ def _door_swing(closet: Closet, door: Door, faces: str, solids: tuple[Solid, ...
         if frames(closet)[place.wall or ""].group == frame.group:
             words = "how deep a drawer that is pulled out runs into the open door"
             met = rect.overlap(open_leaf)
-            yield length_check(
-                closet.units,
-                Rule("drawer clear of the open door", "at most", "geometry", "computed", words),
-                place,
-                met,
-                0,
-                out,
-            )
+            rule = Rule("drawer clear of the open door", "at most", "geometry", "computed", words)
+            yield length_check(closet.units, rule, place, met, 0, out)
 
 
 def _drawers(closet: Closet, layout: Layout) -> Iterator[tuple[Place, Rect, int]]:
@@ -200,20 +188,9 @@ def _drawers_at_the_door(closet: Closet, door: Door, faces: str, layout: Layout)
                     limit=0,
                     passed=True,
                 )
-            yield length_check(
-                closet.units,
-                Rule(
-                    "drawer comes out past the door",
-                    "at most",
-                    DOOR_SOURCE,
-                    PRACTICE,
-                    "how much of the drawers the door hides at its best",
-                ),
-                Place(wall=wall.name, bay=number),
-                hidden,
-                0,
-                cure,
-            )
+            words = "how much of the drawers the door hides at its best"
+            rule = Rule("drawer comes out past the door", "at most", DOOR_SOURCE, PRACTICE, words)
+            yield length_check(closet.units, rule, Place(wall=wall.name, bay=number), hidden, 0, cure)
 
 
 def _hidden(door: Door, left: int, right: int) -> int:

@@ -134,14 +134,8 @@ def lamp_checks(closet: Closet, layout: Layout) -> Iterator[Check]:
             )
             away, least = -1, Ticks(0)
         cure = None if is_clear(closet, layout, lamp) else _cure(closet, layout, lamp, number)
-        yield length_check(
-            closet.units,
-            Rule("lamp clear of the storage space", "at least", SOURCE, "published, second hand", note),
-            place,
-            away,
-            least,
-            cure,
-        )
+        rule = Rule("lamp clear of the storage space", "at least", SOURCE, "published, second hand", note)
+        yield length_check(closet.units, rule, place, away, least, cure)
 
 
 def _cure(closet: Closet, layout: Layout, lamp: Lamp, number: int) -> Cure | None:

@@ -95,15 +95,11 @@ def _aisles(closet: Closet, solids: tuple[Solid, ...]) -> Iterator[Check]:
             apart = abs((two.x - one.x) * one.into[0] + (two.y - one.y) * one.into[1])
             free.append((first, f"wall {second}", apart - reaches[first] - reaches[second], (first, second)))
     for name, other, aisle, walls in free:
+        words = f"to {other}, in front of what hangs there; {comfort} is comfortable"
+        rule = Rule("aisle", "at least", source, known, words)
         yield length_check(
-            closet.units,
-            Rule("aisle", "at least", source, known,
-                 f"to {other}, in front of what hangs there; {comfort} is comfortable"),
-            Place(wall=name),
-            aisle,
-            limit,
-            _shallower(closet, walls, reaches, aisle, limit),
-        )  # fmt: skip
+            closet.units, rule, Place(wall=name), aisle, limit, _shallower(closet, walls, reaches, aisle, limit)
+        )
 
 
 def _shallower(closet: Closet, walls: tuple[str, ...], reaches: dict[str, int], aisle: int, limit: int) -> Cure | None:
@@ -226,15 +222,9 @@ def _rods(closet: Closet, problem: Problem, layout: Layout) -> Iterator[Check]:
             place = Place(wall=layout.walls[wall].name, bay=bay + 1, opening=index + 1)
             over = opening.bottom + opening.height - rod_height(problem, opening) - radius
             may_cure = cure.passed and not rod_wished(problem, opening)
-            yield length_check(
-                closet.units,
-                Rule("hangers lift off the rod", "at least", LIFT_SOURCE, "published, second hand",
-                     "clear between the rod and what is above it"),
-                place,
-                over,
-                LIFT,
-                cure if may_cure else None,
-            )  # fmt: skip
+            words = "clear between the rod and what is above it"
+            rule = Rule("hangers lift off the rod", "at least", LIFT_SOURCE, "published, second hand", words)
+            yield length_check(closet.units, rule, place, over, LIFT, cure if may_cure else None)
 
 
 def _radiators(closet: Closet, problem: Problem, layout: Layout) -> Iterator[Check]:
@@ -262,22 +252,19 @@ def _radiators(closet: Closet, problem: Problem, layout: Layout) -> Iterator[Che
             }
             settings[f"{key}.what"] = None
             room = format_length(more, units)
-            yield length_check(
+            words = "so that it warms the room and dries no board"
+            rule = Rule("room around the radiator", "at least", PRACTICE, PRACTICE, words)
+            cure = length_cure(
                 units,
-                Rule("room around the radiator", "at least", PRACTICE, PRACTICE,
-                     "so that it warms the room and dries no board"),
-                Place(wall=wall.name, thing=f"radiator {number + 1}"),
-                min(away),
+                "keep away",
+                f"block {room} more on each side of it and over it, and run `capacity fit` again",
+                settings,
                 more,
-                length_cure(
-                    units,
-                    "keep away",
-                    f"block {room} more on each side of it and over it, and run `capacity fit` again",
-                    settings,
-                    more,
-                    more,
-                ),
-            )  # fmt: skip
+                more,
+            )
+            yield length_check(
+                units, rule, Place(wall=wall.name, thing=f"radiator {number + 1}"), min(away), more, cure
+            )
 
 
 def _drawers(closet: Closet, layout: Layout) -> Iterator[Check]:
@@ -288,22 +275,17 @@ def _drawers(closet: Closet, layout: Layout) -> Iterator[Check]:
         if opening.kind is not OpeningKind.DRAWER:
             continue
         place = Place(wall=layout.walls[wall].name, bay=number + 1, opening=index + 1)
-        yield length_check(
+        words = "height of the box against that of a side-mounted slide"
+        rule = Rule("drawer side covers its slide", "at least", PRACTICE, PRACTICE, words)
+        cure = length_cure(
             units,
-            Rule("drawer side covers its slide", "at least", PRACTICE, PRACTICE,
-                 "height of the box against that of a side-mounted slide"),
-            place,
-            opening.height - BOX_LESS,
+            "higher drawers",
+            f"let no drawer opening be lower than {format_length(high, units)} and run `capacity fit` again",
+            {"wishes.least_drawer": format_length(high, units)},
+            high - BOX_LESS,
             SLIDE_HIGH,
-            length_cure(
-                units,
-                "higher drawers",
-                f"let no drawer opening be lower than {format_length(high, units)} and run `capacity fit` again",
-                {"wishes.least_drawer": format_length(high, units)},
-                high - BOX_LESS,
-                SLIDE_HIGH,
-            ),
-        )  # fmt: skip
+        )
+        yield length_check(units, rule, place, opening.height - BOX_LESS, SLIDE_HIGH, cure)
         yield length_check(
             units,
             Rule("drawer ends before the wall", "at most", "the parts: inset front and box, one behind the other",

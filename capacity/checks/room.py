@@ -64,20 +64,14 @@ def _thickness_check(closet: Closet, layout: Layout) -> Check:
     )
     most = max((len(wall.bays) + 1 for wall in layout.walls), default=2)
     over = in_units(max(0, panel.thickest - panel.thickness) * most, units)
-    return length_check(
-        units,
-        Rule(
-            "board as thick as counted",
-            "at most",
-            "measured by you: bays and uprights add up to the wall's width",
-            "measured",
-            f"over {most} uprights the difference is {over:g} {units}; what no tape shows is allowed",
-        ),
-        Place(thing="board"),
-        panel.thickest,
-        panel.thickness + NO_MARK // most,
-        cure,
+    rule = Rule(
+        "board as thick as counted",
+        "at most",
+        "measured by you: bays and uprights add up to the wall's width",
+        "measured",
+        f"over {most} uprights the difference is {over:g} {units}; what no tape shows is allowed",
     )
+    return length_check(units, rule, Place(thing="board"), panel.thickest, panel.thickness + NO_MARK // most, cure)
 
 
 def _category_checks(closet: Closet, category: str) -> Iterator[Check]:
@@ -88,27 +82,17 @@ def _category_checks(closet: Closet, category: str) -> Iterator[Check]:
         ("board within its category, thickest", panel.thickest, inches(most), "at most"),
     )
     for name, computed, limit, sense in ends:
-        yield length_check(
+        words = f"category {category}: {least:.3f} to {most:.3f} in"
+        rule = Rule(name, sense, PERFORMANCE_SOURCE, "published, second hand", words)
+        cure = length_cure(
             units,
-            Rule(
-                name,
-                sense,
-                PERFORMANCE_SOURCE,
-                "published, second hand",
-                f"category {category}: {least:.3f} to {most:.3f} in",
-            ),
-            Place(thing="board"),
-            computed,
-            limit,
-            length_cure(
-                units,
-                action="other category",
-                sentence="send the boards back, or take the category out and count with what you measured",
-                settings={"panel.category": None},
-                computed=computed,
-                limit=computed,
-            ),
+            action="other category",
+            sentence="send the boards back, or take the category out and count with what you measured",
+            settings={"panel.category": None},
+            computed=computed,
+            limit=computed,
         )
+        yield length_check(units, rule, Place(thing="board"), computed, limit, cure)
 
 
 def _width_check(closet: Closet, problem: Problem, layout: Layout, index: int) -> Check:
@@ -119,19 +103,15 @@ def _width_check(closet: Closet, problem: Problem, layout: Layout, index: int) -
     start, end = ends_of(problem, index, layout.owners)
     room = Ticks(end - start)
     built = built_out(bays, closet.panel.thickness) + (thick - closet.panel.thickness) * (len(bays.bays) + 1)
+    rule = Rule(
+        "built-ins fit between the walls",
+        "at most",
+        "your measurements: the least width, less lean, out of square and a kept baseboard",
+        "measured",
+        _width_note(closet, wall),
+    )
     return length_check(
-        units,
-        Rule(
-            "built-ins fit between the walls",
-            "at most",
-            "your measurements: the least width, less lean, out of square and a kept baseboard",
-            "measured",
-            _width_note(closet, wall),
-        ),
-        Place(wall=wall.name),
-        built,
-        room,
-        _width_cure(closet, problem, layout, index, built),
+        units, rule, Place(wall=wall.name), built, room, _width_cure(closet, problem, layout, index, built)
     )
 
 
@@ -178,27 +158,19 @@ def _scribe_checks(closet: Closet, problem: Problem, layout: Layout, index: int)
             continue
         filler = filler_width(closet, gap)
         widest = gap.widest - (filler if closet.fillers else 0)
-        yield length_check(
+        words = f"the gap there is {format_about(gap.narrowest, units)} to {format_about(gap.widest, units)}"
+        rule = Rule("scribe no wider than allowed", "at most", SCRIBE_SOURCE, "published", words)
+        cure = length_cure(
             units,
-            Rule(
-                "scribe no wider than allowed",
-                "at most",
-                SCRIBE_SOURCE,
-                "published",
-                f"the gap there is {format_about(gap.narrowest, units)} to {format_about(gap.widest, units)}",
-            ),
-            Place(wall=closet.wall[index].name, thing=f"{gap.end} end"),
-            widest,
-            MOST_SCRIBE,
-            length_cure(
-                units,
-                action="filler panel",
-                sentence=f"fix a filler panel {format_about(filler, units)} wide there, then scribe the rest",
-                settings={"fillers": True},
-                computed=gap.widest - filler,
-                limit=MOST_SCRIBE,
-                passed=0 <= gap.widest - filler <= MOST_SCRIBE,
-            ),
+            action="filler panel",
+            sentence=f"fix a filler panel {format_about(filler, units)} wide there, then scribe the rest",
+            settings={"fillers": True},
+            computed=gap.widest - filler,
+            limit=MOST_SCRIBE,
+            passed=0 <= gap.widest - filler <= MOST_SCRIBE,
+        )
+        yield length_check(
+            units, rule, Place(wall=closet.wall[index].name, thing=f"{gap.end} end"), widest, MOST_SCRIBE, cure
         )
 
 
@@ -208,27 +180,17 @@ def _level_checks(closet: Closet, problem: Problem, index: int) -> Iterator[Chec
     if not wall.level:
         return
     kick = problem.rules.toe_kick
-    yield length_check(
+    words = "highest shim under the toe kick"
+    rule = Rule("shims hidden by the toe kick", "at most", "the toe kick is levelled separately", PRACTICE, words)
+    cure = length_cure(
         units,
-        Rule(
-            "shims hidden by the toe kick",
-            "at most",
-            "the toe kick is levelled separately",
-            PRACTICE,
-            "highest shim under the toe kick",
-        ),
-        Place(wall=wall.name),
-        wall.level,
-        kick,
-        length_cure(
-            units,
-            action="higher toe kick",
-            sentence=f"make the toe kick {format_length(wall.level, units)} high and run `capacity fit` again",
-            settings={"wishes.toe_kick": format_length(wall.level, units)},
-            computed=wall.level,
-            limit=wall.level,
-        ),
+        action="higher toe kick",
+        sentence=f"make the toe kick {format_length(wall.level, units)} high and run `capacity fit` again",
+        settings={"wishes.toe_kick": format_length(wall.level, units)},
+        computed=wall.level,
+        limit=wall.level,
     )
+    yield length_check(units, rule, Place(wall=wall.name), wall.level, kick, cure)
 
 
 def fillers(closet: Closet, problem: Problem, layout: Layout) -> Iterator[Filler]:
