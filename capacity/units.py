@@ -55,13 +55,7 @@ class LengthError(ValueError):
         self.reason = reason
 
 
-_TICKS_PER = {
-    "ft": 12 * PER_INCH,
-    "in": PER_INCH,
-    "mm": PER_MM,
-    "cm": 10 * PER_MM,
-    "m": 1000 * PER_MM,
-}
+_TICKS_PER = {"ft": 12 * PER_INCH, "in": PER_INCH, "mm": PER_MM, "cm": 10 * PER_MM, "m": 1000 * PER_MM}
 _UNIT_WORDS = {
     "'": "ft", "ft": "ft", "foot": "ft", "feet": "ft",
     '"': "in", "''": "in", "in": "in", "inch": "in", "inches": "in",

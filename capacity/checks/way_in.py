@@ -118,11 +118,7 @@ def round_corner(box: CarriedItem, way: Way) -> tuple[int, int, str]:
     w, d, h = box.padded
     ceiling, hall, after = way.ceiling or 0, way.width, way.width_after or way.width
     best: tuple[int, int, str] | None = None
-    for upright, one, two, words in (
-        (d, h, w, "on its back"),
-        (w, h, d, "on its side"),
-        (h, w, d, "upright"),
-    ):
+    for upright, one, two, words in ((d, h, w, "on its back"), (w, h, d, "on its side"), (h, w, d, "upright")):
         if upright > ceiling:
             continue
         long, wide = max(one, two), min(one, two)

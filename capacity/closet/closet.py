@@ -282,10 +282,7 @@ def _closet_faults(closet: Closet) -> Iterator[tuple[str, str]]:
         yield "top", f"{show(closet.top)} leaves no room over the toe kick and two panels"
     for name in ("max_shelf", "max_rod"):
         if getattr(wishes, name) < wishes.min_bay:
-            yield (
-                f"[wishes] {name}",
-                f"{show(getattr(wishes, name))} is less than min_bay, {show(wishes.min_bay)}",
-            )
+            yield (f"[wishes] {name}", f"{show(getattr(wishes, name))} is less than min_bay, {show(wishes.min_bay)}")
     yield from _size_wish_faults(closet)
     names = [wall.name for wall in closet.wall]
     for number, wall in enumerate(closet.wall, start=1):
@@ -309,10 +306,7 @@ def _closet_faults(closet: Closet) -> Iterator[tuple[str, str]]:
             if blocked.bottom + blocked.height > max(wall.ceiling or (closet.ceiling,)):
                 yield inside, f"ends at {show(blocked.bottom + blocked.height)}, above the ceiling"
         if wall.ceiling and min(wall.ceiling) > closet.ceiling:
-            yield (
-                f"{place}, ceiling",
-                f"both ends are above the ceiling of {show(closet.ceiling)}; raise `ceiling`",
-            )
+            yield (f"{place}, ceiling", f"both ends are above the ceiling of {show(closet.ceiling)}; raise `ceiling`")
     yield from corner_faults(closet.wall)
     yield from before_faults(closet.before, closet.wall, closet.ceiling, units)
     yield from before_faults(closet.built, closet.wall, closet.ceiling, units, "built")

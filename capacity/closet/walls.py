@@ -115,10 +115,7 @@ def before_faults(
         for index, opening in enumerate(bay.openings, start=1):
             upper = opening.bottom + opening.height
             if upper > highest:
-                yield (
-                    f"{place}, opening {index}",
-                    f"ends at {show(upper)}, above the ceiling of {show(highest)}",
-                )
+                yield (f"{place}, opening {index}", f"ends at {show(upper)}, above the ceiling of {show(highest)}")
             for below, lower in enumerate(bay.openings[: index - 1], start=1):
                 if opening.bottom < lower.bottom + lower.height and lower.bottom < upper:
                     yield f"{place}, opening {index}", f"overlaps opening {below} of the same bay"

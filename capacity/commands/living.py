@@ -146,10 +146,10 @@ def run_seasons(options: argparse.Namespace) -> int:
         write_calendar(options.folder, format_calendar(found, closet, datetime.date.today()))
     if options.json:
         lists = [
-            {"from": turn.ends.name, "to": turn.begins.name, "starts": turn.begins.starts, "moves": words}
+            {"from": turn.ends.name, "to": turn.begins.name, "starts": turn.begins.starts,
+             "moves": list(turn_in_words(turn, closet))}
             for turn in found
-            if (words := list(turn_in_words(turn, closet))) is not None
-        ]
+        ]  # fmt: skip
         lines = list(seasons_in_words(seasons, closet, inventory))
         print(json.dumps({"schema": "capacity.seasons/1", "seasons": lines, "turns": lists}, ensure_ascii=False))
         return DONE

@@ -14,12 +14,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 
-from capacity.layout.drawer_rule import (
-    DRAWER_HEIGHT,
-    DRAWER_SIDES,
-    DRAWER_STACK,
-    drawer_depth,
-)
+from capacity.layout.drawer_rule import DRAWER_HEIGHT, DRAWER_SIDES, DRAWER_STACK, drawer_depth
 from capacity.layout.problem import HANG_DEPTH, OpeningKind, Problem, Rules, Site, Thing
 from capacity.wardrobe.kinds import Store
 

@@ -18,10 +18,7 @@ WAYS: tuple[tuple[str, Literal["undo", "redo"]], ...] = (("Undo", "undo"), ("Red
 
 
 def show(
-    path: Path,
-    name: str,
-    undone: Callable[[], None] | None = None,
-    words: Callable[[str, str], str] | None = None,
+    path: Path, name: str, undone: Callable[[], None] | None = None, words: Callable[[str, str], str] | None = None
 ) -> None:
     """Draw both buttons, off where there is nothing to bring back, and what the last press has done.
 

@@ -62,14 +62,7 @@ class ClothingSize:
 
 def _letter_steps(low: str) -> tuple[Fraction, bool] | None:
     """Letter steps from M, and whether it is a tall cut; None when it is no letter size."""
-    for word, short in (
-        ("extra", "x"),
-        ("small", "s"),
-        ("medium", "m"),
-        ("med", "m"),
-        ("large", "l"),
-        ("tall", "t"),
-    ):
+    for word, short in (("extra", "x"), ("small", "s"), ("medium", "m"), ("med", "m"), ("large", "l"), ("tall", "t")):
         low = low.replace(word, short)
     match = _LETTER.fullmatch(re.sub(r"[ .-]", "", low))
     if match is None or not (match["base"] or match["x"]):

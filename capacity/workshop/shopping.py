@@ -8,6 +8,7 @@ from __future__ import annotations
 import csv
 import math
 import re
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
@@ -16,6 +17,7 @@ from pathlib import Path
 from capacity.closet.construction import USUAL_SHEET, USUAL_STICK
 from capacity.drawings.labels import length_words, thickness_words
 from capacity.units import PER_MM, Units, counted
+from capacity.workshop.cutting.cutting_plan import PlacedBlank, Stock
 from capacity.workshop.job import CutList, Job
 from capacity.workshop.parts.parts import StockKind
 from capacity.workshop.quantities import SQUARE_FOOT, quantities
@@ -205,11 +207,8 @@ def articles() -> dict[str, Article]:
 
 def shopping_list(job: Job) -> ShoppingList:
     """Everything that has to be bought for a job."""
-    lines: list[ShoppingLine] = []
-    for material, cut_list in job.sheets.items():
-        lines += _sheet_lines(job, material, cut_list)
-    for use, cut_list in job.sticks.items():
-        lines += _stick_lines(job, use, cut_list)
+    cut_lists = {**{material.value: cut_list for material, cut_list in job.sheets.items()}, **job.sticks}
+    lines = [line for use, cut_list in cut_lists.items() for line in _stock_lines(job, use, cut_list)]
     for quantity in quantities(job):
         article = articles()[quantity.key]
         pack = getattr(job.closet.hardware, quantity.key, None) or article.pack
@@ -277,69 +276,50 @@ def _cents(price: float | None) -> int | None:
     return None if price is None else round(Fraction(str(price)) * 100)
 
 
-def _sheet_lines(job: Job, material: StockKind, cut_list: CutList) -> list[ShoppingLine]:
-    parts = job.carcass.sheet_parts(material)
-    thick = thickness_words(parts[0].thickness, job.closet.units)
-    lines: list[ShoppingLine] = []
-    for stock in cut_list.choice.stocks:
-        layouts = [layout for layout in cut_list.plan.layouts if layout.stock.name == stock.name]
-        if not layouts:
-            continue
-        area = sum(piece.across * piece.along for layout in layouts for piece in layout.placed)
-        number = sum(len(layout.placed) for layout in layouts)
-        share = 100 * area // (len(layouts) * stock.width * stock.length)
-        sheets = "sheets" if len(layouts) > 1 else "sheet"
-        how = f"{counted(number, 'part')}, {area_words(job, area)}; {share} % of the {sheets} used"
-        price = cut_list.choice.prices[stock.name]
-        need = f"{len(layouts)} {sheets}"
-        item = f"{NAMES[material.value]}, {thick} thick"
-        owned = stock.owned
-        share_of_full = Fraction(stock.width * stock.length, USUAL_SHEET[0] * USUAL_SHEET[1])
-        lines.append(
-            ShoppingLine(
-                item,
-                need,
-                f"{how}; {bound_words(job, cut_list)}",
-                max(0, len(layouts) - owned),
-                f"sheet {stock.name}",
-                _cents(price),
-                _guess(job, articles()[material.value].guess, share_of_full),
-                f"{owned} owned already" if owned else "",
-            )
-        )
-    return lines
-
-
-def _stick_lines(job: Job, use: str, cut_list: CutList) -> list[ShoppingLine]:
-    lines: list[ShoppingLine] = []
+def _stock_lines(job: Job, use: str, cut_list: CutList) -> Iterator[ShoppingLine]:
+    """A line for each size that is cut of sheets, lengths or rolls for one use."""
     for stock in cut_list.choice.stocks:
         layouts = [layout for layout in cut_list.plan.layouts if layout.stock.name == stock.name]
         if not layouts:
             continue
         pieces = [piece for layout in layouts for piece in layout.placed]
-        length = sum(piece.along for piece in pieces)
-        how = f"{length_words(length, job.closet.units)} in all"
-        if use == "edge band":
-            how += f", {length_words(BAND_ENDS // 2, job.closet.units)} more at each end"
-        price = cut_list.choice.prices[stock.name]
-        item = NAMES[use] + (
-            f", {length_words(job.closet.rod.diameter, job.closet.units)} thick" if use == "rod" else ""
+        if stock.width > 1:
+            item, need, how, pack = _sheets_said(job, use, stock, len(layouts), pieces)
+            full = USUAL_SHEET[0] * USUAL_SHEET[1]
+        else:
+            item, need, how, pack = _lengths_said(job, use, pieces)
+            full = USUAL_STICK["in"][use]
+        yield ShoppingLine(
+            item,
+            need,
+            f"{how}; {bound_words(job, cut_list)}",
+            max(0, len(layouts) - stock.owned),
+            f"{pack} {stock.name}",
+            _cents(cut_list.choice.prices[stock.name]),
+            _guess(job, articles()[use].guess, Fraction(stock.width * stock.length, full)),
+            f"{stock.owned} owned already" if stock.owned else "",
         )
-        owned = stock.owned
-        packed = f"roll of {stock.name}" if use == "edge band" else f"length of {stock.name}"
-        lines.append(
-            ShoppingLine(
-                item,
-                counted(len(pieces), "piece"),
-                f"{how}; {bound_words(job, cut_list)}",
-                max(0, len(layouts) - owned),
-                packed,
-                _cents(price),
-                _guess(job, articles()[use].guess, Fraction(stock.length, USUAL_STICK["in"][use])),
-                f"{owned} owned already" if owned else "",
-            )
-        )
-    return lines
+
+
+def _sheets_said(
+    job: Job, use: str, stock: Stock, number: int, parts: Sequence[PlacedBlank]
+) -> tuple[str, str, str, str]:
+    """What sheets of one size are, how many, what for, and what one is called."""
+    thick = thickness_words(job.carcass.sheet_parts(StockKind(use))[0].thickness, job.closet.units)
+    area = sum(part.across * part.along for part in parts)
+    sheets = "sheets" if number > 1 else "sheet"
+    share = 100 * area // (number * stock.width * stock.length)
+    how = f"{counted(len(parts), 'part')}, {area_words(job, area)}; {share} % of the {sheets} used"
+    return f"{NAMES[use]}, {thick} thick", f"{number} {sheets}", how, "sheet"
+
+
+def _lengths_said(job: Job, use: str, pieces: Sequence[PlacedBlank]) -> tuple[str, str, str, str]:
+    """What lengths or rolls of one size are, how many pieces, what for, and what one is called."""
+    units, is_band = job.closet.units, use == "edge band"
+    how = f"{length_words(sum(piece.along for piece in pieces), units)} in all"
+    how += f", {length_words(BAND_ENDS // 2, units)} more at each end" if is_band else ""
+    item = f"{NAMES[use]}, {length_words(job.closet.rod.diameter, units)} thick" if use == "rod" else NAMES[use]
+    return item, counted(len(pieces), "piece"), how, "roll of" if is_band else "length of"
 
 
 def area_words(job: Job, area: int) -> str:

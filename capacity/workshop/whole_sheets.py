@@ -16,15 +16,7 @@ from capacity.workshop.cutting.cutting_plan import Blank, Saw, Stock
 from capacity.workshop.cutting.least_cost import DoesNotFitError, cut, least_cost
 from capacity.workshop.parts.carpentry import make_parts
 from capacity.workshop.parts.parts import SHELVES, Part, Role, StockKind
-from capacity.workshop.stock import (
-    BAND_ENDS,
-    band_pieces,
-    pieces_of,
-    saw_of,
-    sheet_choice,
-    stick_choice,
-    stick_saw,
-)
+from capacity.workshop.stock import BAND_ENDS, band_pieces, pieces_of, saw_of, sheet_choice, stick_choice, stick_saw
 
 STEP = {"in": PER_INCH // 16, "mm": PER_MM}
 """Changes are tried in steps of a sixteenth or a millimetre, as a tape shows them [ticks]."""

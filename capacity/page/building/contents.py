@@ -40,11 +40,7 @@ def show_shopping(record: BuildRecord) -> None:
     for line in shopping.hangs:
         st.write(plain(line))
     rows = [
-        {
-            "article": line.article,
-            "buy": f"{line.packs} × {line.packed_as}",
-            "total": cost_of(shopping, line),
-        }
+        {"article": line.article, "buy": f"{line.packs} × {line.packed_as}", "total": cost_of(shopping, line)}
         for line in shopping.lines
     ]
     whole = "total of what has a price" if shopping.is_partial else "total"
@@ -78,11 +74,7 @@ def show_drawings(build: Path, record: BuildRecord) -> None:
     if st.session_state.get("build_drawing") not in (None, *names):
         st.session_state.build_drawing = names[0]
     name = st.selectbox(
-        "Drawing",
-        names,
-        format_func=lambda name: _title(known[name]),
-        key="build_drawing",
-        persist_state="session",
+        "Drawing", names, format_func=lambda name: _title(known[name]), key="build_drawing", persist_state="session"
     )
     if name is None:
         return

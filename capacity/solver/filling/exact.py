@@ -98,12 +98,7 @@ def fill(problem: Problem, layout: Layout, effort: Effort, work: float = FILLING
 
 
 def fits(
-    problem: Problem,
-    layout: Layout,
-    counts: Sequence[int],
-    kinds: Sequence[OpeningKind],
-    effort: Effort,
-    work: float,
+    problem: Problem, layout: Layout, counts: Sequence[int], kinds: Sequence[OpeningKind], effort: Effort, work: float
 ) -> bool | None:
     """Whether so many pieces of every pile fit into the openings of these kinds; None when undecided.
 

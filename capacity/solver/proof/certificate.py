@@ -47,12 +47,7 @@ Json = dict[str, Any]
 
 
 def certificate(
-    problem: Problem,
-    parts: Problem,
-    choices: Iterable[CornerBound],
-    able: Iterable[bool],
-    bound: int,
-    effort: Effort,
+    problem: Problem, parts: Problem, choices: Iterable[CornerBound], able: Iterable[bool], bound: int, effort: Effort
 ) -> Json:
     """The proof as JSON.
 

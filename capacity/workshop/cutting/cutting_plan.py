@@ -105,11 +105,6 @@ class CuttingPlan:
     bound: int
 
     @property
-    def strips(self) -> int:
-        """Strips in all, which is what the first cuts make."""
-        return sum(len(layout.strips) for layout in self.layouts)
-
-    @property
     def is_proven(self) -> bool:
         """Whether nothing cheaper can be cut in two stages."""
         return self.cost == self.bound

@@ -192,11 +192,7 @@ def _cheapest(
 
 
 def _with_few_cuts(
-    frames: Sequence[SheetFrame],
-    types: Sequence[BlankType],
-    pool: Pool,
-    best: tuple[ChosenSheet, ...],
-    effort: Effort,
+    frames: Sequence[SheetFrame], types: Sequence[BlankType], pool: Pool, best: tuple[ChosenSheet, ...], effort: Effort
 ) -> tuple[ChosenSheet, ...]:
     """The fewest cuts at the cost of a cutting; a stick is one strip, with nothing to choose."""
     if all(frame.stock.width == 1 for frame in frames):

@@ -63,10 +63,7 @@ def _view(job: Job, wall: int, group: Sequence[tuple[int, Bay]]) -> View:
     wide = group[-1][1].left + group[-1][1].width + 2 * thick - group[0][1].left
     high = max(run.ceiling_left, run.ceiling_right)
     # (size + margins of so many letters) / paper = letter / LETTER
-    letter = max(
-        wide / (PAPER[0] / LETTER - 2 * MARGIN),
-        high / (PAPER[1] / LETTER - MARGIN - 2),
-    )
+    letter = max(wide / (PAPER[0] / LETTER - 2 * MARGIN), high / (PAPER[1] / LETTER - MARGIN - 2))
     return View(round(letter), job.closet.lengths)
 
 

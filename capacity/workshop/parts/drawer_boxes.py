@@ -38,7 +38,6 @@ class DrawerBox:
     slide: int
     inside_width: int
     inside_depth: int
-    inside_height: int
 
 
 def drawer_box(bay: Bay, opening: Opening, side: int) -> DrawerBox:
@@ -46,7 +45,7 @@ def drawer_box(bay: Bay, opening: Opening, side: int) -> DrawerBox:
     width = bay.width - 2 * SLIDE
     height = opening.height - ABOVE - BELOW
     slide = slide_length(bay.depth)
-    return DrawerBox(width, height, slide, width - 2 * side, slide - 2 * side, height - 2 * GROOVE)
+    return DrawerBox(width, height, slide, width - 2 * side, slide - 2 * side)
 
 
 def clears_wall(bay: Bay, thick: int) -> bool:
