@@ -8,7 +8,7 @@ and some of it was taken meanwhile (Minoux 1978, Optimization Techniques, 234-24
 from __future__ import annotations
 
 import random
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from heapq import heapify, heappop, heapreplace
 from typing import NamedTuple
@@ -88,8 +88,9 @@ class _RisingBay:
 class BayBuilder:
     """Builds bays one after the other from one supply.
 
-    `supply` are pieces without a place, by thing; `panel_price` is what a square tick of panel must be worth; `work`
-    counts what was done since it was last set.
+    `supply` are pieces without a place, by thing; `panel_price` is what a square tick of panel must be worth, and
+    `panel_left` how many the budget leaves for what is built (None: any number); `is_short` says whether an opening was
+    left out for that. `work` counts what was done since it was last set.
     """
 
     def __init__(self, problem: Problem, chance: random.Random) -> None:
@@ -116,6 +117,8 @@ class BayBuilder:
             for owner in (None, *problem.owners)
         }
         self.panel_price = 0.0
+        self.panel_left: int | None = None
+        self.is_short = False
         self.work = 0.0
 
     def _option(self, spot: Site, kind: OpeningKind, height: int, below: Option | None = None) -> Option:
@@ -187,7 +190,10 @@ class BayBuilder:
             msg = "no bay was built"
             raise AssertionError(msg)
         self.supply = best[2]
-        return self._scored(best[1], place)
+        made = self._scored(best[1], place)
+        if self.panel_left is not None:
+            self.panel_left -= made.area
+        return made
 
     def _stack(self, place: BayRoom, owner: str | None, on_floor: bool, known: dict[int, Content]) -> _RisingBay:
         """Openings from the floor up, the most value for height first; `known` are contents while all is free."""
@@ -232,7 +238,7 @@ class BayBuilder:
             _, number, chance = ranked[0]
             option, content = options[number], latest[number]
             room = rising.room if option.kind is not OpeningKind.DRAWER else min(rising.room, rising.drawers)
-            if option.cost > room:
+            if option.cost > room or self._is_too_dear(rising, place, option, content):
                 heappop(ranked)
                 continue
             for index, much, _ in content.taken:
@@ -245,6 +251,19 @@ class BayBuilder:
                     break
             else:
                 self._add(rising, option, content)
+
+    def _is_too_dear(self, rising: _RisingBay, place: BayRoom, option: Option, content: Content) -> bool:
+        """Whether one more opening takes a bay over what is left of the budget."""
+        if self.panel_left is None:
+            return False
+        problem, run = self._problem, self._problem.runs[place.run]
+        contents = [*rising.contents(), (option.kind, content)]
+        width = self._width_of(contents, place)
+        upright = 0 if run.is_kept else problem.head_under(run, max(run.ceiling_left, run.ceiling_right))
+        panels = len(contents) + (0 if rising.is_on_floor else 1)
+        is_too_dear = (width * panels + upright) * run.depth > self.panel_left
+        self.is_short = self.is_short or is_too_dear
+        return is_too_dear
 
     def _space(self, place: BayRoom) -> dict[OpeningKind, int]:
         """What the columns of each kind of opening that a bay so wide may have there add up to at most [ticks]."""
@@ -276,21 +295,25 @@ class BayBuilder:
 
     def _scored(self, rising: _RisingBay, place: BayRoom) -> ScoredBay:
         """The bay as it is built, as narrow as what it holds where its place leaves it free."""
-        rules, run = self._problem.rules, self._problem.runs[place.run]
         contents, counted = rising.contents(), dict[int, int]()
         for _, content in contents:
             for index, number, _ in content.taken:
                 counted[index] = counted.get(index, 0) + number
-        width = place.width
-        if place.left is None and not run.fixed:
-            needed = max((width_for(rules, kind, content.width) for kind, content in contents), default=0)
-            width = min(width, rules.width_up(max(rules.min_bay, needed)))
+        width = self._width_of(contents, place)
         pieces = [OpeningSketch(kind, height, self._holds(content)) for kind, height, content in rising.openings]
         floor = pieces.pop(0) if rising.is_on_floor and pieces else None
         above = () if rising.above is None else self._holds(rising.above)
         sketch = BaySketch(width, floor, tuple(pieces), above, place.left)
         value = sum(content.value for _, content in contents)
         return ScoredBay(sketch, value, tuple(counted.items()), False, self.area(place.run, sketch))
+
+    def _width_of(self, contents: Iterable[tuple[OpeningKind, Content]], place: BayRoom) -> int:
+        """The clear width of a bay: as narrow as what it holds where its place leaves it free [ticks]."""
+        rules = self._problem.rules
+        if place.left is not None or self._problem.runs[place.run].fixed:
+            return place.width
+        needed = max((width_for(rules, kind, content.width) for kind, content in contents), default=0)
+        return min(place.width, rules.width_up(max(rules.min_bay, needed)))
 
     def _given_option(self, spot: Site, kind: OpeningKind, height: int) -> Option:
         """An opening whose height nobody chooses: over the top panel, or prescribed."""

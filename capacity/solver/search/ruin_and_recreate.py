@@ -3,7 +3,8 @@
 `bay_building` makes each of them from what has no place yet. What stays without a place weighs more and more in its
 choices, until a layout is found that has room for it (weights as in guided local search; Voudouris and Tsang 1999,
 European Journal of Operational Research 113, 469-499; ruin and recreate: Schrimpf and others 2000, Journal of
-Computational Physics 159, 139-171). A layout is kept when it is worth no less.
+Computational Physics 159, 139-171). A layout is kept when it is worth no less. Where a budget
+binds, a bay ends when it is used up, and bays may be narrow and leave some of the wall empty.
 """
 
 from __future__ import annotations
@@ -62,6 +63,7 @@ class Recreator:
         self._weights = [1.0] * len(problem.things)
         self._limit = 0
         self._most_weight = MOST_WEIGHT
+        self._is_tight = False
 
     # ---- search ---------------------------------------------------------------------------------------
 
@@ -88,7 +90,8 @@ class Recreator:
             effort.spend(self._builder.work)
             found = self._worth_of(new, is_thrifty)
             self._most_weight = max(MOST_WEIGHT, LAST_WEIGHT / max(1, target[0] - best[0]))
-            self._learn(found[0] < 0)
+            self._is_tight = found[0] < 0 or self._builder.is_short
+            self._learn(self._is_tight)
             if found >= now:
                 walls, now = new, found
             if found > best:
@@ -184,17 +187,30 @@ class Recreator:
         ]
         spots = dict.fromkeys(self._problem.runs[w].spot for w, _ in picked)
         self._builder.begin(supply, worth, list(spots))
+        if self._problem.most_panel:
+            self._builder.panel_left, self._builder.is_short = self._panel_besides(walls, picked), False
         new: list[list[ScoredBay]] = [list(wall) for wall in walls]
         for w in sorted({w for w, _ in picked}, key=lambda _: draw()):
             out = {b for wall, b in picked if wall == w}
             kept = [bay for b, bay in enumerate(walls[w]) if b not in out]
             old = [walls[w][b] for b in sorted(out) if b < len(walls[w])]
-            supply = list(self._builder.supply)
+            supply, panel_left = list(self._builder.supply), self._builder.panel_left
             new[w] = self._wall(w, kept, old, owners)
             if self._sketches(w, new[w]) is None:  # an upright of its own instead
-                self._builder.supply = supply
+                self._builder.supply, self._builder.panel_left = supply, panel_left
                 new[w] = self._wall(w, kept, old, owners, self._problem.rules.panel)
         return new
+
+    def _panel_besides(self, walls: Sequence[Sequence[ScoredBay]], picked: set[tuple[int, int]]) -> int:
+        """Panel that the budget leaves beside what is not picked and the last upright of each wall to be built on."""
+        left = self._problem.most_panel
+        for w, wall in enumerate(walls):
+            kept = [bay for b, bay in enumerate(wall) if (w, b) not in picked]
+            sketches = self._sketches(w, kept) or []
+            if not sketches and any(run == w for run, _ in picked):
+                sketches = [BaySketch(self._problem.rules.min_bay, None, ())]
+            left -= self._area_of(w, kept) + uprights_besides(self._problem, w, sketches)
+        return left
 
     def _wall(
         self, w: int, kept: list[ScoredBay], out: Sequence[ScoredBay], owners: tuple[bool, ...], less: int = 0
@@ -214,7 +230,7 @@ class Recreator:
         made = []
         widths = self._widths(room)
         for number, width in enumerate(widths):
-            if number == len(widths) - 1:
+            if number == len(widths) - 1 and not self._is_tight:
                 width = min(max(width, room - thick), self._limit)
             width = self._problem.rules.width_down(width) if self._problem.has_marked_widths(run) else width
             bay = self._builder.bay(w, width, run.ceiling_left, None)
@@ -237,6 +253,8 @@ class Recreator:
         if number == 0:
             return []
         left = room - number * (narrowest + thick)
+        if self._is_tight:
+            left = int(left * self._chance.random() ** 0.5)
         shares = [self._chance.random() + 0.3 for _ in range(number)]
         extra = [int(left * share / sum(shares)) for share in shares]
         return [max(narrowest, min(narrowest + more, self._limit)) for more in extra]

@@ -7,13 +7,13 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from support.cases import INCH, one_wall, problem, random_things, run
+from support.cases import INCH, one_wall, problem, random_things, run, thing
 from support.quick import changed, closet_of, inventory_of, sample
 
 from capacity.closet.closet import parse_closet
 from capacity.errors import InputError
 from capacity.layout.fit_rules import violations
-from capacity.layout.layout import Layout, panel_area
+from capacity.layout.layout import Layout, is_within_budget, panel_area, value_of
 from capacity.layout.problem import Corner, FixedBay, OpeningKind, Problem
 from capacity.layout.sketches import BaySketch, uprights_besides
 from capacity.layout.towers import groups_of
@@ -25,7 +25,8 @@ from capacity.solver.relaxation.bay_pricing import BayValues
 from capacity.solver.relaxation.columns import BayColumn, bay_area
 from capacity.solver.relaxation.value_bound import FINE, bound_choices, design_master
 from capacity.solver.relaxation.wall_pricing import plain_room
-from capacity.solver.search.design import design
+from capacity.solver.search.design import design, first_layout
+from capacity.solver.search.ruin_and_recreate import Recreator
 from capacity.solver.search.wall_parts import divide
 
 QUICK = Effort(factor=0.1)
@@ -191,3 +192,15 @@ def test_no_money_buys_nothing() -> None:
     found = design(facts, QUICK)
     assert found.value == 0
     assert found.layout == Layout(tuple(replace(wall, bays=()) for wall in found.layout.walls), found.layout.owners)
+
+
+def test_a_few_steps_store_more_for_more_money() -> None:
+    """Bays end where the budget does, and may be narrow: once 34 at 4,500 to 5,500 sq in and 60 at 6,000."""
+    things = [thing(1, "stand", 20, 8, 12, 5, value=2), thing(2, "stack", 10, 10, 14, 1.25, most=8, value=2)]
+    stored = []
+    for inches in range(4000, 6001, 500):
+        facts = replace(problem(things, [run("back", 72, 16)]), most_panel=inches * INCH**2)
+        found = Recreator(facts, random.Random(0)).improve(first_layout(facts), 200, Effort(), facts.value_of_all)
+        assert is_within_budget(facts, found)
+        stored.append(value_of(facts, found))
+    assert stored == [32, 40, 50, 56, 60]
