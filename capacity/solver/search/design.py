@@ -46,6 +46,9 @@ QUICK_PATIENCE, FIRST_PATIENCE, PATIENCE, LAST_PATIENCE = 60, 1500, 200, 1500
 FIRST_SHARE = 0.4
 """Share of the work after which the first answer gives way to the bound and the rounds."""
 
+PIECES, MOST_SHARE = 200, 3.0
+"""Pieces up to which a search has the usual work, and the most that it has where there are more: its steps are dearer."""
+
 SEARCH_SHARE = 0.7
 """Share of the wall clock, where there is one, after which the search leaves the rest to filling and comparing."""
 
@@ -192,6 +195,11 @@ def design(
     return Design(filled, search.bound, comparator, before, able, divided, tuple(search.choices))
 
 
+def share_of_search(problem: Problem) -> float:
+    """The share of the usual work that a search has: as many times as there are pieces more than usual."""
+    return min(MOST_SHARE, max(1.0, sum(thing.count for thing in problem.things) / PIECES))
+
+
 def first_layout(problem: Problem) -> Layout:
     """A layout to begin with: the rule of thumb, or as good as nothing where that is above the budget."""
     owners = next(iter(corner_choices(problem)))
@@ -283,7 +291,7 @@ class _Search:
 
     def run(self) -> None:
         """Search until the proof is complete, its share of work is done, or somebody asks to stop."""
-        with self.effort.share(1.0):
+        with self.effort.share(share_of_search(self.problem)):
             self._run()
         if self.choices and not self._is_done and not self.effort.is_over:
             self._price_again(AGAIN_AFTER)

@@ -15,7 +15,7 @@ from capacity.layout.problem import Problem
 from capacity.layout.rows_of_holes import on_rows
 from capacity.solver.effort import Effort
 from capacity.solver.filling.exact import placeable
-from capacity.solver.search.design import Design, design
+from capacity.solver.search.design import Design, design, share_of_search
 from capacity.solver.search.wall_parts import divide
 
 ROWS_SHARE, ROWS_WORK = 0.25, 0.06
@@ -58,7 +58,7 @@ def design_on_rows(
     better = start
     if start is None or value_of(problem, without_surplus(problem, start)) <= value_of(problem, on_held):
         better = on_held
-    with effort.share(1.0 - ROWS_WORK):
+    with effort.share(share_of_search(problem) - ROWS_WORK):
         free = design(problem, effort, today, better, (found.comparator, found.today))
     layout = free.in_parts.layout
     if free.value == found.value:
