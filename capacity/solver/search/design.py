@@ -47,7 +47,7 @@ FIRST_SHARE = 0.4
 """Share of the work after which the first answer gives way to the bound and the rounds."""
 
 PIECES, MOST_SHARE = 200, 3.0
-"""Pieces up to which a search has the usual work, and the most that it has where there are more: its steps are dearer."""
+"""Pieces up to which a search has the usual work, and most times that work where there are more."""
 
 SEARCH_SHARE = 0.7
 """Share of the wall clock, where there is one, after which the search leaves the rest to filling and comparing."""
