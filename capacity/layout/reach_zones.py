@@ -47,17 +47,17 @@ ROD_FROM_WALL = inches(12)
 ANY_DEPTH = inches(100)
 """Arm of a child whose stature is not written: no shelf is deeper than it reaches (our proposal)."""
 
-COMFORTABLE, STRETCHED, OUT_OF_REACH, MISPLACED, NO_PLACE = 0, 1, 4, 8, 50
-"""What one use costs: between knuckle and shoulder; bending or stretching; with a step or somebody's help; what belongs
-low higher than the shoulder; where somebody seated cannot get at it at all, which is no place for their things. The
-golden zone is common practice; the prices are our proposal."""
+COMFORTABLE, STRETCHED, OUT_OF_REACH, MISPLACED, NO_PLACE = 0, 1, 4, 16, 50
+"""What one use costs: between knuckle and shoulder; bending or stretching; with a step or somebody's help. What a piece
+costs that belongs low and is higher than the shoulder, however seldom it is used. What one use costs where somebody
+seated cannot get at it at all, which is no place. The golden zone is common practice; the prices are our proposal."""
 
 BELONGS_RULE = (
     "Where things belong (common practice, no published source): footwear and what weighs 5 kg (11 lb) or more stands "
     "at shoulder height or lower, daily and weekly things between knuckle and shoulder, and what lies higher than "
     "somebody reaches is seasonal."
 )
-"""What `use_cost` prices, in words for whoever reads a plan."""
+"""What `piece_cost` prices, in words for whoever reads a plan."""
 
 SEASONAL = 1
 """What a stored seasonal piece is worth (rule 11)."""
@@ -164,8 +164,8 @@ def level_for(owner: str | None, hand: int, into: int, zones: Mapping[str, Zone]
     return max((zone.level(hand, into) for zone in able), default=0)
 
 
-def use_cost(thing: Thing, hand: int, into: int, zones: Mapping[str, Zone]) -> int:
-    """What one use of a thing costs its owner, by where it belongs; see `BELONGS_RULE`.
+def piece_cost(thing: Thing, hand: int, into: int, zones: Mapping[str, Zone]) -> int:
+    """What one piece costs its owner by where it belongs, with how often it is used; see `BELONGS_RULE`.
 
     What is shared, or belongs to somebody not described, costs what it costs the adult who has most trouble.
     What belongs low is taken without trouble from the floor up to the shoulder, and not well from higher. A seasonal
@@ -177,23 +177,21 @@ def use_cost(thing: Thing, hand: int, into: int, zones: Mapping[str, Zone]) -> i
 
 
 def _cost_for(zone: Zone, thing: Thing, hand: int, into: int) -> int:
-    level = zone.level(hand, into)
+    level, is_seasonal = zone.level(hand, into), thing.by_use == SEASONAL
+    if level == OUT_OF_REACH and zone.is_seated:
+        return thing.by_use * NO_PLACE
+    if thing.belongs_low and hand > zone.comfort_high:
+        return MISPLACED
     if level == OUT_OF_REACH:
-        if zone.is_seated:
-            return NO_PLACE
-        if thing.belongs_low:
-            return MISPLACED if hand > zone.comfort_high else OUT_OF_REACH
-        return STRETCHED if thing.by_use == SEASONAL else OUT_OF_REACH
-    if thing.belongs_low:
-        return COMFORTABLE if hand <= zone.comfort_high else MISPLACED
-    return COMFORTABLE if thing.by_use == SEASONAL else level
+        return STRETCHED if is_seasonal and not thing.belongs_low else thing.by_use * OUT_OF_REACH
+    return COMFORTABLE if thing.belongs_low or is_seasonal else thing.by_use * level
 
 
 def piece_price(problem: Problem, zones: Mapping[str, Zone], row: int, opening: Opening, depth: int) -> int:
     """Inconvenience of one piece of a pile in an opening: its value (daily 3, weekly 2, seasonal 1) x a use's cost."""
     thing = problem.thing(row)
     hand = hand_height(opening.kind, opening.bottom, opening.height, problem.rules.hang_allowance)
-    return thing.by_use * use_cost(thing, hand, hand_depth(opening.kind, depth), zones)
+    return piece_cost(thing, hand, hand_depth(opening.kind, depth), zones)
 
 
 def inconvenience(problem: Problem, layout: Layout, zones: Mapping[str, Zone]) -> int:
@@ -238,8 +236,7 @@ class PriceList:
             breaks = price_breaks(self._zones.values(), kind, depth)
             into, things = hand_depth(kind, depth), [(item.count, self._things[item.row]) for item in holds]
             costs = (
-                sum(count * thing.by_use * use_cost(thing, mark, into, self._zones) for count, thing in things)
-                for mark in breaks
+                sum(count * piece_cost(thing, mark, into, self._zones) for count, thing in things) for mark in breaks
             )
             self._contents[key] = breaks, tuple(costs)
         return self._contents[key]

@@ -102,6 +102,11 @@ class Effort:
         return self.is_stopping or self.work >= self._most_work
 
     @property
+    def work_left(self) -> float:
+        """Work until the share is used up; infinite where there is none."""
+        return self._most_work - self.work
+
+    @property
     def is_stopping(self) -> bool:
         """Whether the wall clock has run out or somebody asked to stop, whatever share of work is left."""
         if self.seconds_left == 0.0:

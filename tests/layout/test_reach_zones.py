@@ -31,8 +31,8 @@ from capacity.layout.reach_zones import (
     hand_height,
     inconvenience,
     level_for,
+    piece_cost,
     price_breaks,
-    use_cost,
     zone_of,
     zones_of,
     zones_or_assumed,
@@ -174,28 +174,28 @@ def test_inconvenience_by_hand() -> None:
 @pytest.mark.parametrize(
     ("height", "usual", "low", "seasonal"),
     [
-        (4, STRETCHED, 0, 0),  # at the floor: low things belong there
+        (4, 2 * STRETCHED, 0, 0),  # at the floor: low things belong there
         (36, 0, 0, 0),  # between knuckle and shoulder
-        (60, STRETCHED, MISPLACED, 0),  # over the shoulder of somebody of 5 ft 4 in: nothing low
-        (84, OUT_OF_REACH, MISPLACED, STRETCHED),  # over reach: only what is seasonal
+        (60, 2 * STRETCHED, MISPLACED, 0),  # over the shoulder of somebody of 5 ft 4 in: nothing low
+        (84, 2 * OUT_OF_REACH, MISPLACED, STRETCHED),  # over reach: only what is seasonal
     ],
 )
 def test_where_things_belong(height: int, usual: int, low: int, seasonal: int) -> None:
     zones = zones_or_assumed([])
     weekly, once = thing(1, "stand", 1, 8, 12, 6, value=2, owner="A"), thing(2, "stand", 1, 8, 12, 6, value=1)
     shoes = replace(weekly, belongs_low=True)
-    costs = [use_cost(item, height * INCH, 12 * INCH, zones) for item in (weekly, shoes, once)]
+    costs = [piece_cost(item, height * INCH, 12 * INCH, zones) for item in (weekly, shoes, once)]
     assert costs == [usual, low, seasonal]
-    assert use_cost(replace(once, belongs_low=True), height * INCH, 12 * INCH, zones) == low
+    assert piece_cost(replace(once, belongs_low=True), height * INCH, 12 * INCH, zones) == low
 
 
 def test_what_somebody_seated_cannot_get_at_is_no_place() -> None:
     zones = zones_of([person(posture="seated"), person("B", height=64)])
     mine = thing(1, "stand", 1, 8, 12, 6, value=1, owner="A")
-    assert use_cost(mine, 50 * INCH, 12 * INCH, zones) == NO_PLACE
-    assert use_cost(mine, 47 * INCH, 12 * INCH, zones) == 0
-    assert use_cost(replace(mine, owner="B"), 50 * INCH, 12 * INCH, zones) == 0
-    assert use_cost(replace(mine, owner=None), 50 * INCH, 12 * INCH, zones) == NO_PLACE
+    assert piece_cost(mine, 50 * INCH, 12 * INCH, zones) == NO_PLACE
+    assert piece_cost(mine, 47 * INCH, 12 * INCH, zones) == 0
+    assert piece_cost(replace(mine, owner="B"), 50 * INCH, 12 * INCH, zones) == 0
+    assert piece_cost(replace(mine, owner=None), 50 * INCH, 12 * INCH, zones) == NO_PLACE
 
 
 def test_one_adult_is_assumed_where_nobody_is_known() -> None:
@@ -223,7 +223,7 @@ def test_prices_change_only_at_the_breaks(seed: int) -> None:
             hand = chance.randint(0, 100 * INCH)
             last = max(mark for mark in breaks if mark <= hand)
             into = hand_depth(kind, depth)
-            assert use_cost(pile, hand, into, zones) == use_cost(pile, last, into, zones)
+            assert piece_cost(pile, hand, into, zones) == piece_cost(pile, last, into, zones)
 
 
 def test_footwear_and_heavy_things_belong_low() -> None:
@@ -242,8 +242,7 @@ def test_inconvenience_is_the_sum_of_the_prices_of_the_pieces(folder: str) -> No
     again = 0
     for *_, bay, opening in layout.openings():
         for item in opening.holds:
-            pile = inventory.pile(item.row)
             hand = hand_height(opening.kind, opening.bottom, opening.height, facts.rules.hang_allowance)
-            cost = use_cost(facts.thing(item.row), hand, hand_depth(opening.kind, bay.depth), zones)
-            again += item.count * {"daily": 3, "weekly": 2, "seasonal": 1}[pile.use.value] * cost
+            cost = piece_cost(facts.thing(item.row), hand, hand_depth(opening.kind, bay.depth), zones)
+            again += item.count * cost
     assert inconvenience(facts, layout, zones) == again > 0

@@ -22,7 +22,7 @@ from second_opinion.living import a_year_later, drawn_seasons, respace_faults, s
 from second_opinion.model_layout import model_layout
 from second_opinion.plan_faults import plan_faults
 from second_opinion.random_homes import random_home
-from second_opinion.reach import reach_faults, use_cost
+from second_opinion.reach import cost_at, reach_faults
 from second_opinion.refill_faults import refill_faults
 
 SEEDS = (
@@ -224,7 +224,7 @@ def test_the_judge_sees_an_inconvenience_that_is_not_so(judged: tuple[Household,
         assert list(reach_faults(home, spoiled, SECONDS)), name
 
 
-def test_what_use_costs_by_the_height_of_the_hand() -> None:
+def test_what_a_piece_costs_by_the_height_of_the_hand() -> None:
     """By hand, of a woman of 1626 mm: knuckle 27.0, shoulder 52.4, grip 78.9 in, at a shelf 15 in deep 4.6 in lower."""
     home = random_home(SPOILED, KNOWN)
     home = replace(home, age=0, is_described=False)
@@ -232,8 +232,8 @@ def test_what_use_costs_by_the_height_of_the_hand() -> None:
     shoes = replace(sweater, what="sneakers", store="stand")
     deep = 15 * INCH
     heights = (26, 28, 52, 53, 73, 75)
-    assert [use_cost(home, sweater, high * INCH, deep) for high in heights] == [1, 0, 0, 1, 1, 4]
-    assert [use_cost(home, replace(sweater, use="seasonal"), high * INCH, deep) for high in heights] == [
+    assert [cost_at(home, sweater, high * INCH, deep) for high in heights] == [3, 0, 0, 3, 3, 12]
+    assert [cost_at(home, replace(sweater, use="seasonal"), high * INCH, deep) for high in heights] == [
         0,
         0,
         0,
@@ -241,9 +241,9 @@ def test_what_use_costs_by_the_height_of_the_hand() -> None:
         0,
         1,
     ]
-    assert [use_cost(home, shoes, high * INCH, deep) for high in (0, 52, 53, 75)] == [0, 0, 8, 8]
+    assert [cost_at(home, shoes, high * INCH, deep) for high in (0, 52, 53, 75)] == [0, 0, 16, 16]
     child = replace(home, age=4)
-    assert [use_cost(child, sweater, high * INCH, deep) for high in (19, 20, 34, 36)] == [1, 0, 0, 4]
+    assert [cost_at(child, sweater, high * INCH, deep) for high in (19, 20, 34, 36)] == [3, 0, 0, 12]
 
 
 def test_the_judge_sees_boards_that_move_wrongly(tmp_path: Path) -> None:

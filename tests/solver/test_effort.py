@@ -103,6 +103,7 @@ def test_a_goal_ends_when_its_share_is_used_up_and_nothing_is_cut_short() -> Non
         assert not effort.is_over
         effort.spend(0.24 * FIRST_ANSWER)
         assert not effort.is_over
+        assert effort.work_left == pytest.approx(0.01 * FIRST_ANSWER)
         with effort.share(0.001):
             effort.spend(0.001 * FIRST_ANSWER)
             assert effort.is_over

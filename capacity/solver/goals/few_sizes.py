@@ -10,10 +10,11 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import product
 
 from capacity.layout.corners import ends_of
 from capacity.layout.fit_rules import violations
-from capacity.layout.layout import Bay, Layout, WallLayout, is_within_budget
+from capacity.layout.layout import Bay, Layout, WallLayout
 from capacity.layout.needs import needed_width
 from capacity.layout.problem import OpeningKind, Problem, Site
 from capacity.layout.reach_zones import PriceList, Zone, inconvenience
@@ -81,24 +82,27 @@ def in_few_sizes(
     has_extra_shelves
         Whether one more shelf is put into a large rest.
     """
-    best = layout
+
+    def cost(item: Layout) -> int:
+        return inconvenience(problem, item, zones) + SIZE * sizes_of(problem, item)
+
+    tried = _plainer(problem, layout, zones, effort, has_extra_shelves)
+    return min((layout, *(item for item in tried if not violations(problem, item))), key=cost)
+
+
+def _plainer(
+    problem: Problem, layout: Layout, zones: Mapping[str, Zone], effort: Effort, has_extra_shelves: bool
+) -> Iterator[Layout]:
+    """Layouts of few heights, with few widths first, some of which may break a rule; none once it is to stop."""
     if effort.is_stopping:
-        return best
-    least = inconvenience(problem, layout, zones) + SIZE * sizes_of(problem, layout)
-    for changes_widths in (True, False):
-        plain = _with_few_widths(problem, layout, effort) if changes_widths else layout
-        for extra in (has_extra_shelves, False):
-            heights = _Heights(problem, plain, zones, extra)
-            for _ in range(PASSES):
-                if effort.is_stopping:
-                    return best
-                tried = heights.laid_out(effort)
-                if violations(problem, tried) or not is_within_budget(problem, tried):
-                    continue
-                found = inconvenience(problem, tried, zones) + SIZE * sizes_of(problem, tried)
-                if found < least:
-                    best, least = tried, found
-    return best
+        return
+    extras = (True, False) if has_extra_shelves else (False,)
+    for plain, extra in product((_with_few_widths(problem, layout, effort), layout), extras):
+        heights = _Heights(problem, plain, zones, extra)
+        for _ in range(PASSES):
+            if effort.is_stopping:
+                return
+            yield heights.laid_out(effort)
 
 
 # ---- widths ---------------------------------------------------------------------------------------------

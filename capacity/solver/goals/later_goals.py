@@ -39,7 +39,7 @@ AIMS = (1100, 1200, 1300, 1400, 1500, 1750, 2000, 2500, 3000)
 PATIENCE = 200
 """Steps without a better layout for each aim."""
 
-SHARE = 1.5
+SHARE = 2.0
 """Share of the work of the first goal for the search for few places, little inconvenience and few sizes."""
 
 TURNS = 2
@@ -141,7 +141,7 @@ def _in_few_places(
         panel = THRIFTY * panel_area(problem, item) / SHEET_AREA if prefers_plywood else 0.0
         return PLACE * places_of(item) + inconvenience(problem, item, zones) + panel
 
-    if value_of(problem, tried) < value or violations(problem, tried) or not is_within_budget(problem, tried):
+    if value_of(problem, tried) < value or violations(problem, tried):
         return best
     return tried if cost(tried) < cost(best) else best
 

@@ -24,8 +24,8 @@ LOW = ("sneakers", "storage bin")
 """Footwear, and what weighs 5 kg or more (`kinds.csv`): they belong at shoulder height or lower."""
 
 
-def use_cost(home: Household, pile: Pile, hand: int, into: int) -> int:
-    """What one use costs: 0 where it belongs, 1 bending or stretching, 4 with a step, 8 for low things high up."""
+def cost_at(home: Household, pile: Pile, hand: int, into: int) -> int:
+    """What one piece costs: 16 for low things high up, else its value by a use (1 bent, 4 on a step)."""
     tall = 62 * INCH if home.is_described else 1626 * MM
     knuckle, shoulder = -(-tall * 686 // 1626), tall * 1332 // 1626
     high, arm = tall * 2078 // 1626 - 75 * MM, tall * 742 // 1626
@@ -33,22 +33,22 @@ def use_cost(home: Household, pile: Pile, hand: int, into: int) -> int:
         knuckle, shoulder, high, arm = 20 * INCH, 36 * INCH, 36 * INCH, 100 * INCH
     highest = high - (arm - isqrt(arm**2 - into**2)) if into < arm else 0
     belongs_low, rests = pile.what in LOW, pile.use == "seasonal"
+    if belongs_low and hand > shoulder:
+        return 16
     if hand > highest:
-        return (8 if hand > shoulder else 4) if belongs_low else 1 if rests else 4
-    if belongs_low:
-        return 0 if hand <= shoulder else 8
-    return 0 if rests or knuckle <= hand <= shoulder else 1
+        return 1 if rests and not belongs_low else 4 * pile.value
+    return 0 if belongs_low or rests or knuckle <= hand <= shoulder else pile.value
 
 
 def piece_cost(home: Household, pile: Pile, depth: int, opening: Opening) -> int:
-    """What one piece in an opening costs: the cost of a use, as often as it is used."""
+    """What one piece in an opening costs."""
     top = opening.bottom + opening.height
     hand, into = {
         "shelf": (opening.bottom, depth),
         "drawer": (top, 0),
         "hang": (top - home.wishes.hang_allowance // 2, max(0, depth - 12 * INCH)),
     }[opening.kind]
-    return pile.value * use_cost(home, pile, hand, into)
+    return cost_at(home, pile, hand, into)
 
 
 def inconvenience_of(home: Household, layout: Layout) -> int:
@@ -93,6 +93,6 @@ def least_inconvenience(home: Household, layout: Layout, seconds: float) -> int 
             for index, _, _, _, pieces in slot.holds:
                 cost = piece_cost(home, home.piles[index], bay.depth, opening)
                 program.worth[pieces] = program.worth.get(pieces, 0) - cost
-    most = sum(8 * pile.value * pile.count for pile in home.piles)
+    most = sum(16 * pile.count for pile in home.piles)
     found = program.solve(seconds, -most)
     return -found.value if found.value is not None and found.is_proven else None

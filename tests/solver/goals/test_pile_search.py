@@ -82,6 +82,23 @@ def test_a_search_at_common_heights_costs_less_than_one_at_needs(monkeypatch: py
     assert costs[True] < costs[False]
 
 
+def test_a_search_that_may_do_little_ends_as_cold_as_any(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The last search, at common heights, is not cut off while it still takes what is much worse."""
+    heats: list[float] = []
+    changes = PileSearch._changes_bays
+
+    def noted(self: PileSearch, heat: float, inch: float) -> bool:
+        heats.append(heat)
+        return changes(self, heat, inch)
+
+    monkeypatch.setattr(PileSearch, "_changes_bays", noted)
+    facts, effort = CLOSETS["corner"](1), Effort(factor=0.5)
+    layout = design(facts, LITTLE).layout
+    with effort.share(len(facts.things) / 40):
+        PileSearch(facts, layout, PEOPLE, random.Random(0)).best(effort)
+    assert heats[-1] < 1.5 * pile_search.COMMON_COLD
+
+
 def test_a_budget_is_kept() -> None:
     facts = problem(_household(3), [run("a", 90)])
     most = panel_area(facts, design(facts, LITTLE).layout) * 2 // 3
