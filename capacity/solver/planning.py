@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from capacity.checks.all_checks import check_layout
@@ -10,7 +10,7 @@ from capacity.closet.closet import FILE_NAME, Closet
 from capacity.errors import Fault, InputError
 from capacity.layout.drawer_rule import DRAWER_RULE
 from capacity.layout.fit_rules import filling_violations, stored_value, violations
-from capacity.layout.layout import panel_area
+from capacity.layout.layout import Layout, panel_area
 from capacity.layout.problem import Problem, Thing
 from capacity.layout.reach_zones import ASSUMED_WORDS, BELONGS_RULE, Zone, inconvenience, zones_or_assumed
 from capacity.makeover.budget import BUDGET_RULE, affordable_panel
@@ -95,25 +95,15 @@ def make_plan(
     report = check_layout(closet, inventory, problem, found.layout)
     bought = None if sheets is None else sheets(closet, problem, found.layout, effort.seconds_left)
     goals = _goals(closet, problem, pursued, zones, after_side.capacity_multiple, bought)
-    value = next(goal for goal in goals if goal.name == STORED_GOAL)
-    names = [run.name for run in problem.runs]
     return Plan(
         units=closet.units,
         name=closet.name,
         inputs=inputs,
-        corners=tuple(
-            names[corner.ends if first else corner.starts]
-            for corner, first in zip(problem.corners, found.layout.owners, strict=True)
-        ),
+        corners=_corners(problem, found.layout),
         walls=plan_walls(found.layout, closet.units),
         left_out=_left_out(problem, found, found.filling),
         would_take=_would_take(problem, found, effort),
-        value=PlanValue(
-            stored=int(value.value),
-            all=problem.told(problem.value_of_all)[1],
-            bound=int(value.bound or 0),
-            status=value.status,
-        ),
+        value=_plan_value(problem, goals),
         goals=goals,
         before=before_side,
         after=after_side,
@@ -129,6 +119,19 @@ def make_plan(
         seed=effort.seed,
         stopped_early=effort.was_cut_short,
     )
+
+
+def _plan_value(problem: Problem, goals: Sequence[PlanGoal]) -> PlanValue:
+    """What is stored of all, by the goal that says it."""
+    goal = next(goal for goal in goals if goal.name == STORED_GOAL)
+    everything = problem.told(problem.value_of_all)[1]
+    return PlanValue(stored=int(goal.value), all=everything, bound=int(goal.bound or 0), status=goal.status)
+
+
+def _corners(problem: Problem, layout: Layout) -> tuple[str, ...]:
+    """The wall that owns each corner."""
+    owners = zip(problem.corners, layout.owners, strict=True)
+    return tuple(problem.runs[corner.ends if first else corner.starts].name for corner, first in owners)
 
 
 def _designed(closet: Closet, problem: Problem, effort: Effort, start: Planned | None) -> Design:

@@ -28,7 +28,7 @@ from capacity.layout.reach_zones import PriceList, Zone
 from capacity.layout.towers import Tower, best_towers, each_alone, room_of, towers_of
 from capacity.makeover.plan import PLACE
 from capacity.solver.effort import Effort
-from capacity.solver.relaxation.highs import ITERATION, SOLVED, new_program, solve_whole_numbers
+from capacity.solver.relaxation.highs import new_program, solve_in_time, solve_whole_numbers
 
 TINY = 1e-6
 """What a linear program's value may be off."""
@@ -177,18 +177,8 @@ class PlacingProgram:
         rows, _ = self._program(sorted(self.slots), place_price, has_prices)
         if not rows.costs:
             return 0
-        solver, left = _solver(rows), effort.seconds_left
-        if left is not None:
-            solver.setOptionValue("time_limit", left)
-        solver.run()
-        info, status = solver.getInfo(), solver.getModelStatus()
-        effort.spend(SOLVED + ITERATION * info.simplex_iteration_count)
-        if status == highspy.HighsModelStatus.kTimeLimit:
-            return 0
-        if status != highspy.HighsModelStatus.kOptimal:
-            msg = f"the linear program ended with status {status}"
-            raise AssertionError(msg)
-        return max(0, math.ceil(float(info.objective_function_value) - TINY))
+        value = solve_in_time(_solver(rows), effort)
+        return 0 if value is None else max(0, math.ceil(value - TINY))
 
     def _program(
         self, chosen: Sequence[OpeningIndex], place_price: int, has_prices: bool

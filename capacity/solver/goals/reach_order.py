@@ -7,7 +7,7 @@ stored, nor how much of every pile the openings hold.
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterator, Mapping
+from collections.abc import Container, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 from itertools import combinations
@@ -135,17 +135,22 @@ def best_order(problem: Problem, bay: Bay, prices: PriceList, lines: Container[i
     while whole:
         order.append(movable[last[whole]])
         whole ^= 1 << int(last[whole])
-    moved: list[Opening] = []
-    bottom = first
-    for index in reversed(order):
-        moved.append(replace(lowered[index], bottom=bottom))
-        bottom += lowered[index].height + thick
-    moved[-1] = replace(moved[-1], height=end - moved[-1].bottom)
+    moved = _one_over_the_other([lowered[index] for index in reversed(order)], first, end, thick)
     if moved[-1].kind is OpeningKind.DRAWER and 0 < problem.rules.highest_drawer < end:
         return bay
     kept = list(bay.openings)
     kept[movable[0] : movable[-1] + 1] = moved
     return replace(bay, openings=tuple(kept))
+
+
+def _one_over_the_other(openings: Sequence[Opening], bottom: int, end: int, panel: int) -> list[Opening]:
+    """Openings from a bottom up, the last of which takes what is left to the end [ticks]."""
+    moved: list[Opening] = []
+    for opening in openings:
+        moved.append(replace(opening, bottom=bottom))
+        bottom += opening.height + panel
+    moved[-1] = replace(moved[-1], height=end - moved[-1].bottom)
+    return moved
 
 
 def _movable(problem: Problem, bay: Bay, lowest: int) -> list[int]:

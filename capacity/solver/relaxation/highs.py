@@ -79,16 +79,36 @@ def solve_whole_numbers(
 
 
 def solve_relaxed(solver: Any, effort: Effort) -> float:
-    """Solve a linear program to its optimum; its value.
+    """Solve a linear program to its optimum, whatever the clock says; its value.
 
     Raises
     ------
     AssertionError
         When the solver gives anything but an optimum: an empty answer would look like convergence.
     """
+    return _solved(solver, effort, highspy.HighsModelStatus.kOptimal)
+
+
+def solve_in_time(solver: Any, effort: Effort) -> float | None:
+    """Solve a linear program to its optimum; its value, or None where the clock runs out before.
+
+    Raises
+    ------
+    AssertionError
+        When the solver gives anything else.
+    """
+    seconds = effort.seconds_left
+    if seconds is not None:
+        solver.setOptionValue("time_limit", max(0.0, seconds))
+    value = _solved(solver, effort, highspy.HighsModelStatus.kOptimal, highspy.HighsModelStatus.kTimeLimit)
+    return value if solver.getModelStatus() == highspy.HighsModelStatus.kOptimal else None
+
+
+def _solved(solver: Any, effort: Effort, *may_end: highspy.HighsModelStatus) -> float:
     solver.run()
-    effort.spend(SOLVED + ITERATION * solver.getInfo().simplex_iteration_count)
-    if solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
-        msg = f"the linear program ended with status {solver.getModelStatus()}"
+    info, status = solver.getInfo(), solver.getModelStatus()
+    effort.spend(SOLVED + ITERATION * info.simplex_iteration_count)
+    if status not in may_end:
+        msg = f"the linear program ended with status {status}"
         raise AssertionError(msg)
-    return float(solver.getInfo().objective_function_value)
+    return float(info.objective_function_value)
