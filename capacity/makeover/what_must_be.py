@@ -291,7 +291,7 @@ def _bank_wrong(closet: Closet, problem: Problem, item: FixedBay) -> Iterator[tu
     head = problem.rules.base_over(item.prescribed)
     room = problem.head_over(problem.runs[item.run], item.left, item.left + item.width) - thick
     least = max(1, problem.rules.least_opening)
-    if head + least > room:
+    if room - least < head != room + thick:  # a bank may end at the top panel itself
         most = max(0, (room - problem.rules.base - least) // (height + thick))
         words = f"{len(item.prescribed)} drawers reach up to {show(head)}, and an opening must be left below"
         more = f", {show(least)} high at least" if least > 1 else ""

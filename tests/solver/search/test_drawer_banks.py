@@ -281,6 +281,20 @@ def test_a_bank_that_cannot_be_built_is_refused_in_one_line(changes: dict[str, o
     assert all("\n" not in fault for fault in faults)
 
 
+def test_a_bank_may_end_at_the_top_panel_itself_and_else_leaves_an_opening_under_it() -> None:
+    """On a 3 in toe kick and a 23/32 in panel two drawers with a panel over each reach 84 in; or 83 3/4 in."""
+    each, inventory = (84 - 3 - 23 / 32) / 2 - 23 / 32, parse_inventory(INVENTORY, "in")
+    for less in (0, 0.125):
+        closet = parse_closet(TOML.format(**{**WISHED, "count": 2, "height": f"height = {each - less}"}))
+        facts = size_problem(closet, inventory)
+        said = [str(fault) for fault in opening_faults(closet, facts)]
+        assert ["an opening must be left below" in fault for fault in said] == [True] * (less > 0)
+        if not less:
+            found = _checked(replace(facts, rules=replace(facts.rules, highest_drawer=0)))
+            openings = found.layout.walls[0].bays[0].openings
+            assert [opening.kind for opening in openings if opening.bottom < facts.top] == [OpeningKind.DRAWER] * 2
+
+
 def test_what_is_accepted_has_no_fault_and_is_built_with_true_inside_sizes() -> None:
     """24 in bay, 7 1/4 in openings: box 23 x 6 1/2 in outside, 22 in wide inside, slides of 14 in."""
     closet = parse_closet(TOML.format(**WISHED))
