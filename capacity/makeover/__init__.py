@@ -20,4 +20,5 @@ __all__ = [
     "samples",
     "saved_plan",
     "sizes_wanted",
+    "what_must_be",
 ]

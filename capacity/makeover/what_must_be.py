@@ -51,6 +51,24 @@ def _as_wished(problem: Problem, bay: WishedBay, item: FixedBay) -> FixedBay:
     return item if bay.kind is None else replace(item, kinds=(OpeningKind(bay.kind),))
 
 
+def prescribes_the_same(problem: Problem, top: int) -> bool:
+    """Whether bays that must be have the same openings under another top [ticks]: as many drawers and as long rods."""
+    other = replace(problem, top=top)
+    for item in problem.fixed:
+        if not item.prescribed or OpeningKind.HANG in item.kinds:  # a bank has as many drawers as are written
+            continue
+        run, first, last = problem.runs[item.run], item.prescribed[0], item.prescribed[-1]
+        now, then = (each.head_over(run, item.left, item.left + item.width) for each in (problem, other))
+        if last.kind is OpeningKind.HANG:
+            end = last.rod + over_rod(problem.rules.hang_allowance)
+            is_same = min(end, now - problem.rules.panel) == min(end, then - problem.rules.panel)
+        else:
+            is_same = _most_drawers(problem, first.bottom, now) == _most_drawers(problem, first.bottom, then)
+        if not is_same:
+            return False
+    return True
+
+
 def kept_free(closet: Closet, wall: Wall) -> tuple[BlockedPart, ...]:
     """What stays free under the bays of a wall that begin higher than on the floor, an own unit in it or not."""
     bays = () if closet.wishes.keep_bays else closet.wishes.bays

@@ -10,6 +10,7 @@ from capacity.layout.corners import corner_choices
 from capacity.layout.fit_rules import violations
 from capacity.layout.layout import value_of
 from capacity.layout.problem import Problem, Rules, Run
+from capacity.makeover.what_must_be import prescribes_the_same
 from capacity.solver.effort import Effort
 from capacity.solver.filling.exact import placeable
 from capacity.solver.relaxation.value_bound import bound_choices, design_master
@@ -100,7 +101,7 @@ def _changes(found: Design) -> Iterator[tuple[str, Problem]]:
         wider = replace(run, width=run.width + MORE, whole=run.whole and run.whole + MORE)
         yield f'2 in (51 mm) more width on wall "{run.name}"', replace(problem, runs=_with(runs, index, wider))
     highest = max(max(run.ceiling_left, run.ceiling_right) for run in runs)
-    if problem.top + MORE <= highest:
+    if problem.top + MORE <= highest and prescribes_the_same(found.divided.whole, problem.top + MORE):
         yield "built-ins 2 in (51 mm) higher", replace(problem, top=problem.top + MORE)
     if not any(run.is_kept for run in runs) and (deeper := _deeper(found)) is not None:
         yield "shelves 2 in (51 mm) deeper on every wall", deeper
