@@ -58,11 +58,16 @@ def refill_standing(
     if planned is not None:
         first = taken_over(problem, planned, standing)[0]
         standing = standing if filling_violations(problem, first) else first
-    is_small = len(list(standing.openings())) * len(problem.things) <= SMALL
-    work = FILLING_WORK if is_small else 0
-    filled = refill(problem, standing, effort, work, round(PATIENCE / max(effort.factor, 0.01)))
+    filled = filled_as_it_stands(problem, standing, effort)
     layout = in_few_places(problem, filled.layout, zones_or_assumed(closet.person), effort)
     return refilled_of(closet, problem, replace(filled, layout=layout), inputs)
+
+
+def filled_as_it_stands(problem: Problem, standing: Layout, effort: Effort) -> Filling:
+    """Openings that stand filled as well as possible; exactly where they and the piles are few."""
+    is_small = len(list(standing.openings())) * len(problem.things) <= SMALL
+    work = FILLING_WORK if is_small else 0
+    return refill(problem, standing, effort, work, round(PATIENCE / max(effort.factor, 0.01)))
 
 
 def refill_folder(folder: Path, closet: Closet, inventory: Inventory) -> Refilled:
