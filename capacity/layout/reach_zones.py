@@ -49,8 +49,9 @@ ANY_DEPTH = inches(100)
 
 COMFORTABLE, STRETCHED, OUT_OF_REACH, MISPLACED, NO_PLACE = 0, 1, 4, 16, 50
 """What one use costs: between knuckle and shoulder; bending or stretching; with a step or somebody's help. What a piece
-costs that belongs low and is higher than the shoulder, however seldom it is used. What one use costs where somebody
-seated cannot get at it at all, which is no place. The golden zone is common practice; the prices are our proposal."""
+costs besides, however seldom it is used, that belongs low and is higher than the shoulder. What one use costs where
+somebody seated cannot get at it at all, which is no place. The golden zone is common practice; the prices are our
+proposal."""
 
 BELONGS_RULE = (
     "Where things belong (common practice, no published source): footwear and what weighs 5 kg (11 lb) or more stands "
@@ -181,14 +182,14 @@ def _cost_for(zone: Zone, thing: Thing, hand: int, into: int) -> int:
     if level == OUT_OF_REACH and zone.is_seated:
         return thing.by_use * NO_PLACE
     if thing.belongs_low and hand > zone.comfort_high:
-        return MISPLACED
+        return MISPLACED + thing.by_use * level
     if level == OUT_OF_REACH:
         return STRETCHED if is_seasonal and not thing.belongs_low else thing.by_use * OUT_OF_REACH
     return COMFORTABLE if thing.belongs_low or is_seasonal else thing.by_use * level
 
 
 def piece_price(problem: Problem, zones: Mapping[str, Zone], row: int, opening: Opening, depth: int) -> int:
-    """Inconvenience of one piece of a pile in an opening: its value (daily 3, weekly 2, seasonal 1) x a use's cost."""
+    """Inconvenience of one piece of a pile in an opening, by its value (daily 3, weekly 2, seasonal 1)."""
     thing = problem.thing(row)
     hand = hand_height(opening.kind, opening.bottom, opening.height, problem.rules.hang_allowance)
     return piece_cost(thing, hand, hand_depth(opening.kind, depth), zones)

@@ -176,8 +176,8 @@ def test_inconvenience_by_hand() -> None:
     [
         (4, 2 * STRETCHED, 0, 0),  # at the floor: low things belong there
         (36, 0, 0, 0),  # between knuckle and shoulder
-        (60, 2 * STRETCHED, MISPLACED, 0),  # over the shoulder of somebody of 5 ft 4 in: nothing low
-        (84, 2 * OUT_OF_REACH, MISPLACED, STRETCHED),  # over reach: only what is seasonal
+        (60, 2 * STRETCHED, MISPLACED + 2 * STRETCHED, 0),  # over the shoulder of somebody of 5 ft 4 in: nothing low
+        (84, 2 * OUT_OF_REACH, MISPLACED + 2 * OUT_OF_REACH, STRETCHED),  # over reach: only what is seasonal
     ],
 )
 def test_where_things_belong(height: int, usual: int, low: int, seasonal: int) -> None:
@@ -186,7 +186,8 @@ def test_where_things_belong(height: int, usual: int, low: int, seasonal: int) -
     shoes = replace(weekly, belongs_low=True)
     costs = [piece_cost(item, height * INCH, 12 * INCH, zones) for item in (weekly, shoes, once)]
     assert costs == [usual, low, seasonal]
-    assert piece_cost(replace(once, belongs_low=True), height * INCH, 12 * INCH, zones) == low
+    seldom = piece_cost(replace(once, belongs_low=True), height * INCH, 12 * INCH, zones)
+    assert (low, seldom) == (0, 0) or MISPLACED < seldom < low
 
 
 def test_what_somebody_seated_cannot_get_at_is_no_place() -> None:

@@ -25,7 +25,7 @@ LOW = ("sneakers", "storage bin")
 
 
 def cost_at(home: Household, pile: Pile, hand: int, into: int) -> int:
-    """What one piece costs: 16 for low things high up, else its value by a use (1 bent, 4 on a step)."""
+    """What one piece costs: its value by a use (1 bent or stretched, 4 on a step), and 16 more for low things high."""
     tall = 62 * INCH if home.is_described else 1626 * MM
     knuckle, shoulder = -(-tall * 686 // 1626), tall * 1332 // 1626
     high, arm = tall * 2078 // 1626 - 75 * MM, tall * 742 // 1626
@@ -34,7 +34,7 @@ def cost_at(home: Household, pile: Pile, hand: int, into: int) -> int:
     highest = high - (arm - isqrt(arm**2 - into**2)) if into < arm else 0
     belongs_low, rests = pile.what in LOW, pile.use == "seasonal"
     if belongs_low and hand > shoulder:
-        return 16
+        return 16 + pile.value * (4 if hand > highest else 1)
     if hand > highest:
         return 1 if rests and not belongs_low else 4 * pile.value
     return 0 if belongs_low or rests or knuckle <= hand <= shoulder else pile.value
@@ -93,6 +93,6 @@ def least_inconvenience(home: Household, layout: Layout, seconds: float) -> int 
             for index, _, _, _, pieces in slot.holds:
                 cost = piece_cost(home, home.piles[index], bay.depth, opening)
                 program.worth[pieces] = program.worth.get(pieces, 0) - cost
-    most = sum(16 * pile.count for pile in home.piles)
+    most = sum(28 * pile.count for pile in home.piles)
     found = program.solve(seconds, -most)
     return -found.value if found.value is not None and found.is_proven else None
