@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 import re
+import signal
 import time
 from collections.abc import Callable, Iterator
 from contextlib import suppress
@@ -30,7 +32,7 @@ from support.opened_pages import fitted
 from capacity.makeover.comparison import headline
 from capacity.makeover.plan import read_plan
 from capacity.makeover.samples import start_folder
-from capacity.solver.progress import is_running
+from capacity.solver.progress import is_running, searcher
 from capacity.wardrobe.inventory import read_inventory
 from capacity.workshop.build_record import read_build
 
@@ -244,28 +246,35 @@ def test_a_reload_in_the_middle_of_the_count_loses_nothing(windows: Windows, fol
 def test_a_search_survives_reload_and_a_killed_server_and_stopped_keeps_its_best(
     windows: Windows, tmp_path: Path
 ) -> None:
+    """The search is held from its first layout on, so that it does not end by itself on a busy machine."""
     folder = tmp_path / "family"
     start_folder(folder, "family-walk-in")
-    path = folder / "inventory.csv"  # twice the pieces, so that the search lasts longer than all this
-    path.write_text(re.sub(r"(?m)^([^,]+),(\d+)", lambda row: f"{row[1]},{2 * int(row[2])}", path.read_text("utf-8")))
+    progress = folder / ".capacity" / "progress.json"
     port = windows.serve(folder)
     page = windows.page(windows.browser(), port, "fit")
     page.get_by_role("button", name="Find a layout").tap()
     expect(sentence(page)).to_have_text("A layout is being looked for.")
     expect(page.get_by_text("pieces have a place").first).to_be_visible()
-    expect(page.locator(".st-key-fit_best .main-svg").first).to_be_visible()  # the best so far, drawn
-    page.reload()
-    expect(sentence(page)).to_have_text("A layout is being looked for.")
-    expect(page.get_by_role("button", name="Find a layout")).to_be_disabled()
-    windows.kill(port)
-    assert is_running(folder / ".capacity" / "progress.json")
-    windows.serve(folder, port)
-    is_settled(page)
-    expect(page.get_by_text("The bar is full when")).to_be_visible()
-    windows.may_complain = False
-    while is_running(folder / ".capacity" / "progress.json") and not (folder / ".capacity" / "progress.stop").exists():
-        page.get_by_role("button", name="Stop and keep the best").click()  # in the first moments a press may be lost
-        page.wait_for_timeout(500)
+    search = searcher(progress)
+    assert search is not None
+    os.kill(search, signal.SIGSTOP)
+    try:
+        expect(page.locator(".st-key-fit_best .main-svg").first).to_be_visible()  # the best so far, drawn
+        page.reload()
+        expect(sentence(page)).to_have_text("A layout is being looked for.")
+        expect(page.get_by_role("button", name="Find a layout")).to_be_disabled()
+        windows.kill(port)
+        assert is_running(progress)
+        windows.serve(folder, port)
+        is_settled(page)
+        expect(page.get_by_text("The bar is full when")).to_be_visible()
+        windows.may_complain = False
+        while not progress.with_suffix(".stop").exists():
+            with suppress(PlaywrightTimeout):  # in the first moments after coming back a press may be lost
+                page.get_by_role("button", name="Stop and keep the best").click(timeout=5000)
+            page.wait_for_timeout(500)
+    finally:
+        os.kill(search, signal.SIGCONT)
     expect(sentence(page)).to_contain_text("pieces have a place")
     plan = read_plan(folder / "plan.json")
     assert plan.stopped_early
