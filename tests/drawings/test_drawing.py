@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from support.cases import one_wall
+from support.cases import INCH, one_wall
 
 from capacity.closet.closet import parse_closet
 from capacity.drawings.carcass_drawing import View
@@ -26,7 +26,6 @@ from capacity.layout.problem import Problem
 from capacity.makeover.files_to_problem import size_problem
 from capacity.wardrobe.inventory import parse_inventory
 
-INCH = 8128
 LETTER = 2 * INCH
 VIEW = View(LETTER, "in")
 

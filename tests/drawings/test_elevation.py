@@ -8,19 +8,11 @@ from itertools import combinations, pairwise
 from pathlib import Path
 
 import pytest
-from support.cases import one_wall
+from support.cases import INCH, one_wall
 
 from capacity.closet.closet import parse_closet
 from capacity.drawings.carcass_drawing import View
-from capacity.drawings.drawing import (
-    Dimension,
-    Drawing,
-    Extent,
-    Line,
-    Marker,
-    Rectangle,
-    Style,
-)
+from capacity.drawings.drawing import Dimension, Drawing, Extent, Line, Marker, Rectangle, Style
 from capacity.drawings.elevation import Side, before_and_after, elevation, people_of
 from capacity.drawings.labels import contents, lettered
 from capacity.drawings.to_plotly import LIGHT, draw_plotly
@@ -33,7 +25,6 @@ from capacity.wardrobe.inventory import Inventory, parse_inventory
 
 SAMPLE_FOLDER = Path(__file__).parents[2] / "inventory_samples"
 SAMPLES = sorted(folder.name for folder in SAMPLE_FOLDER.iterdir() if folder.is_dir())
-INCH = 8128
 LETTER = 2 * INCH
 VIEW = View(LETTER, "in")
 

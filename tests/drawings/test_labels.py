@@ -3,15 +3,11 @@
 from __future__ import annotations
 
 import pytest
-from support.cases import one_wall
+from support.cases import INCH, one_wall
 
 from capacity.closet.closet import parse_closet
 from capacity.drawings.carcass_drawing import View
-from capacity.drawings.drawing import (
-    Extent,
-    Rectangle,
-    Style,
-)
+from capacity.drawings.drawing import Extent, Rectangle, Style
 from capacity.drawings.elevation import Side, elevation, with_key
 from capacity.drawings.labels import free_place, length_words, lettered
 from capacity.layout.layout import Bay, Holding, Layout, Opening, WallLayout
@@ -20,7 +16,6 @@ from capacity.makeover.files_to_problem import size_problem
 from capacity.units import Tape
 from capacity.wardrobe.inventory import parse_inventory
 
-INCH = 8128
 LETTER = 2 * INCH
 VIEW = View(LETTER, "in")
 

@@ -2,16 +2,11 @@
 
 from __future__ import annotations
 
-from support.cases import one_wall
+from support.cases import INCH, one_wall
 
 from capacity.closet.closet import parse_closet
 from capacity.drawings.carcass_drawing import View
-from capacity.drawings.drawing import (
-    PILE_STYLES,
-    Extent,
-    Rectangle,
-    Style,
-)
+from capacity.drawings.drawing import PILE_STYLES, Extent, Rectangle, Style
 from capacity.drawings.elevation import Side, elevation
 from capacity.drawings.pile_drawing import arranged
 from capacity.drawings.silhouettes import silhouette
@@ -21,7 +16,6 @@ from capacity.layout.problem import OpeningKind
 from capacity.makeover.files_to_problem import size_problem
 from capacity.wardrobe.inventory import parse_inventory
 
-INCH = 8128
 LETTER = 2 * INCH
 VIEW = View(LETTER, "in")
 
