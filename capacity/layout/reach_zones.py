@@ -47,7 +47,7 @@ ROD_FROM_WALL = inches(12)
 ANY_DEPTH = inches(100)
 """Arm of a child whose stature is not written: no shelf is deeper than it reaches (our proposal)."""
 
-COMFORTABLE, STRETCHED, OUT_OF_REACH, MISPLACED, NO_PLACE = 0, 1, 4, 16, 50
+COMFORTABLE, STRETCHED, OUT_OF_REACH, MISPLACED, NO_PLACE = 0, 1, 4, 24, 50
 """What one use costs: between knuckle and shoulder; bending or stretching; with a step or somebody's help. What a piece
 costs besides, however seldom it is used, that belongs low and is higher than the shoulder. What one use costs where
 somebody seated cannot get at it at all, which is no place. The golden zone is common practice; the prices are our

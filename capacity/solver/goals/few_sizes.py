@@ -35,7 +35,7 @@ from capacity.layout.towers import groups_of, towers_of
 from capacity.makeover.plan import SIZE
 from capacity.solver.effort import Effort
 from capacity.solver.goals.assortment import Need, assorted
-from capacity.solver.goals.held_bays import DRAWER_MORE
+from capacity.solver.goals.held_bays import DRAWER_MORE, clear_heights
 from capacity.solver.goals.reach_order import best_order
 
 MOST_SUMS = 4000
@@ -50,15 +50,8 @@ Choice = tuple[int, tuple[int, ...]]
 
 
 def shelf_heights(problem: Problem, layout: Layout) -> Counter[int]:
-    """Clear heights of the shelf openings under the top panel, and how many there are of each.
-
-    They count down to the mark: what marks leave over goes to the last opening, of which nobody marks the height.
-    """
-    return Counter(
-        problem.rules.counted(opening.height)
-        for *_, opening in layout.openings()
-        if opening.kind is OpeningKind.SHELF and opening.bottom < problem.top
-    )
+    """Clear heights of the shelf openings under the top panel (`clear_heights`), and how many there are of each."""
+    return Counter(height for wall in layout.walls for bay in wall.bays for height in clear_heights(problem, bay))
 
 
 def sizes_of(problem: Problem, layout: Layout) -> int:
@@ -67,7 +60,12 @@ def sizes_of(problem: Problem, layout: Layout) -> int:
 
 
 def in_few_sizes(
-    problem: Problem, layout: Layout, zones: Mapping[str, Zone], effort: Effort, has_extra_shelves: bool = True
+    problem: Problem,
+    layout: Layout,
+    zones: Mapping[str, Zone],
+    effort: Effort,
+    has_extra_shelves: bool = True,
+    common: Sequence[int] = (),
 ) -> Layout:
     """The same contents in openings of few heights and bays of few widths; as it is where that gains nothing.
 
@@ -81,24 +79,31 @@ def in_few_sizes(
         The budget.
     has_extra_shelves
         Whether one more shelf is put into a large rest.
+    common
+        Heights, rising, that serve the openings well as far as is known [ticks]; tried besides.
     """
 
     def cost(item: Layout) -> int:
         return inconvenience(problem, item, zones) + SIZE * sizes_of(problem, item)
 
-    tried = _plainer(problem, layout, zones, effort, has_extra_shelves)
+    tried = _plainer(problem, layout, zones, effort, has_extra_shelves, common)
     return min((layout, *(item for item in tried if not violations(problem, item))), key=cost)
 
 
 def _plainer(
-    problem: Problem, layout: Layout, zones: Mapping[str, Zone], effort: Effort, has_extra_shelves: bool
+    problem: Problem,
+    layout: Layout,
+    zones: Mapping[str, Zone],
+    effort: Effort,
+    has_extra_shelves: bool,
+    common: Sequence[int],
 ) -> Iterator[Layout]:
     """Layouts of few heights, with few widths first, some of which may break a rule; none once it is to stop."""
     if effort.is_stopping:
         return
-    extras = (True, False) if has_extra_shelves else (False,)
-    for plain, extra in product((_with_few_widths(problem, layout, effort), layout), extras):
-        heights = _Heights(problem, plain, zones, extra)
+    extras, known = (True, False) if has_extra_shelves else (False,), ((), common) if common else ((),)
+    for plain, extra, sizes in product((_with_few_widths(problem, layout, effort), layout), extras, known):
+        heights = _Heights(problem, plain, zones, extra, sizes)
         for _ in range(PASSES):
             if effort.is_stopping:
                 return
@@ -179,10 +184,21 @@ class _Stack:
 
 
 class _Heights:
-    """Heights for the openings of all bays that nothing blocks and of which no opening is prescribed."""
+    """Heights for the openings of all bays that nothing blocks and of which no opening is prescribed.
 
-    def __init__(self, problem: Problem, layout: Layout, zones: Mapping[str, Zone], has_extra_shelves: bool) -> None:
+    Where a bay has room for it, each of its shelf openings is at least as high as the least of `common` that is enough.
+    """
+
+    def __init__(
+        self,
+        problem: Problem,
+        layout: Layout,
+        zones: Mapping[str, Zone],
+        has_extra_shelves: bool,
+        common: Sequence[int] = (),
+    ) -> None:
         self._problem, self._layout, self._prices = problem, layout, PriceList(problem, zones)
+        self._common = common
         self._stacks: dict[BayIndex, _Stack] = {}
         self._rests: set[int] = set()
         for w, wall in enumerate(layout.walls):
@@ -226,6 +242,9 @@ class _Heights:
             low = [replace(piece, height=-(-piece.height // mark) * mark) for piece in low]
         if sum(piece.height + rules.panel for piece in low) > room:
             low = pieces
+        raised = [self._raised(piece) for piece in low]
+        if sum(piece.height + rules.panel for piece in raised) <= room:
+            low = raised
         rest = room - sum(piece.height + rules.panel for piece in low)
         may_have = has_extra_shelves and bay.width <= problem.longest(w, OpeningKind.SHELF)
         new = rules.built(OpeningKind.SHELF, NEW_SHELF)
@@ -234,6 +253,11 @@ class _Heights:
             low += [OpeningSketch(OpeningKind.SHELF, new)] * number
             rest -= number * (new + rules.panel)
         return _Stack(sketch, tuple(low), rest)
+
+    def _raised(self, piece: OpeningSketch) -> OpeningSketch:
+        """A shelf opening at the least of the common heights that is enough for it; any other as it is."""
+        enough = [size for size in self._common if size >= piece.height and piece.kind is OpeningKind.SHELF]
+        return replace(piece, height=min(enough)) if enough else piece
 
     def _ways(self, stack: _Stack, given: Sequence[int], sizes: Sequence[int]) -> dict[int, Choice]:
         """Ways to end at the top panel, by the height of the shelf opening that takes the rest; 0: no shelf does."""

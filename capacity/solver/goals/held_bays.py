@@ -88,16 +88,17 @@ class BayRoom(NamedTuple):
 
 
 class Figures(NamedTuple):
-    """A bay's width with an upright, how much too high it is, its area, clear heights, and what lies in it."""
+    """A bay's width with an upright, how much it is too high, is left over, its area, heights, and what lies in it."""
 
     width: int
     over: int
+    rest: int
     area: int
     heights: list[int]
     lying: list[int]
 
 
-NO_BAY = Figures(0, 0, 0, [], [])
+NO_BAY = Figures(0, 0, 0, 0, [], [])
 """What is known of a bay that is not built."""
 
 Way = tuple[int, bool, list[tuple[int, int]]]
@@ -108,7 +109,8 @@ class HeldBays:
     """The bays of a layout as a search over whole piles sees them.
 
     `rooms` and `start` are the bays that may be changed, what is given of each and what it holds; `elsewhere` counts by
-    thing the places in the others; `ways` are the towers by site, as (width, turned, [(need, pieces)]).
+    thing the places in the others, `heights_elsewhere` their shelf openings by height; `ways` are the towers by site,
+    as (width, turned, [(need, pieces)]).
     `common` are heights, rising, at which shelf openings are built, each at the least that is enough for it; none: each
     as high as it needs.
     """
@@ -121,6 +123,7 @@ class HeldBays:
         self.rooms: list[BayRoom] = []
         self.start: list[HeldBay] = []
         self.elsewhere: Counter[int] = Counter()
+        self.heights_elsewhere: Counter[int] = Counter()
         self._fits: dict[tuple[int, OpeningKind, int, int, int], tuple[int, int, bool]] = {}
         self._made: dict[tuple[int, OpeningKind, Pieces, int], HeldOpening | None] = {}
         self._alike: dict[tuple[int, OpeningKind, Pieces, int], HeldOpening] = {}
@@ -144,6 +147,7 @@ class HeldBays:
                         pieces[index_of[item.row]] += item.count
                 if run.prescribed or not is_free_of_blocked(problem, w, bay):
                     self.elsewhere.update(thing for pieces in held for thing in pieces)
+                    self.heights_elsewhere.update(clear_heights(problem, bay))
                     continue
                 room = self._room_of(w, run, bay)
                 openings, above = [], EMPTY
@@ -306,7 +310,7 @@ class HeldBays:
         else:
             over += NEVER if width > longest else 0
         area = (width * (max(1, len(bay.openings)) + (not is_on_floor)) + room.upright) * room.depth
-        return Figures(width + thick, over, area, heights, lying)
+        return Figures(width + thick, over, max(0, room.upper - place), area, heights, lying)
 
     def _share_out(self, heights: list[int], rest: int, bay: HeldBay) -> None:
         """Give what a bay leaves over to one of its shelf openings, to one that gets a common height by it if any."""
@@ -323,11 +327,15 @@ class HeldBays:
         at = bisect_left(self.common, height)
         return self.common[at] if at < len(self.common) else height
 
-    def trouble_of(self, room: BayRoom, bay: HeldBay) -> int:
-        """The inconvenience of what a bay holds."""
+    def trouble_of(self, room: BayRoom, bay: HeldBay, rest: int) -> int:
+        """The inconvenience of what a bay holds; its highest rod takes what is left over, unless a shelf more does."""
         rules = self.problem.rules
         place, total, thick = 0 if _stands_on_floor(bay) else rules.base, 0, rules.panel
-        for item in bay.openings:
+        rods = [at for at, item in enumerate(bay.openings) if item.kind is OpeningKind.HANG]
+        raised = rods[-1] if rods and rest < NEW_SHELF + thick else len(bay.openings)
+        for at, item in enumerate(bay.openings):
+            if at == raised:
+                place += rest
             breaks, costs = self._steps.get(item) or self._priced(item, room.depth)
             total += costs[max(0, bisect_right(breaks, place) - 1)]
             place += thick + (self._raised(item.height) if item.kind is OpeningKind.SHELF else item.height)
@@ -354,6 +362,18 @@ class HeldBays:
             sketches = [sketch_of(problem, w, bay) for bay in wall.bays]
             besides += uprights_besides(problem, w, sketches)
         return problem.most_panel - besides
+
+
+def clear_heights(problem: Problem, bay: Bay) -> list[int]:
+    """Clear heights of a bay's shelf openings under the top panel, from the floor up.
+
+    They count down to the mark: what marks leave over goes to the last opening, of which nobody marks the height.
+    """
+    return [
+        problem.rules.counted(opening.height)
+        for opening in bay.openings
+        if opening.kind is OpeningKind.SHELF and opening.bottom < problem.top
+    ]
 
 
 def _stands_on_floor(bay: HeldBay) -> bool:

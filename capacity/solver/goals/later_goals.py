@@ -136,6 +136,7 @@ def _in_few_places(
     with effort.share(SHARE):
         found = search.best(effort)
     tried = ease(problem, finish_within_budget(problem, found, not prefers_plywood), zones, effort).layout
+    tried = in_few_sizes(problem, tried, zones, effort, not prefers_plywood, search.common)
 
     def cost(item: Layout) -> float:
         panel = THRIFTY * panel_area(problem, item) / SHEET_AREA if prefers_plywood else 0.0

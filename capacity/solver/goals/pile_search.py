@@ -68,7 +68,8 @@ class _Worse(NamedTuple):
 class PileSearch:
     """Betters a layout's places, inconvenience and clear heights at its contents; all chance from one seeded source.
 
-    Bays at a blocked part of a wall, and those of which openings are prescribed, stay as they are.
+    Bays at a blocked part of a wall, and those of which openings are prescribed, stay as they are. `common` are the
+    heights, rising, at which the last search had the shelf openings of its best layout [ticks].
     """
 
     def __init__(
@@ -89,6 +90,7 @@ class PileSearch:
         self._heights: Counter[int] = Counter()
         self._taken: Counter[int] = Counter()
         self._over, self._area, self._now = 0, 0, 0.0
+        self.common: tuple[int, ...] = ()
 
     def best(self, effort: Effort) -> Layout:
         """The best layout that was found, or the one that was given where none is better."""
@@ -119,7 +121,7 @@ class PileSearch:
         """Steps from the bays as they stand; the least energy of a layout that keeps every rule, and its bays."""
         self._begin()
         moves, draw = self._moves, self._chance.random
-        best, kept = self._now if self._is_whole() else math.inf, list(moves.bays)
+        best, kept, self.common = self._now if self._is_whole() else math.inf, list(moves.bays), self._held.common
         for step in range(steps if moves.slots else 0):
             if step % LOOKS == 0:
                 effort.spend(STEP * LOOKS)
@@ -131,7 +133,7 @@ class PileSearch:
             else:
                 is_taken = self._changes_bays(heat, inch)
             if is_taken and self._now < best - 0.001 and self._is_whole():
-                best, kept = self._now, list(moves.bays)
+                best, kept, self.common = self._now, list(moves.bays), self._held.common
         return best, kept
 
     def _changes_bays(self, heat: float, inch: float) -> bool:
@@ -183,7 +185,7 @@ class PileSearch:
         held, moves = self._held, self._moves
         self._known = [held.figures_of(room, bay) for room, bay in zip(held.rooms, moves.bays, strict=True)]
         moves.lying = held.elsewhere.copy()
-        self._heights, self._taken = Counter(), Counter()
+        self._heights, self._taken = held.heights_elsewhere.copy(), Counter()
         for room, mine in zip(held.rooms, self._known, strict=True):
             moves.lying.update(mine.lying)
             self._heights.update(mine.heights)
@@ -191,7 +193,10 @@ class PileSearch:
         moves.follow()
         places = sum(moves.lying.values()) - sum(number > 0 for number in moves.lying.values())
         self._over, self._area = sum(mine.over for mine in self._known), sum(mine.area for mine in self._known)
-        self._troubles = [held.trouble_of(room, bay) for room, bay in zip(held.rooms, moves.bays, strict=True)]
+        self._troubles = [
+            held.trouble_of(room, bay, mine.rest)
+            for room, bay, mine in zip(held.rooms, moves.bays, self._known, strict=True)
+        ]
         self._now = PLACE * places + sum(self._troubles) + SIZE * sum(number > 0 for number in self._heights.values())
         self._now += self._sheet_price * self._area
 
@@ -225,7 +230,7 @@ class PileSearch:
         troubles: list[int] = []
         lying, other = dict[int, int](), dict[int, int]()
         for number, bay, mine, old in tried.bays:
-            trouble = held.trouble_of(held.rooms[number], bay)
+            trouble = held.trouble_of(held.rooms[number], bay, mine.rest)
             troubles.append(trouble)
             worse += trouble - self._troubles[number] + PLACE * (len(mine.lying) - len(old.lying))
             _count(lying, mine.lying, old.lying)

@@ -25,7 +25,7 @@ LOW = ("sneakers", "storage bin")
 
 
 def cost_at(home: Household, pile: Pile, hand: int, into: int) -> int:
-    """What one piece costs: its value by a use (1 bent or stretched, 4 on a step), and 16 more for low things high."""
+    """What one piece costs: its value by a use (1 bent or stretched, 4 on a step), and 24 more for low things high."""
     tall = 62 * INCH if home.is_described else 1626 * MM
     knuckle, shoulder = -(-tall * 686 // 1626), tall * 1332 // 1626
     high, arm = tall * 2078 // 1626 - 75 * MM, tall * 742 // 1626
@@ -34,7 +34,7 @@ def cost_at(home: Household, pile: Pile, hand: int, into: int) -> int:
     highest = high - (arm - isqrt(arm**2 - into**2)) if into < arm else 0
     belongs_low, rests = pile.what in LOW, pile.use == "seasonal"
     if belongs_low and hand > shoulder:
-        return 16 + pile.value * (4 if hand > highest else 1)
+        return 24 + pile.value * (4 if hand > highest else 1)
     if hand > highest:
         return 1 if rests and not belongs_low else 4 * pile.value
     return 0 if belongs_low or rests or knuckle <= hand <= shoulder else pile.value

@@ -84,6 +84,21 @@ def test_nothing_of_the_goals_before_is_lost_beyond_the_exchange(seed: int) -> N
     assert after <= before or (after <= before + before // 5 and saved >= sizes_of(facts, layout) // 4)
 
 
+def test_heights_that_a_search_found_are_given_out_again() -> None:
+    """Needs of 7, 8 and 10 in (by hand): twice 8 and once 20 in just fill the bay."""
+    things = [thing(row, "stand", 1, 10, 12, height) for row, height in ((1, 6), (2, 7), (3, 9))]
+    facts = problem(things, [run("a", 40, 15)])
+    facts = replace(facts, top=facts.rules.base + 36 * INCH + 3 * facts.rules.panel)
+    openings = tuple(
+        OpeningSketch(OpeningKind.SHELF, thing.height + INCH, (Holding(thing.row, 1),)) for thing in things
+    )
+    layout = Layout((build_wall(facts, 0, (), [BaySketch(20 * INCH, None, openings)]),))
+    common = (8 * INCH, 20 * INCH)
+    made = few_sizes._Heights(facts, layout, PEOPLE, has_extra_shelves=False, common=common).laid_out(Effort())
+    assert violations(facts, made) == ()
+    assert shelf_heights(facts, made) == {8 * INCH: 2, 20 * INCH: 1}
+
+
 def test_a_rod_under_a_drawer_takes_no_more_than_leaves_the_drawer_low() -> None:
     """Drawers end at 48 in or lower: what a bay leaves over goes to a shelf then, and not to the rod on the floor."""
     things = [

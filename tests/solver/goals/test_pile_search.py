@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from collections import Counter
 from dataclasses import replace
 
 import pytest
@@ -13,13 +14,13 @@ from capacity.layout.fit_rules import violations
 from capacity.layout.layout import Bay, Holding, Layout, Opening, WallLayout, panel_area, value_of
 from capacity.layout.problem import OpeningKind, Problem
 from capacity.layout.reach_zones import inconvenience
-from capacity.layout.sketches import BaySketch, OpeningSketch, build_wall, finish
+from capacity.layout.sketches import BaySketch, OpeningSketch, build_wall, finish, is_free_of_blocked
 from capacity.makeover.plan import PLACE, SIZE
 from capacity.solver.effort import Effort
 from capacity.solver.goals import pile_search
 from capacity.solver.goals.few_places import places_of
 from capacity.solver.goals.few_sizes import in_few_sizes, sizes_of
-from capacity.solver.goals.held_bays import HeldBays
+from capacity.solver.goals.held_bays import HeldBays, clear_heights
 from capacity.solver.goals.later_goals import pursue
 from capacity.solver.goals.pile_search import PileSearch
 from capacity.solver.goals.reach_order import ease
@@ -69,16 +70,50 @@ def test_shelves_at_common_heights_count_as_high_as_they_are_built() -> None:
     assert (raised.heights, raised.over) == ([8 * INCH, 8 * INCH, 20 * INCH], 36 * INCH - left)
 
 
+def test_what_is_left_over_lifts_the_rod_and_what_stands_over_it() -> None:
+    """A rod that needs 50 in and a shelf of 7 in in 66 in: counted as the bay that is built with 7 1/2 in more rod."""
+    things = [thing(1, "hang", 2, 46, 4), thing(2, "stand", 1, 10, 12, 6)]
+    facts = problem(things, [run("a", 40, 15, 66)], top=66 * INCH)
+    high, thick = OpeningSketch(OpeningKind.SHELF, 7 * INCH, (Holding(2, 1),)), facts.rules.panel
+    layouts = []
+    for height in (50 * INCH, 66 * INCH - 7 * INCH - 2 * thick):
+        rod = OpeningSketch(OpeningKind.HANG, height, (Holding(1, 2),))
+        layouts.append(Layout((build_wall(facts, 0, (), [BaySketch(20 * INCH, rod, (high,))]),)))
+        assert violations(facts, layouts[-1]) == ()
+    held = HeldBays(facts, layouts[0], PEOPLE)
+    (room,), (bay,) = held.rooms, held.start
+    rest = held.figures_of(room, bay).rest
+    assert rest == 66 * INCH - 50 * INCH - 7 * INCH - 2 * thick
+    low, lifted = (inconvenience(facts, layout, PEOPLE) for layout in layouts)
+    assert (held.trouble_of(room, bay, 0), held.trouble_of(room, bay, rest)) == (low, lifted)
+    assert low < lifted
+    assert held.trouble_of(room, bay, 2 * rest) == low  # so much is another shelf's
+
+
+def test_heights_of_bays_that_stay_cost_the_others_no_size() -> None:
+    facts: Problem = CLOSETS["blocked"](3, 12)
+    layout = design(facts, LITTLE).layout
+    staying = [bay for bay in layout.walls[0].bays if not is_free_of_blocked(facts, 0, bay)]
+    heights = Counter(height for bay in staying for height in clear_heights(facts, bay))
+    held = HeldBays(facts, layout, PEOPLE)
+    assert held.heights_elsewhere == heights
+    search = PileSearch(facts, layout, PEOPLE, random.Random(0))
+    search._begin()
+    assert heights
+    assert all(search._heights[height] >= number for height, number in heights.items())
+
+
 def test_a_search_at_common_heights_costs_less_than_one_at_needs(monkeypatch: pytest.MonkeyPatch) -> None:
     """On all closets together, at the prices of the exchange, with heights given out by the same program."""
     costs = {True: 0, False: 0}
     for closet in CLOSETS.values():
-        facts: Problem = closet(1)
+        facts: Problem = closet(2, 12)
         layout = design(facts, LITTLE).layout
         for has_common in costs:
             monkeypatch.setattr(pile_search, "COMMON_STEPS", 3200 if has_common else 0)
-            found = PileSearch(facts, layout, PEOPLE, random.Random(0)).best(Effort())
-            costs[has_common] += _cost(facts, in_few_sizes(facts, found, PEOPLE, Effort()))
+            search = PileSearch(facts, layout, PEOPLE, random.Random(0))
+            found = search.best(Effort())
+            costs[has_common] += _cost(facts, in_few_sizes(facts, found, PEOPLE, Effort(), common=search.common))
     assert costs[True] < costs[False]
 
 
