@@ -188,7 +188,9 @@ def test_a_change_is_tried_and_kept_and_shelves_are_respaced_by_keys_alone(
     """Then the same page as narrow as a phone."""
     plan = fitted(small)
     page = windows.page(windows.browser(width, scheme), windows.serve(small), "fit")
+    is_settled(page)
     reach(page, "What is in an opening")
+    is_settled(page)
     page.keyboard.press("ArrowDown")
     expect(page.get_by_role("option").first).to_be_visible()
     openings = [opening for bay in plan.walls[0].bays for opening in bay.openings]
