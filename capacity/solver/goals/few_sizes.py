@@ -35,7 +35,7 @@ from capacity.layout.towers import groups_of, towers_of
 from capacity.makeover.plan import SIZE
 from capacity.solver.effort import Effort
 from capacity.solver.goals.assortment import Need, assorted
-from capacity.solver.goals.held_bays import DRAWER_MORE, clear_heights
+from capacity.solver.goals.held_bays import DRAWER_MORE, clear_heights, raised_to
 from capacity.solver.goals.reach_order import best_order
 
 MOST_SUMS = 4000
@@ -101,7 +101,8 @@ def _plainer(
     """Layouts of few heights, with few widths first, some of which may break a rule; none once it is to stop."""
     if effort.is_stopping:
         return
-    extras, known = (True, False) if has_extra_shelves else (False,), ((), common) if common else ((),)
+    extras = (True, False) if has_extra_shelves else (False,)
+    known = ((), common) if common else ((),)
     for plain, extra, sizes in product((_with_few_widths(problem, layout, effort), layout), extras, known):
         heights = _Heights(problem, plain, zones, extra, sizes)
         for _ in range(PASSES):
@@ -195,7 +196,7 @@ class _Heights:
         layout: Layout,
         zones: Mapping[str, Zone],
         has_extra_shelves: bool,
-        common: Sequence[int] = (),
+        common: Sequence[int],
     ) -> None:
         self._problem, self._layout, self._prices = problem, layout, PriceList(problem, zones)
         self._common = common
@@ -256,8 +257,8 @@ class _Heights:
 
     def _raised(self, piece: OpeningSketch) -> OpeningSketch:
         """A shelf opening at the least of the common heights that is enough for it; any other as it is."""
-        enough = [size for size in self._common if size >= piece.height and piece.kind is OpeningKind.SHELF]
-        return replace(piece, height=min(enough)) if enough else piece
+        is_shelf = piece.kind is OpeningKind.SHELF
+        return replace(piece, height=raised_to(self._common, piece.height)) if is_shelf else piece
 
     def _ways(self, stack: _Stack, given: Sequence[int], sizes: Sequence[int]) -> dict[int, Choice]:
         """Ways to end at the top panel, by the height of the shelf opening that takes the rest; 0: no shelf does."""

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections import Counter, defaultdict
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -284,7 +284,7 @@ class HeldBays:
         for item in bay.openings:
             kind, high = item.kind, item.height
             if kind is OpeningKind.SHELF and self.common:
-                high = self._raised(high)
+                high = raised_to(self.common, high)
             end = place + high
             if kind is OpeningKind.HANG:
                 longest = min(longest, room.widest_rod)
@@ -322,11 +322,6 @@ class HeldBays:
             at = next((at for at, height in enumerate(heights) if height + rest in self.common), -1)
             heights[at] += rest
 
-    def _raised(self, height: int) -> int:
-        """The least of the common heights that is enough; the height itself where none is."""
-        at = bisect_left(self.common, height)
-        return self.common[at] if at < len(self.common) else height
-
     def trouble_of(self, room: BayRoom, bay: HeldBay, rest: int) -> int:
         """The inconvenience of what a bay holds; its highest rod takes what is left over, unless a shelf more does."""
         rules = self.problem.rules
@@ -338,7 +333,7 @@ class HeldBays:
                 place += rest
             breaks, costs = self._steps.get(item) or self._priced(item, room.depth)
             total += costs[max(0, bisect_right(breaks, place) - 1)]
-            place += thick + (self._raised(item.height) if item.kind is OpeningKind.SHELF else item.height)
+            place += thick + (raised_to(self.common, item.height) if item.kind is OpeningKind.SHELF else item.height)
         if bay.above.pieces:
             breaks, costs = self._steps.get(bay.above) or self._priced(bay.above, room.depth)
             total += costs[max(0, bisect_right(breaks, self.problem.top) - 1)]
@@ -362,6 +357,12 @@ class HeldBays:
             sketches = [sketch_of(problem, w, bay) for bay in wall.bays]
             besides += uprights_besides(problem, w, sketches)
         return problem.most_panel - besides
+
+
+def raised_to(common: Sequence[int], height: int) -> int:
+    """The least of some heights, rising, that is enough; the height itself where none is [ticks]."""
+    at = bisect_left(common, height)
+    return common[at] if at < len(common) else height
 
 
 def clear_heights(problem: Problem, bay: Bay) -> list[int]:

@@ -117,6 +117,6 @@ def test_a_rod_under_a_drawer_takes_no_more_than_leaves_the_drawer_low() -> None
     )
     layout = Layout((build_wall(facts, 0, (), [BaySketch(28 * INCH, rod, over)]),))
     assert violations(facts, layout) == ()
-    made = few_sizes._Heights(facts, layout, PEOPLE, has_extra_shelves=False).laid_out(Effort())
+    made = few_sizes._Heights(facts, layout, PEOPLE, has_extra_shelves=False, common=()).laid_out(Effort())
     assert violations(facts, made) == ()
     assert made != layout

@@ -107,7 +107,7 @@ def test_a_search_at_common_heights_costs_less_than_one_at_needs(monkeypatch: py
     """On all closets together, at the prices of the exchange, with heights given out by the same program."""
     costs = {True: 0, False: 0}
     for closet in CLOSETS.values():
-        facts: Problem = closet(2, 12)
+        facts: Problem = closet(1, 12)
         layout = design(facts, LITTLE).layout
         for has_common in costs:
             monkeypatch.setattr(pile_search, "COMMON_STEPS", 3200 if has_common else 0)
