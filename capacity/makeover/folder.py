@@ -14,7 +14,7 @@ from capacity.closet.edging import edge_faults
 from capacity.disk.files import read_bytes
 from capacity.errors import Fault, InputError
 from capacity.makeover.files_to_problem import size_problem
-from capacity.makeover.what_must_be import bay_faults, lock_faults, opening_faults
+from capacity.makeover.what_must_be import bay_faults, lock_faults, opening_faults, unopened_faults
 from capacity.wardrobe import inventory as inventory_file
 from capacity.wardrobe.inventory import Inventory, read_inventory
 
@@ -103,7 +103,9 @@ def read_folder(folder: Path) -> tuple[Closet, Inventory]:
         faults += [Fault(closet_file.FILE_NAME, place, problem) for place, problem in bay_faults(closet)]
         faults += lock_faults(closet, inventory)
         faults += edge_faults(closet)
-        faults += opening_faults(closet, size_problem(closet, inventory)) if not faults else ()
+        if not faults:
+            problem = size_problem(closet, inventory)
+            faults += list(opening_faults(closet, problem)) or unopened_faults(closet, problem)
     if faults or closet is None or inventory is None:
         raise InputError(faults)
     return closet, inventory

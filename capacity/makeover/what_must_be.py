@@ -13,6 +13,7 @@ from capacity.errors import Fault
 from capacity.layout.drawer_rule import DRAWER_ENDS, DRAWER_HEIGHT, slide_length
 from capacity.layout.problem import HANG_DEPTH, BlockedPart, FixedBay, OpeningKind, PrescribedOpening, Problem
 from capacity.layout.rod_height import LEAST_OVER, over_rod
+from capacity.layout.sketches import BaySketch, build_bay
 from capacity.wardrobe.inventory import Inventory
 from capacity.wardrobe.kinds import find_kind
 from capacity.wardrobe.piles import Pile
@@ -289,6 +290,24 @@ def opening_faults(closet: Closet, problem: Problem) -> Iterator[Fault]:
     for number, item in enumerate(problem.fixed[len(wished) :] if closet.wishes.drawers else (), start=1):
         for name, words in _bank_wrong(closet, problem, item):
             yield Fault(FILE_NAME, f"[[wishes.drawers]] {number}, {name}", words)
+
+
+def unopened_faults(closet: Closet, problem: Problem) -> Iterator[Fault]:
+    """Bays that must be or are kept, in which the blocked parts of their wall leave room for no opening."""
+    table = "built" if closet.built else "before"
+    kept = [f"[[{table}]] {number}" for number in range(1, len(closet.standing) + 1)]
+    places = kept if problem.keeps_bays else [place for place, _ in closet.wishes.bays]
+    for place, item in zip(places, problem.fixed, strict=False):
+        run = replace(problem.runs[item.run], fixed=item.width, is_kept=problem.keeps_bays)
+        sketch, thick = BaySketch(item.width, None, ()), problem.rules.panel
+        right = item.left + item.width + thick
+        boxes = [box for box in run.blocked if box.left < right and item.left - thick < box.right]
+        if boxes and not item.prescribed and not build_bay(problem, run, item.left, sketch).openings:
+            where = " and at ".join(closet.show(box.left) for box in boxes)
+            least = closet.show(max(1, problem.rules.least_opening))
+            words = f"what is blocked at {where} leaves it no opening as high as least_opening, {least}"
+            cure = "take keep_bays out" if problem.keeps_bays else "move the bay"
+            yield Fault(FILE_NAME, place, f"{words}; {cure}, or make least_opening less")
 
 
 def _bank_wrong(closet: Closet, problem: Problem, item: FixedBay) -> Iterator[tuple[str, str]]:

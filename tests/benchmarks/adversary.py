@@ -28,6 +28,7 @@ import time
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
+from itertools import chain
 from pathlib import Path
 from typing import Any
 
@@ -156,7 +157,14 @@ def is_wrongly_refused(home: Household, error: InputError, seconds: float) -> bo
         return most is not None and most[0] > 0
     model = ExactModel(home)
     found = model.program.solve(seconds)
-    return found.value is not None and not building_faults(home, model_layout(model, found.solution))
+    if found.value is None:
+        return False
+    layout, least = model_layout(model, found.solution), home.wishes.least_opening
+    if "leaves it no opening" in said and any(
+        max(item.height for item in bay.openings) < least for bay in chain(*layout)
+    ):
+        return False  # a rod with nothing to hang under it is no opening for a bay
+    return not building_faults(home, layout)
 
 
 def refilled(folder: Path) -> dict[str, Any]:

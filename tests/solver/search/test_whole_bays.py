@@ -16,7 +16,7 @@ from capacity.layout.layout import Bay
 from capacity.layout.problem import OpeningKind, Problem
 from capacity.layout.rod_height import rod_height
 from capacity.makeover.files_to_problem import size_problem
-from capacity.makeover.what_must_be import bay_faults, opening_faults
+from capacity.makeover.what_must_be import bay_faults, opening_faults, unopened_faults
 from capacity.solver.effort import Effort
 from capacity.solver.search.design import Design, design
 from capacity.wardrobe.inventory import parse_inventory
@@ -140,6 +140,37 @@ def test_what_cannot_be_is_refused_in_one_line_before_any_search(bay: str, more:
     (fault,) = opening_faults(closet, size_problem(closet, FEW))
     assert said in f"{fault.place}: {fault.problem}"
     assert "\n" not in str(fault)
+
+
+BLOCKED = "[[wall.blocked]]\nleft = 10\nwidth = 3\nbottom = {}\nheight = {}\n[panel]"
+TODAY = '[[before]]\nwall = "back"\nleft = 1\nwidth = 20\ndepth = 15\nopenings = []\n'
+
+
+@pytest.mark.parametrize(
+    ("bottom", "height", "least", "said"),
+    [
+        (8, 76, 6, True),  # 3 1/2 in from the bottom panel to the one under it, and it reaches up to the top
+        (8, 76, 3, False),
+        (11, 73, 6, False),  # 6 1/2 in under it
+    ],
+)
+@pytest.mark.parametrize("is_kept", [False, True])
+def test_a_bay_in_which_a_blocked_part_leaves_no_opening_is_named(
+    bottom: int, height: int, least: int, said: bool, is_kept: bool
+) -> None:
+    text = _text("", f"least_opening = {least}\n" + "keep_bays = true\n" * is_kept)
+    text = text.replace("[panel]", BLOCKED.format(bottom, height))
+    closet = parse_closet(text.replace(BAY, TODAY if is_kept else BAY))
+    facts = size_problem(closet, FEW)
+    assert [*bay_faults(closet), *opening_faults(closet, facts)] == []
+    faults = [f"{fault.place}: {fault.problem}" for fault in unopened_faults(closet, facts)]
+    if said:
+        place, cure = ("[[before]] 1", "take keep_bays out") if is_kept else ("[[wishes.bay]] 1", "move the bay")
+        words = 'what is blocked at 10" leaves it no opening as high as least_opening'
+        assert faults == [f'{place}: {words}, 6"; {cure}, or make least_opening less']
+    else:
+        assert faults == []
+        assert design(facts, Effort(factor=0.1)).layout.walls[0].bays
 
 
 @pytest.mark.parametrize(
