@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from capacity.layout.drawer_rule import DRAWER_SIDES
 from capacity.layout.layout import Opening
@@ -27,6 +28,14 @@ def needed_height(problem: Problem, towers: Sequence[Tower], opening: Opening) -
         columns = columns_needed(count, best, 1)
         need = max(need, min(t.need for t in mine[turning] if columns_needed(count, t.pieces, 1) <= columns))
     return need
+
+
+def least_height(problem: Problem, towers: Sequence[Tower], opening: Opening, width: int) -> int:
+    """Least clear height in which an opening's contents fit a bay so wide, in more columns than now perhaps [ticks]."""
+    heights = sorted({tower.need for tower in towers if tower.kind is opening.kind and tower.need < opening.height})
+    lower = (replace(opening, height=height) for height in heights)
+    fitting = (item.height for item in lower if needed_width(problem, towers, item) <= width)
+    return next(fitting, needed_height(problem, towers, opening))
 
 
 def needed_width(problem: Problem, towers: Sequence[Tower], opening: Opening) -> int:

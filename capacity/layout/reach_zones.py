@@ -24,8 +24,8 @@ from capacity.units import inches, millimetres
 Ints = npt.NDArray[np.int64]
 
 # ANSUR II (Gordon et al. 2014, NATICK/TR-15/007), computed from the public data: women's medians [mm], the lower
-# of both sexes. Standing reach is a sum of measured parts.
-STATURE, FINGERTIP, SHOULDER, KNUCKLE, ARM = 1626, 2078, 1332, 686, 742
+# of both sexes. Standing reach and the height of the eye are sums of measured parts.
+STATURE, FINGERTIP, EYE, SHOULDER, KNUCKLE, ARM = 1626, 2078, 1517, 1332, 686, 742
 ANSUR_SOURCE = "ANSUR II (NATICK/TR-15/007), women's ratios to stature, less 75 mm from fingertip to grip"
 GRIP_LOSS = millimetres(75)
 """From the fingertip to what the hand holds: 65 to 75 mm, hand geometry (our proposal)."""
@@ -47,15 +47,19 @@ ROD_FROM_WALL = inches(12)
 ANY_DEPTH = inches(100)
 """Arm of a child whose stature is not written: no shelf is deeper than it reaches (our proposal)."""
 
-COMFORTABLE, STRETCHED, OUT_OF_REACH, MISPLACED, NO_PLACE = 0, 1, 4, 24, 50
-"""What one use costs: between knuckle and shoulder; bending or stretching; with a step or somebody's help. What a piece
-costs besides, however seldom it is used, that belongs low and is higher than the shoulder. What one use costs where
+COMFORTABLE, STRETCHED, OUT_OF_REACH, NO_PLACE = 0, 1, 4, 50
+"""What one use costs: between knuckle and shoulder; bending or stretching; with a step or somebody's help; and where
 somebody seated cannot get at it at all, which is no place. The golden zone is common practice; the prices are our
 proposal."""
 
+OVER_SHOULDER, OVER_EYE = 12, 48
+"""What a piece costs besides, however seldom it is used, that belongs low and is higher than the shoulder, and where it
+is higher than the eye too (our proposal)."""
+
 BELONGS_RULE = (
     "Where things belong (common practice, no published source): footwear and what weighs 5 kg (11 lb) or more stands "
-    "at shoulder height or lower, daily and weekly things between knuckle and shoulder, and what lies higher than "
+    "at shoulder height or lower and, where that cannot be, under the eye, daily and weekly things between knuckle and "
+    "shoulder, and what lies higher than "
     "somebody reaches is seasonal."
 )
 """What `piece_cost` prices, in words for whoever reads a plan."""
@@ -75,6 +79,7 @@ class Zone:
     low: int
     comfort_low: int
     comfort_high: int
+    eye: int
     high: int
     arm: int
     is_adult: bool
@@ -115,17 +120,17 @@ def zone_of(person: Person) -> Zone:
     arm = stature * ARM // STATURE
     if person.posture == "seated" and is_adult:
         high: int = person.reach or SEATED_HIGH
-        return Zone(person.name, SEATED_LOW, SEATED_LOW, high, high, arm, True, True, SEATED_SOURCE)
+        return Zone(person.name, SEATED_LOW, SEATED_LOW, high, high, high, arm, True, True, SEATED_SOURCE)
     if person.age is not None and not is_adult:
         low, high = next(limits for age, limits in CHILD_RANGES.items() if person.age <= age)
         high = person.reach or high
         if person.posture == "seated":
-            return Zone(person.name, low, low, high, high, arm, False, True, CHILD_SOURCE)
+            return Zone(person.name, low, low, high, high, high, arm, False, True, CHILD_SOURCE)
         # a child that stands bends down to the floor: the range's low end only bounds what is comfortable
-        return Zone(person.name, 0, low, high, high, arm or ANY_DEPTH, False, False, CHILD_SOURCE)
+        return Zone(person.name, 0, low, high, high, high, arm or ANY_DEPTH, False, False, CHILD_SOURCE)
     high = person.reach or stature * FINGERTIP // STATURE - GRIP_LOSS
-    knuckle, shoulder = -(-stature * KNUCKLE // STATURE), stature * SHOULDER // STATURE
-    return Zone(person.name, 0, knuckle, min(shoulder, high), high, arm, True, False, ANSUR_SOURCE)
+    knuckle, shoulder, eye = -(-stature * KNUCKLE // STATURE), stature * SHOULDER // STATURE, stature * EYE // STATURE
+    return Zone(person.name, 0, knuckle, min(shoulder, high), min(eye, high), high, arm, True, False, ANSUR_SOURCE)
 
 
 def zones_of(people: Iterable[Person]) -> dict[str, Zone]:
@@ -182,7 +187,7 @@ def _cost_for(zone: Zone, thing: Thing, hand: int, into: int) -> int:
     if level == OUT_OF_REACH and zone.is_seated:
         return thing.by_use * NO_PLACE
     if thing.belongs_low and hand > zone.comfort_high:
-        return MISPLACED + thing.by_use * level
+        return OVER_SHOULDER + (OVER_EYE if hand > zone.eye else 0) + thing.by_use * level
     if level == OUT_OF_REACH:
         return STRETCHED if is_seasonal and not thing.belongs_low else thing.by_use * OUT_OF_REACH
     return COMFORTABLE if thing.belongs_low or is_seasonal else thing.by_use * level
@@ -248,5 +253,5 @@ def price_breaks(zones: Iterable[Zone], kind: OpeningKind, depth: int) -> tuple[
     into = hand_depth(kind, depth)
     marks = {0}
     for zone in zones:
-        marks |= {zone.low, zone.comfort_low, zone.comfort_high + 1, zone.highest(into) + 1}
+        marks |= {zone.low, zone.comfort_low, zone.comfort_high + 1, zone.eye + 1, zone.highest(into) + 1}
     return tuple(sorted(mark for mark in marks if mark >= 0))

@@ -28,7 +28,7 @@ MOST_BYTES = 20_000_000
 MOST_FAULTS = 8
 """So many faults of a plan are said at most."""
 
-PLACE, SIZE = 50, 16
+PLACE, SIZE = 50, 26
 """What one place more counts, and one size more, so that one number compares what people live with and what is built
 [inconvenience]; our proposal."""
 

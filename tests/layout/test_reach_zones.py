@@ -21,9 +21,10 @@ from capacity.layout.reach_zones import (
     CHILD_RANGES,
     FINGERTIP,
     KNUCKLE,
-    MISPLACED,
     NO_PLACE,
     OUT_OF_REACH,
+    OVER_EYE,
+    OVER_SHOULDER,
     SHOULDER,
     STATURE,
     STRETCHED,
@@ -176,8 +177,9 @@ def test_inconvenience_by_hand() -> None:
     [
         (4, 2 * STRETCHED, 0, 0),  # at the floor: low things belong there
         (36, 0, 0, 0),  # between knuckle and shoulder
-        (60, 2 * STRETCHED, MISPLACED + 2 * STRETCHED, 0),  # over the shoulder of somebody of 5 ft 4 in: nothing low
-        (84, 2 * OUT_OF_REACH, MISPLACED + 2 * OUT_OF_REACH, STRETCHED),  # over reach: only what is seasonal
+        (59, 2 * STRETCHED, OVER_SHOULDER + 2 * STRETCHED, 0),  # over the shoulder of somebody of 5 ft 4 in: not well
+        (60, 2 * STRETCHED, OVER_SHOULDER + OVER_EYE + 2 * STRETCHED, 0),  # over the eye, 1517 mm: nothing low
+        (84, 2 * OUT_OF_REACH, OVER_SHOULDER + OVER_EYE + 2 * OUT_OF_REACH, STRETCHED),  # only what is seasonal
     ],
 )
 def test_where_things_belong(height: int, usual: int, low: int, seasonal: int) -> None:
@@ -187,7 +189,7 @@ def test_where_things_belong(height: int, usual: int, low: int, seasonal: int) -
     costs = [piece_cost(item, height * INCH, 12 * INCH, zones) for item in (weekly, shoes, once)]
     assert costs == [usual, low, seasonal]
     seldom = piece_cost(replace(once, belongs_low=True), height * INCH, 12 * INCH, zones)
-    assert (low, seldom) == (0, 0) or MISPLACED < seldom < low
+    assert (low, seldom) == (0, 0) or OVER_SHOULDER < seldom < low
 
 
 def test_what_somebody_seated_cannot_get_at_is_no_place() -> None:

@@ -14,8 +14,8 @@ from itertools import product
 
 from capacity.layout.corners import ends_of
 from capacity.layout.fit_rules import violations
-from capacity.layout.layout import Bay, Layout, WallLayout
-from capacity.layout.needs import needed_width
+from capacity.layout.layout import Bay, Layout, Opening, WallLayout
+from capacity.layout.needs import least_height, needed_width
 from capacity.layout.problem import OpeningKind, Problem, Site
 from capacity.layout.reach_zones import PriceList, Zone, inconvenience
 from capacity.layout.sketches import (
@@ -31,7 +31,7 @@ from capacity.layout.sketches import (
     sketch_of,
     widest,
 )
-from capacity.layout.towers import groups_of, towers_of
+from capacity.layout.towers import Tower, groups_of, towers_of
 from capacity.makeover.plan import SIZE
 from capacity.solver.effort import Effort
 from capacity.solver.goals.assortment import Need, assorted
@@ -238,6 +238,8 @@ class _Heights:
         upper = problem.head_over(run, bay.left, bay.left + bay.width)
         pieces = [*([sketch.floor] if sketch.floor else []), *sketch.pieces]
         room = upper - (0 if sketch.floor else rules.base)
+        towers = towers_of(problem, groups_of(problem), Site(bay.depth))
+        pieces = [replace(piece, height=self._least(towers, piece, bay.width)) for piece in pieces]
         low = [replace(piece, height=rules.built(piece.kind, piece.height)) for piece in pieces]
         if not rules.mark and not rules.pitch:
             low = [replace(piece, height=-(-piece.height // mark) * mark) for piece in low]
@@ -254,6 +256,10 @@ class _Heights:
             low += [OpeningSketch(OpeningKind.SHELF, new)] * number
             rest -= number * (new + rules.panel)
         return _Stack(sketch, tuple(low), rest)
+
+    def _least(self, towers: Sequence[Tower], piece: OpeningSketch, width: int) -> int:
+        opening = Opening(piece.kind, 0, piece.height, piece.holds)
+        return least_height(self._problem, towers, opening, width) if piece.holds else piece.height
 
     def _raised(self, piece: OpeningSketch) -> OpeningSketch:
         """A shelf opening at the least of the common heights that is enough for it; any other as it is."""
@@ -310,7 +316,37 @@ class _Heights:
             if serving:
                 self._rests.add(max(serving, key=lambda rest: (serving[rest], -rest)))
                 made |= self._rests
+        self._spare_heights(ways, chosen)
         return chosen
+
+    def _spare_heights(self, ways: Mapping[BayIndex, dict[int, Choice]], chosen: dict[BayIndex, Choice]) -> None:
+        """Other ways for one bay after the other, as long as fewer heights come of it."""
+        counts = Counter(height for place, choice in chosen.items() for height in self._shelves(place, choice))
+        is_fewer = True
+        while is_fewer:
+            is_fewer = False
+            for place, mine in ways.items():
+                counts.subtract(self._shelves(place, chosen[place]))
+                new, best = min(
+                    (
+                        sum(counts[height] <= 0 for height in {*self._shelves(place, choice)}),
+                        choice != chosen[place],
+                        choice,
+                    )
+                    for choice in mine.values()
+                )[::2]
+                if new < sum(counts[height] <= 0 for height in {*self._shelves(place, chosen[place])}):
+                    chosen[place], is_fewer = best, True
+                    self._rests.add(best[1][best[0]])
+                counts.update(self._shelves(place, chosen[place]))
+
+    def _shelves(self, place: BayIndex, choice: Choice) -> list[int]:
+        """Clear heights of a bay's shelf openings by a choice, as they are counted."""
+        return [
+            self._problem.rules.counted(height)
+            for piece, height in zip(self._stacks[place].pieces, choice[1], strict=True)
+            if piece.kind is OpeningKind.SHELF
+        ]
 
     def _built(self, heights: Mapping[BayIndex, Choice]) -> Layout:
         problem, walls = self._problem, []

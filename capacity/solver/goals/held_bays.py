@@ -128,6 +128,7 @@ class HeldBays:
         self._made: dict[tuple[int, OpeningKind, Pieces, int], HeldOpening | None] = {}
         self._alike: dict[tuple[int, OpeningKind, Pieces, int], HeldOpening] = {}
         self._steps: dict[HeldOpening, tuple[list[int], tuple[int, ...]]] = {}
+        self._piece_costs: dict[tuple[int, OpeningKind, int], tuple[tuple[int, ...], tuple[int, ...]]] = {}
         self.common: tuple[int, ...] = ()
         self._read()
         self.room = {
@@ -321,6 +322,23 @@ class HeldBays:
         if rest:
             at = next((at for at, height in enumerate(heights) if height + rest in self.common), -1)
             heights[at] += rest
+
+    def built_height(self, opening: HeldOpening) -> int:
+        """Clear height with which an opening is built."""
+        is_raised = self.common and opening.kind is OpeningKind.SHELF
+        return raised_to(self.common, opening.height) if is_raised else opening.height
+
+    def cost_of_piece(self, thing: int, kind: OpeningKind, depth: int, bottom: int, height: int) -> int:
+        """The inconvenience of one piece in an opening."""
+        key = thing, kind, depth
+        if key not in self._piece_costs:
+            holds = (Holding(self.problem.things[thing].row, 1),)
+            self._piece_costs[key] = self._prices.steps(kind, depth, holds)
+        breaks, costs = self._piece_costs[key]
+        hand = bottom
+        if kind is not OpeningKind.SHELF:
+            hand = hand_height(kind, bottom, height, self.problem.rules.hang_allowance)
+        return costs[max(0, bisect_right(breaks, hand) - 1)]
 
     def trouble_of(self, room: BayRoom, bay: HeldBay, rest: int) -> int:
         """The inconvenience of what a bay holds; its highest rod takes what is left over, unless a shelf more does."""

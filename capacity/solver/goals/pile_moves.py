@@ -44,7 +44,7 @@ class PileMoves:
             self._opening_moved,
             self._stacked_otherwise,
         )
-        self._often = (0.18, 0.30, 0.42, 0.62, 0.90, 1.00)
+        self._often = (0.05, 0.17, 0.30, 0.55, 0.90, 1.00)
         """How often each move or one before it is done."""
 
     def follow(self) -> None:

@@ -21,12 +21,16 @@ from capacity.layout.problem import OpeningKind, Problem
 from capacity.layout.reach_zones import Zone
 from capacity.makeover.plan import PLACE, SIZE
 from capacity.solver.effort import Effort
+from capacity.solver.goals.ejection_chains import EjectionChains
 from capacity.solver.goals.held_bays import NEVER, Figures, HeldBay, HeldBays
 from capacity.solver.goals.pile_moves import Bays, PileMoves
 from capacity.units import PER_INCH
 
-STEPS, LAST_STEPS = 720, 1300
+STEPS, LAST_STEPS = 300, 540
 """Steps of a start, and of a last search, for each pile; fewer of all where the share of the work buys fewer."""
+
+CHAINS = 0.1
+"""How often a step is an ejection chain; not where heights are common, which chains know too little of."""
 
 STARTS = 2
 """Starts with a bay fewer, of which the better is searched on."""
@@ -84,6 +88,7 @@ class PileSearch:
         self._sheet_price = (THRIFTY if is_thrifty else SHEET) / SHEET_AREA
         self._held = HeldBays(problem, layout, zones)
         self._moves = PileMoves(self._held, chance)
+        self._chains = EjectionChains(self._held, self._moves, chance)
         self._spare = self._held.spare_panel()
         self._known: list[Figures] = []
         self._troubles: list[int] = []
@@ -99,12 +104,15 @@ class PileSearch:
         number = min(effort.factor * len(self._problem.things), affordable)  # so that the last search cools down too
         every, ends = [self._search(0, HOT, COLD, effort)], []
         every.append(self._search(round(STEPS * number), LAST_HOT, COLD, effort))
-        self._held.start = min(every, key=lambda item: item[0])[1]
+        self._held.start, is_whole = min(every, key=lambda item: item[0])[1], True
         for _ in range(STARTS):
-            moves.bays = moves.with_a_bay_fewer()
+            # where a bay fewer is not enough for all, another time from all of them
+            moves.bays = moves.with_a_bay_fewer() if is_whole else list(self._held.start)
             every.append(self._search(round(STEPS * number), HOT, COLD, effort))
-            ends.append((self._now + TOO_HIGH * self._over / PER_INCH, moves.bays))
-        moves.bays = min(ends, key=lambda item: item[0])[1]
+            is_whole = self._is_whole()
+            if is_whole:
+                ends.append((self._now, moves.bays))
+        moves.bays = min(ends, key=lambda item: item[0])[1] if ends else list(self._held.start)
         every.append(self._search(round(LAST_STEPS * number), LAST_HOT, LAST_COLD, effort))
         moves.bays = list(min(every, key=lambda item: item[0])[1])
         self._held.common = tuple(sorted(set(self._shelf_needs())))
@@ -138,7 +146,10 @@ class PileSearch:
 
     def _changes_bays(self, heat: float, inch: float) -> bool:
         """One step of some bays, at so much heat and with such a price of an inch too high; whether it is taken."""
-        new = self._moves.one()
+        if not self._held.common and self._chance.random() < CHAINS:
+            new = self._chains.one(self._heights, self._taken)
+        else:
+            new = self._moves.one()
         tried = self._tried(new) if new else None
         if tried is None:
             return False

@@ -1,11 +1,11 @@
 """Bending, stretching and steps, from the wording alone: what a layout costs, and the least that its openings allow.
 
 Of a child of four where one is described, which reaches up to 36 in and well between 20 in and that (advisory to the
-accessibility standards). Else of one adult, 62 in tall where Ada is described, else 1626 mm: knuckle, shoulder,
-fingertip and arm are in proportion to a median woman of 1626 mm (686, 1332, 2078 and 742 mm); the grip is 75 mm lower
-than the fingertip. The hand goes to the board of a shelf and to its back; to the upper edge of a drawer; to the rod,
-half the hang allowance under what is above it, 12 in from the wall. So deep in, one reaches lower by the arm less its
-height over the far end.
+accessibility standards). Else of one adult, 62 in tall where Ada is described, else 1626 mm: knuckle, shoulder, eye,
+fingertip and arm are in proportion to a median woman of 1626 mm (686, 1332, 1517, 2078 and 742 mm); the grip is 75 mm
+lower than the fingertip. The hand goes to the board of a shelf and to its back; to the upper edge of a drawer; to the
+rod, half the hang allowance under what is above it, 12 in from the wall. So deep in, one reaches lower by the arm less
+its height over the far end.
 """
 
 from __future__ import annotations
@@ -21,20 +21,20 @@ from second_opinion.judge import Bay, Layout, Opening, counted, read_layout, sto
 from second_opinion.later_goals import bays_of
 
 LOW = ("sneakers", "storage bin")
-"""Footwear, and what weighs 5 kg or more (`kinds.csv`): they belong at shoulder height or lower."""
+"""Footwear, and what weighs 5 kg or more (`kinds.csv`): they belong at shoulder height or lower, else under the eye."""
 
 
 def cost_at(home: Household, pile: Pile, hand: int, into: int) -> int:
-    """What one piece costs: its value by a use (1 bent or stretched, 4 on a step), and 24 more for low things high."""
+    """What one piece costs: its value by a use, four times on a step; for low things 12 over shoulder, 60 over eye."""
     tall = 62 * INCH if home.is_described else 1626 * MM
     knuckle, shoulder = -(-tall * 686 // 1626), tall * 1332 // 1626
-    high, arm = tall * 2078 // 1626 - 75 * MM, tall * 742 // 1626
+    eye, high, arm = tall * 1517 // 1626, tall * 2078 // 1626 - 75 * MM, tall * 742 // 1626
     if home.age:
-        knuckle, shoulder, high, arm = 20 * INCH, 36 * INCH, 36 * INCH, 100 * INCH
+        knuckle, shoulder, eye, high, arm = 20 * INCH, 36 * INCH, 36 * INCH, 36 * INCH, 100 * INCH
     highest = high - (arm - isqrt(arm**2 - into**2)) if into < arm else 0
     belongs_low, rests = pile.what in LOW, pile.use == "seasonal"
     if belongs_low and hand > shoulder:
-        return 24 + pile.value * (4 if hand > highest else 1)
+        return (60 if hand > eye else 12) + pile.value * (4 if hand > highest else 1)
     if hand > highest:
         return 1 if rests and not belongs_low else 4 * pile.value
     return 0 if belongs_low or rests or knuckle <= hand <= shoulder else pile.value
@@ -93,6 +93,6 @@ def least_inconvenience(home: Household, layout: Layout, seconds: float) -> int 
             for index, _, _, _, pieces in slot.holds:
                 cost = piece_cost(home, home.piles[index], bay.depth, opening)
                 program.worth[pieces] = program.worth.get(pieces, 0) - cost
-    most = sum(28 * pile.count for pile in home.piles)
+    most = sum(72 * pile.count for pile in home.piles)
     found = program.solve(seconds, -most)
     return -found.value if found.value is not None and found.is_proven else None
