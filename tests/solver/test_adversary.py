@@ -226,7 +226,7 @@ def test_the_judge_sees_an_inconvenience_that_is_not_so(judged: tuple[Household,
 
 
 def test_what_a_piece_costs_by_the_height_of_the_hand() -> None:
-    """By hand, of a woman of 1626 mm: knuckle 27.0, shoulder 52.4, grip 78.9 in, at a shelf 15 in deep 4.6 in lower."""
+    """By hand, of a woman of 1626 mm: knuckle 27.0, shoulder 52.4, eye 59.7, grip 78.9 in, 15 in deep 4.6 in lower."""
     home = random_home(SPOILED, KNOWN)
     home = replace(home, age=0, is_described=False)
     sweater = Pile("sweater", 1, "daily", "stack", None, INCH, INCH, INCH)
@@ -242,7 +242,14 @@ def test_what_a_piece_costs_by_the_height_of_the_hand() -> None:
         0,
         1,
     ]
-    assert [cost_at(home, shoes, high * INCH, deep) for high in (0, 52, 53, 75)] == [0, 0, 27, 36]
+    assert [cost_at(home, shoes, high * INCH, deep) for high in (0, 52, 53, 59, 60, 75)] == [
+        0,
+        0,
+        15,
+        15,
+        63,
+        72,
+    ]
     child = replace(home, age=4)
     assert [cost_at(child, sweater, high * INCH, deep) for high in (19, 20, 34, 36)] == [3, 0, 0, 12]
 

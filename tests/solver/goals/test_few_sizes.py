@@ -11,10 +11,12 @@ from support.cases import INCH, problem, random_things, run, thing
 from support.reach_closets import PEOPLE
 
 from capacity.layout.fit_rules import violations
-from capacity.layout.layout import Holding, Layout
-from capacity.layout.problem import OpeningKind
+from capacity.layout.layout import Holding, Layout, Opening
+from capacity.layout.needs import least_height, needed_height
+from capacity.layout.problem import OpeningKind, Site
 from capacity.layout.reach_zones import inconvenience
 from capacity.layout.sketches import BaySketch, OpeningSketch, build_wall
+from capacity.layout.towers import groups_of, towers_of
 from capacity.solver.effort import Effort
 from capacity.solver.goals import few_sizes
 from capacity.solver.goals.assortment import Need, assorted
@@ -120,3 +122,32 @@ def test_a_rod_under_a_drawer_takes_no_more_than_leaves_the_drawer_low() -> None
     made = few_sizes._Heights(facts, layout, PEOPLE, has_extra_shelves=False, common=()).laid_out(Effort())
     assert violations(facts, made) == ()
     assert made != layout
+
+
+def test_what_is_left_over_goes_where_a_height_goes_with_it() -> None:
+    """Openings of 7 and 12 in beside three of 7 in that fill their bay (by hand): 12 takes the rest, and two are left."""
+    things = [thing(row, "stand", 2, 9, 12, height) for row, height in ((1, 6), (2, 11), (3, 6), (4, 6), (5, 6))]
+    facts = problem(things, [run("a", 60)])
+    facts = replace(facts, top=facts.rules.base + 21 * INCH + 3 * facts.rules.panel)
+    bays = [
+        BaySketch(
+            20 * INCH,
+            None,
+            tuple(OpeningSketch(OpeningKind.SHELF, things[row - 1].height + INCH, (Holding(row, 2),)) for row in rows),
+        )
+        for rows in ((1, 2), (3, 4, 5))
+    ]
+    layout = Layout((build_wall(facts, 0, (), bays),))
+    made = few_sizes._Heights(facts, layout, PEOPLE, has_extra_shelves=False, common=()).laid_out(Effort())
+    assert violations(facts, made) == ()
+    assert shelf_heights(facts, made) == {7 * INCH: 4, 14 * INCH + facts.rules.panel: 1}
+
+
+def test_an_opening_that_was_stretched_is_as_low_again_as_its_contents_need_in_the_width() -> None:
+    """Six of 1 in: a column of six needs 7 in, two columns of three 4 in and a bay 18 in wide (by hand)."""
+    facts = problem([thing(1, "stack", 6, 9, 12, 1, most=6)], [run("a", 40)])
+    towers = towers_of(facts, groups_of(facts), Site(15 * INCH))
+    opening = Opening(OpeningKind.SHELF, 0, 8 * INCH, (Holding(1, 6),))
+    assert needed_height(facts, towers, opening) == 7 * INCH
+    assert least_height(facts, towers, opening, 18 * INCH) == 4 * INCH
+    assert least_height(facts, towers, opening, 18 * INCH - 1) == 7 * INCH

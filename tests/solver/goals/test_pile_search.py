@@ -19,8 +19,8 @@ from capacity.makeover.plan import PLACE, SIZE
 from capacity.solver.effort import Effort
 from capacity.solver.goals import pile_search
 from capacity.solver.goals.few_places import places_of
-from capacity.solver.goals.few_sizes import in_few_sizes, sizes_of
-from capacity.solver.goals.held_bays import HeldBays, clear_heights
+from capacity.solver.goals.few_sizes import in_few_sizes, shelf_heights, sizes_of
+from capacity.solver.goals.held_bays import HeldBay, HeldBays, clear_heights
 from capacity.solver.goals.later_goals import pursue
 from capacity.solver.goals.pile_search import PileSearch
 from capacity.solver.goals.reach_order import ease
@@ -103,18 +103,50 @@ def test_heights_of_bays_that_stay_cost_the_others_no_size() -> None:
     assert all(search._heights[height] >= number for height, number in heights.items())
 
 
-def test_a_search_at_common_heights_costs_less_than_one_at_needs(monkeypatch: pytest.MonkeyPatch) -> None:
-    """On all closets together, at the prices of the exchange, with heights given out by the same program."""
-    costs = {True: 0, False: 0}
+def test_a_search_at_common_heights_makes_fewer_of_them(monkeypatch: pytest.MonkeyPatch) -> None:
+    """On all closets together and two seeds, with heights given out by the same program; at much the same price."""
+    heights, costs = {True: 0, False: 0}, {True: 0, False: 0}
     for closet in CLOSETS.values():
         facts: Problem = closet(1, 12)
         layout = design(facts, LITTLE).layout
-        for has_common in costs:
+        for has_common in heights:
             monkeypatch.setattr(pile_search, "COMMON_STEPS", 3200 if has_common else 0)
-            search = PileSearch(facts, layout, PEOPLE, random.Random(0))
-            found = search.best(Effort())
-            costs[has_common] += _cost(facts, in_few_sizes(facts, found, PEOPLE, Effort(), common=search.common))
-    assert costs[True] < costs[False]
+            for seed in (0, 1):
+                search = PileSearch(facts, layout, PEOPLE, random.Random(seed))
+                found = search.best(Effort())
+                found = in_few_sizes(facts, found, PEOPLE, Effort(), common=search.common)
+                heights[has_common] += len(shelf_heights(facts, found))
+                costs[has_common] += _cost(facts, found)
+    assert heights[True] < heights[False]
+    assert costs[True] < 1.02 * costs[False]
+
+
+def test_where_a_bay_fewer_is_not_enough_the_last_search_begins_with_all(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Four openings of 31 in are two bays of 84 in and never one; in few steps the search does not build the other."""
+    things = [thing(row, "stand", 2, 9, 12, 30) for row in (1, 2, 3, 4)]
+    facts = problem(things, [run("a", 42, 15, 84)])
+    bays = [
+        BaySketch(
+            18 * INCH, None, tuple(OpeningSketch(OpeningKind.SHELF, 31 * INCH, (Holding(row, 2),)) for row in rows)
+        )
+        for rows in ((1, 2), (3, 4))
+    ]
+    layout = Layout((build_wall(facts, 0, (), bays),))
+    assert violations(facts, layout) == ()
+    begun: list[tuple[int, bool]] = []
+    searched = PileSearch._search
+
+    def noted(self: PileSearch, steps: int, hot: float, cold: float, effort: Effort) -> tuple[float, list[HeldBay]]:
+        self._begin()
+        begun.append((steps, self._is_whole()))
+        return searched(self, steps, hot, cold, effort)
+
+    monkeypatch.setattr(PileSearch, "_search", noted)
+    PileSearch(facts, layout, PEOPLE, random.Random(0)).best(Effort(factor=0.003))
+    as_it_is, first, fewer, again, last, _ = begun
+    assert (as_it_is[0], first[1], fewer[1]) == (0, True, False)
+    assert again == (fewer[0], True)
+    assert last[1]
 
 
 def test_a_search_that_may_do_little_ends_as_cold_as_any(monkeypatch: pytest.MonkeyPatch) -> None:
