@@ -125,7 +125,7 @@ def test_a_rod_under_a_drawer_takes_no_more_than_leaves_the_drawer_low() -> None
 
 
 def test_what_is_left_over_goes_where_a_height_goes_with_it() -> None:
-    """Openings of 7 and 12 in beside three of 7 in that fill their bay (by hand): 12 takes the rest, and two are left."""
+    """Openings of 7 and 12 in beside three of 7 in that fill their bay (by hand): that of 12 in takes the rest."""
     things = [thing(row, "stand", 2, 9, 12, height) for row, height in ((1, 6), (2, 11), (3, 6), (4, 6), (5, 6))]
     facts = problem(things, [run("a", 60)])
     facts = replace(facts, top=facts.rules.base + 21 * INCH + 3 * facts.rules.panel)
