@@ -1,11 +1,12 @@
 """Layouts of the same pieces with piles kept whole, things at hand and few heights, by chance and never a proof.
 
 Simulated annealing (Kirkpatrick, Gelatt and Vecchi 1983, Science 220, 671-680): parts of piles, piles and openings go
-elsewhere or change places, each opening as high and each bay as wide as its contents then need. What is worse is
-taken the more seldom the longer the search lasts. A bay may be too high for a while, at a price that rises; no wall is
-ever too narrow. Besides from the layout as it is, the search begins from it with one bay fewer, whose openings stand in
-the others: wider bays keep large piles whole and take fewer uprights. A last search has shelf openings at common
-heights, few of them: each is built at the least that is enough for it, and a step may also take one out or add one.
+elsewhere or change places, one step in ten is a chain of them (`ejection_chains`), and each opening is as high and each
+bay as wide as its contents then need. What is worse is taken the more seldom the longer the search lasts. A bay may be
+too high for a while, at a price that rises; no wall is ever too narrow. Besides from the layout as it is, the search
+begins from it with one bay fewer, whose openings stand in the others: wider bays keep large piles whole and take fewer
+uprights. A last search has shelf openings at common heights, few of them: each is built at the least that is enough for
+it, and a step may also take one out or add one.
 """
 
 from __future__ import annotations
