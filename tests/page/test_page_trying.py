@@ -75,11 +75,11 @@ def _openings_that_move_by_less(place: Path) -> Iterator[tuple[Path, LetteredOpe
         start_folder(folder, sample)
         plan = fitted(folder)
         sides = sides_of(*read_folder(folder), plan)
-        for item in lettered(sides.after.layout):
+        for item in (item for item in lettered(sides.after.layout) if item.wall == 0):
             number = item.in_bay.openings.index(item.opening)
             changes = [Change(0, item.bay, number, Action.MOVE_SHELF, by * 8128) for by in (2, 1, -1, -2)]
             first, *others = (can_be_built(sides.problem, sides.after.layout, change) for change in changes)
-            if item.wall == 0 and not first and any(others):
+            if not first and any(others):
                 yield folder, item
 
 
