@@ -59,8 +59,7 @@ is higher than the eye too (our proposal)."""
 BELONGS_RULE = (
     "Where things belong (common practice, no published source): footwear and what weighs 5 kg (11 lb) or more stands "
     "at shoulder height or lower and, where that cannot be, under the eye, daily and weekly things between knuckle and "
-    "shoulder, and what lies higher than "
-    "somebody reaches is seasonal."
+    "shoulder, and what lies higher than somebody reaches is seasonal."
 )
 """What `piece_cost` prices, in words for whoever reads a plan."""
 

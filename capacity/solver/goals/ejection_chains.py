@@ -1,8 +1,9 @@
 """Ejection chains: a pile goes where it costs least, perhaps for others there, which then go elsewhere in turn.
 
 In a full closet hardly anything can be moved by itself, and two things seldom change places: three or four can. A chain
-(Glover 1996, Discrete Applied Mathematics 65, 223-253) begins with what gives trouble. Costs along a chain are
-estimates; the search that asks for it counts what the changed bays cost, and takes it or not.
+(Glover 1996, Discrete Applied Mathematics 65, 223-253; from memory) begins with what gives trouble. Costs along a chain
+are estimates, and the weights in them our own; the search that asks for it counts what the changed bays cost, and takes
+it or not.
 """
 
 from __future__ import annotations
