@@ -133,7 +133,8 @@ def main() -> None:
     share = median(item.heights / max(1, item.shelf_openings) for item in last)
     print(f"- clear heights by shelf opening: {share:.2f} (at most 0.33)")
     print(f"- openings under 4 in: {sum(item.low for item in last)} (none)")
-    print(f"- shoes over 60 in while something seasonal lies lower: {sum(item.high_shoes for item in last)} (none)")
+    high = [item.high_shoes for item in last]
+    print(f"- shoes over 60 in while something seasonal lies lower: {median(high):g}, of all plans {sum(high)} (none)")
 
 
 if __name__ == "__main__":

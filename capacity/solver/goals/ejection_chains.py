@@ -15,7 +15,7 @@ from typing import NamedTuple
 from capacity.layout.drawer_rule import DRAWER_SIDES
 from capacity.layout.problem import OpeningKind
 from capacity.makeover.plan import PLACE
-from capacity.solver.goals.held_bays import EMPTY, BayRoom, HeldBay, HeldBays, HeldOpening
+from capacity.solver.goals.held_bays import EMPTY, HeldBay, HeldBays, HeldOpening
 from capacity.solver.goals.pile_moves import ABOVE, Bays, PileMoves, SlotIndex
 from capacity.units import PER_INCH
 
@@ -79,7 +79,7 @@ class EjectionChains:
             for thing in range(len(held.problem.things))
         ]
         self._known: dict[int, tuple[HeldBay, tuple[int, ...], _Stand]] = {}
-        self._alone: dict[tuple[int, OpeningKind, int, int], list[HeldOpening]] = {}
+        self._alone: dict[tuple[int, OpeningKind, int, int], tuple[int, list[HeldOpening]]] = {}
         self._bays: list[HeldBay] = []
         self._stands: list[_Stand] = []
         self._lying: Counter[int] = Counter()
@@ -144,17 +144,11 @@ class EjectionChains:
             item, (number, at) = self._at(slot), slot
             if item.pieces:
                 bottom = self._top if at == ABOVE else self._stands[number].bottoms[at]
-                trouble = self._chance.random() + self._trouble(self._held.rooms[number], item, bottom)
+                trouble = self._chance.random() + self._held.trouble_in(self._held.rooms[number], item, bottom)
                 trouble += PLACE / 2 * sum(moves.lying[thing] > 1 for thing in item.things)
                 if trouble > most:
                     most, found = trouble, slot
         return found
-
-    def _trouble(self, room: BayRoom, item: HeldOpening, bottom: int) -> int:
-        high = self._held.built_height(item)
-        return sum(
-            count * self._held.cost_of_piece(thing, item.kind, room.depth, bottom, high) for thing, count in item.pieces
-        )
 
     def _gathered(self, thing: int) -> int:
         """Take a thing out wherever it lies; how many pieces."""
@@ -227,7 +221,7 @@ class EjectionChains:
         bottoms, leaving = [], []
         for item in bay.openings:
             high = held.built_height(item) + self._thick
-            spared = self._trouble(room, item, place) + HIGHER * high / PER_INCH
+            spared = held.trouble_in(room, item, place) + HIGHER * high / PER_INCH
             bottoms.append(place)
             leaving.append((high, EJECTED * item.height * item.width / PER_INCH**2, spared))
             place += high
@@ -249,29 +243,29 @@ class EjectionChains:
                 if not most:
                     longest = room.widest_rod if kind is OpeningKind.HANG else room.widest
                     most = min(clear + self._slack[room.run] - (0 if width else self._thick), longest)
-                alone = self._openings_alone(room.site, kind, thing, count)
-                if min(item.width for item in alone) <= most:
-                    self._look_into_openings(number, kind, (thing, count), (clear, most), may_eject)
+                least, alone = self._openings_alone(room.site, kind, thing, count)
+                if least <= most:
+                    self._look_into_openings(number, kind, (thing, count, least), (clear, most), may_eject)
                     self._look_between(number, self._chance.choice(alone), thing, (clear, most), may_eject)
         return self._found
 
-    def _openings_alone(self, site: int, kind: OpeningKind, thing: int, count: int) -> list[HeldOpening]:
-        """Openings that hold some pieces and nothing else, by rising height."""
+    def _openings_alone(self, site: int, kind: OpeningKind, thing: int, count: int) -> tuple[int, list[HeldOpening]]:
+        """Openings that hold some pieces and nothing else, by rising height; the least width of one before them."""
         key = site, kind, thing, count
         if key not in self._alone:
             ways = self._held.ways[site][thing, kind]
             heights = {step[0] for _, _, steps in ways for step in (steps[0], *steps[-HIGHEST:])}
             made = (self._opening(site, kind, {thing: count}, height) for height in sorted(heights))
-            self._alone[key] = list(dict.fromkeys(item for item in made if item is not None))
+            found = list(dict.fromkeys(item for item in made if item is not None))
+            self._alone[key] = min(item.width for item in found), found
         return self._alone[key]
 
     def _look_into_openings(
-        self, number: int, kind: OpeningKind, piece: tuple[int, int], widths: tuple[int, int], may_eject: bool
+        self, number: int, kind: OpeningKind, piece: tuple[int, int, int], widths: tuple[int, int], may_eject: bool
     ) -> None:
         """Look at the openings of a bay that are there, perhaps for something in one of them."""
-        held, draw, (thing, count), (clear, most) = self._held, self._chance.random, piece, widths
+        held, draw, (thing, count, least), (clear, most) = self._held, self._chance.random, piece, widths
         room, bay, stand = held.rooms[number], self._bays[number], self._stands[number]
-        least = min(item.width for item in self._openings_alone(room.site, kind, thing, count))
         least -= DRAWER_SIDES if kind is OpeningKind.DRAWER else 0
         more_places = PLACE if self._lying[thing] > 0 else 0
         for at in range(ABOVE if kind is OpeningKind.SHELF and room.above else 0, len(bay.openings)):

@@ -209,7 +209,7 @@ class HeldBays:
         return Layout(tuple(walls), self._layout.owners)
 
     def _sketch(self, room: BayRoom, bay: HeldBay) -> BaySketch:
-        width = room.fixed or self.figures_of(room, bay).width - self.problem.rules.panel
+        width = room.fixed or self.width_of(room, bay) - self.problem.rules.panel
         pieces = [OpeningSketch(item.kind, item.height, self._holds(room, item)) for item in bay.openings]
         floor = pieces.pop(0) if pieces and pieces[0].kind is OpeningKind.HANG else None
         return BaySketch(width, floor, tuple(pieces), self._holds(room, bay.above), room.left)
@@ -273,45 +273,46 @@ class HeldBays:
                 width = item.width
         return (rules.width_up(width) if room.is_marked else width) + rules.panel
 
-    def figures_of(self, room: BayRoom, bay: HeldBay) -> Figures:
-        """What is known of a bay in its room."""
-        rules, is_on_floor = self.problem.rules, _stands_on_floor(bay)
+    def figures_of(self, room: BayRoom, bay: HeldBay, taken: int) -> Figures:
+        """What is known of a bay in its room, that takes so much width with an upright (`width_of`)."""
         if not bay.openings and not bay.above.pieces:
             return NO_BAY
+        rules, common, is_on_floor = self.problem.rules, self.common, _stands_on_floor(bay)
         place, over, thick = 0 if is_on_floor else rules.base, 0, rules.panel
         heights: list[int] = []
         lying: list[int] = []
-        longest = room.widest if not bay.openings or bay.above.pieces else NEVER
+        has_board, has_rod = not bay.openings or bool(bay.above.pieces), False
         for item in bay.openings:
             kind, high = item.kind, item.height
-            if kind is OpeningKind.SHELF and self.common:
-                high = raised_to(self.common, high)
-            end = place + high
-            if kind is OpeningKind.HANG:
-                longest = min(longest, room.widest_rod)
+            if kind is OpeningKind.SHELF:
+                has_board, high = True, raised_to(common, high) if common else high
+                heights.append(high)
+            elif kind is OpeningKind.HANG:
+                has_rod = True
             else:
-                longest = min(longest, room.widest)
-                if kind is OpeningKind.SHELF:
-                    heights.append(high)
-                elif 0 < rules.highest_drawer < end:
-                    over += end - rules.highest_drawer
+                has_board = True
+                if 0 < rules.highest_drawer < place + high:
+                    over += place + high - rules.highest_drawer
             lying += item.things
-            place = end + thick
-        over += max(0, place - room.upper)
-        if self.common and heights and place < room.upper:
-            self._share_out(heights, room.upper - place, bay)
+            place += high + thick
+        rest = room.upper - place
+        if rest < 0:
+            over -= rest
+            rest = 0
+        elif rest and heights and common:
+            self._share_out(heights, rest, bay)
         if bay.above.pieces:
             over += max(0, bay.above.height - room.above)
             lying += bay.above.things
         if rules.owners_apart and len({self.problem.things[thing].owner for thing in lying} - {None}) > 1:
             over += NEVER
-        width = self.width_of(room, bay) - thick
+        width = taken - thick
         if room.fixed:
             over += NEVER if any(item.width > width for item in (*bay.openings, bay.above)) else 0
-        else:
-            over += NEVER if width > longest else 0
+        elif (has_board and width > room.widest) or (has_rod and width > room.widest_rod):
+            over += NEVER
         area = (width * (max(1, len(bay.openings)) + (not is_on_floor)) + room.upright) * room.depth
-        return Figures(width + thick, over, max(0, room.upper - place), area, heights, lying)
+        return Figures(taken, over, rest, area, heights, lying)
 
     def _share_out(self, heights: list[int], rest: int, bay: HeldBay) -> None:
         """Give what a bay leaves over to one of its shelf openings, to one that gets a common height by it if any."""
@@ -342,20 +343,24 @@ class HeldBays:
 
     def trouble_of(self, room: BayRoom, bay: HeldBay, rest: int) -> int:
         """The inconvenience of what a bay holds; its highest rod takes what is left over, unless a shelf more does."""
-        rules = self.problem.rules
+        rules, common = self.problem.rules, self.common
         place, total, thick = 0 if _stands_on_floor(bay) else rules.base, 0, rules.panel
         rods = [at for at, item in enumerate(bay.openings) if item.kind is OpeningKind.HANG]
         raised = rods[-1] if rods and rest < NEW_SHELF + thick else len(bay.openings)
         for at, item in enumerate(bay.openings):
             if at == raised:
                 place += rest
-            breaks, costs = self._steps.get(item) or self._priced(item, room.depth)
-            total += costs[max(0, bisect_right(breaks, place) - 1)]
-            place += thick + (raised_to(self.common, item.height) if item.kind is OpeningKind.SHELF else item.height)
+            total += self.trouble_in(room, item, place)
+            high = item.height
+            place += thick + (raised_to(common, high) if common and item.kind is OpeningKind.SHELF else high)
         if bay.above.pieces:
-            breaks, costs = self._steps.get(bay.above) or self._priced(bay.above, room.depth)
-            total += costs[max(0, bisect_right(breaks, self.problem.top) - 1)]
+            total += self.trouble_in(room, bay.above, self.problem.top)
         return total
+
+    def trouble_in(self, room: BayRoom, opening: HeldOpening, bottom: int) -> int:
+        """The inconvenience of what an opening holds."""
+        breaks, costs = self._steps.get(opening) or self._priced(opening, room.depth)
+        return costs[max(0, bisect_right(breaks, bottom) - 1)]
 
     def _priced(self, opening: HeldOpening, depth: int) -> tuple[list[int], tuple[int, ...]]:
         """The bottoms at which the inconvenience of an opening changes, and what it is from each on."""

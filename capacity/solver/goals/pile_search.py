@@ -62,11 +62,9 @@ class _Step(NamedTuple):
 
 
 class _Worse(NamedTuple):
-    """What a step costs, besides what is too high; the inconvenience of its bays; and how many more of what."""
+    """What a step costs besides what is too high and the inconvenience of its bays; how many more of each height."""
 
     worse: float
-    troubles: list[int]
-    lying: dict[int, int]
     heights: dict[int, int]
 
 
@@ -155,10 +153,16 @@ class PileSearch:
         if tried is None:
             return False
         found = self._worse(tried)
-        change = found.worse + inch * tried.over
-        if change > 0 and self._chance.random() >= math.exp(-change / heat):
+        change, drawn, draw = found.worse + inch * tried.over, None, self._chance.random
+        if change > 0:  # mostly it is too bad already, so that the rest need not be worked out
+            drawn = draw()
+            if drawn >= math.exp(-change / heat):
+                return False
+        troubles = self._troubles_of(tried)
+        change += sum(troubles)
+        if change > 0 and (draw() if drawn is None else drawn) >= math.exp(-change / heat):
             return False
-        self._take(tried, found)
+        self._take(tried, found, troubles)
         return True
 
     def _changes_common(self, heat: float, inch: float) -> bool:
@@ -181,21 +185,27 @@ class PileSearch:
             return False
         return True
 
-    def _take(self, tried: _Step, found: _Worse) -> None:
+    def _take(self, tried: _Step, found: _Worse, troubles: list[int]) -> None:
         """Go on from a step."""
         moves = self._moves
-        for (number, bay, mine, _), trouble in zip(tried.bays, found.troubles, strict=True):
+        lying: dict[int, int] = {}
+        for (number, bay, mine, old), trouble in zip(tried.bays, troubles, strict=True):
             moves.bays[number], self._known[number], self._troubles[number] = bay, mine, trouble
-        for mores, counts in ((found.lying, moves.lying), (found.heights, self._heights), (tried.wider, self._taken)):
+            _count(lying, mine.lying, old.lying)
+        for mores, counts in ((lying, moves.lying), (found.heights, self._heights), (tried.wider, self._taken)):
             for key, more in mores.items():
                 counts[key] += more
-        self._over, self._area, self._now = self._over + tried.over, self._area + tried.area, self._now + found.worse
+        self._over, self._area = self._over + tried.over, self._area + tried.area
+        self._now += found.worse + sum(troubles)
         moves.follow()
 
     def _begin(self) -> None:
         """Count what the bays hold, are wide and high, and take."""
         held, moves = self._held, self._moves
-        self._known = [held.figures_of(room, bay) for room, bay in zip(held.rooms, moves.bays, strict=True)]
+        self._known = [
+            held.figures_of(room, bay, held.width_of(room, bay))
+            for room, bay in zip(held.rooms, moves.bays, strict=True)
+        ]
         moves.lying = held.elsewhere.copy()
         self._heights, self._taken = held.heights_elsewhere.copy(), Counter()
         for room, mine in zip(held.rooms, self._known, strict=True):
@@ -219,15 +229,18 @@ class PileSearch:
 
     def _tried(self, new: Bays) -> _Step | None:
         """A step's bays with their figures; None where a wall would be too narrow, or it may never be."""
-        held, found, over, area, wider = self._held, [], 0, 0, dict[int, int]()
+        held, found, over, area = self._held, [], 0, 0
+        wider, taken = dict[int, int](), list[int]()
         for number, bay in new.items():  # most steps end here, so that nothing else is worked out before
             room = held.rooms[number]
-            wider[room.run] = wider.get(room.run, 0) + held.width_of(room, bay) - self._known[number].width
+            width = held.width_of(room, bay)
+            taken.append(width)
+            wider[room.run] = wider.get(room.run, 0) + width - self._known[number].width
         if any(more > 0 and self._taken[w] + more > held.room[w] for w, more in wider.items()):
             return None
-        for number, bay in new.items():
+        for (number, bay), width in zip(new.items(), taken, strict=True):
             old = self._known[number]
-            mine = held.figures_of(held.rooms[number], bay)
+            mine = held.figures_of(held.rooms[number], bay, width)
             found.append((number, bay, mine, old))
             over += mine.over - old.over
             area += mine.area - old.area
@@ -236,21 +249,20 @@ class PileSearch:
         return _Step(found, over, area, wider)
 
     def _worse(self, tried: _Step) -> _Worse:
-        """What a step costs."""
-        held, heights = self._held, self._heights
-        worse: float = self._sheet_price * tried.area
-        troubles: list[int] = []
-        lying, other = dict[int, int](), dict[int, int]()
-        for number, bay, mine, old in tried.bays:
-            trouble = held.trouble_of(held.rooms[number], bay, mine.rest)
-            troubles.append(trouble)
-            worse += trouble - self._troubles[number] + PLACE * (len(mine.lying) - len(old.lying))
-            _count(lying, mine.lying, old.lying)
+        """What a step costs besides the inconvenience of its bays after it."""
+        heights, worse, other = self._heights, self._sheet_price * tried.area, dict[int, int]()
+        for number, _, mine, old in tried.bays:
+            worse += PLACE * (len(mine.lying) - len(old.lying)) - self._troubles[number]
             if mine.heights != old.heights:
                 _count(other, mine.heights, old.heights)
         for height, more in other.items():
             worse += SIZE * ((heights[height] + more > 0) - (heights[height] > 0))
-        return _Worse(worse, troubles, lying, other)
+        return _Worse(worse, other)
+
+    def _troubles_of(self, tried: _Step) -> list[int]:
+        """The inconvenience of each bay of a step after it."""
+        rooms, held = self._held.rooms, self._held
+        return [held.trouble_of(rooms[number], bay, mine.rest) for number, bay, mine, _ in tried.bays]
 
 
 def _count(mores: dict[int, int], after: Iterable[int], before: Iterable[int]) -> None:

@@ -49,7 +49,7 @@ def test_no_piece_is_lost_no_opening_is_empty_and_no_wall_is_too_narrow(name: st
         heights: Counter[int] = Counter(held.heights_elsewhere)
         moves.lying = held.elsewhere.copy()
         for room, bay in zip(held.rooms, moves.bays, strict=True):
-            figures = held.figures_of(room, bay)
+            figures = held.figures_of(room, bay, held.width_of(room, bay))
             taken[room.run] += figures.width
             heights.update(figures.heights)
             moves.lying.update(figures.lying)
@@ -83,7 +83,7 @@ def test_a_chain_brings_boots_down_for_a_hat_that_goes_up() -> None:
     held, chance = HeldBays(facts, layout, PEOPLE), random.Random(0)
     moves = PileMoves(held, chance)
     (room,), (bay,) = held.rooms, held.start
-    figures = held.figures_of(room, bay)
+    figures = held.figures_of(room, bay, held.width_of(room, bay))
     assert figures.over == 0
     assert figures.rest < 10 * INCH
     moves.follow()
@@ -91,6 +91,6 @@ def test_a_chain_brings_boots_down_for_a_hat_that_goes_up() -> None:
     chains, least = EjectionChains(held, moves, chance), inconvenience(facts, layout, PEOPLE)
     for _ in range(40):
         made = chains.one(Counter(figures.heights), Counter({0: figures.width}))
-        if made and not held.figures_of(room, made[0]).over:
+        if made and not held.figures_of(room, made[0], held.width_of(room, made[0])).over:
             least = min(least, inconvenience(facts, held.built([made[0]]), PEOPLE))
     assert least == 0

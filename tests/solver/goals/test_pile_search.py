@@ -60,12 +60,12 @@ def test_shelves_at_common_heights_count_as_high_as_they_are_built() -> None:
     layout = Layout((build_wall(facts, 0, (), [BaySketch(20 * INCH, None, openings)]),))
     held = HeldBays(facts, layout, PEOPLE)
     (room,), (bay,) = held.rooms, held.start
-    as_needed = held.figures_of(room, bay)
+    as_needed = held.figures_of(room, bay, held.width_of(room, bay))
     assert (as_needed.heights, as_needed.over) == ([7 * INCH, 8 * INCH, 10 * INCH], 0)
     held.common = (8 * INCH, 12 * INCH)
-    assert held.figures_of(room, bay).heights[:2] == [8 * INCH, 8 * INCH]
+    assert held.figures_of(room, bay, held.width_of(room, bay)).heights[:2] == [8 * INCH, 8 * INCH]
     held.common = (8 * INCH, 20 * INCH)
-    raised = held.figures_of(room, bay)
+    raised = held.figures_of(room, bay, held.width_of(room, bay))
     left = room.upper - facts.rules.base - 3 * facts.rules.panel
     assert (raised.heights, raised.over) == ([8 * INCH, 8 * INCH, 20 * INCH], 36 * INCH - left)
 
@@ -82,7 +82,7 @@ def test_what_is_left_over_lifts_the_rod_and_what_stands_over_it() -> None:
         assert violations(facts, layouts[-1]) == ()
     held = HeldBays(facts, layouts[0], PEOPLE)
     (room,), (bay,) = held.rooms, held.start
-    rest = held.figures_of(room, bay).rest
+    rest = held.figures_of(room, bay, held.width_of(room, bay)).rest
     assert rest == 66 * INCH - 50 * INCH - 7 * INCH - 2 * thick
     low, lifted = (inconvenience(facts, layout, PEOPLE) for layout in layouts)
     assert (held.trouble_of(room, bay, 0), held.trouble_of(room, bay, rest)) == (low, lifted)
