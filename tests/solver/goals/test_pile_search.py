@@ -121,6 +121,21 @@ def test_a_search_at_common_heights_makes_fewer_of_them(monkeypatch: pytest.Monk
     assert costs[True] < 1.02 * costs[False]
 
 
+@pytest.mark.parametrize("name", CLOSETS)
+def test_what_is_counted_step_by_step_is_what_the_bays_cost(name: str) -> None:
+    facts: Problem = CLOSETS[name](1, 12)
+    search = PileSearch(facts, design(facts, LITTLE).layout, PEOPLE, random.Random(0))
+
+    def counted() -> tuple[float, list[int], Counter[int], Counter[int], Counter[int]]:
+        return search._now, [search._over, search._area], +search._moves.lying, +search._heights, +search._taken
+
+    search._search(600, 40.0, 6.0, Effort())
+    before = counted()
+    search._begin()
+    assert before[0] == pytest.approx(search._now, abs=1e-6)
+    assert before[1:] == counted()[1:]
+
+
 def test_where_a_bay_fewer_is_not_enough_the_last_search_begins_with_all(monkeypatch: pytest.MonkeyPatch) -> None:
     """Four openings of 31 in are two bays of 84 in and never one; in few steps the search does not build the other."""
     things = [thing(row, "stand", 2, 9, 12, 30) for row in (1, 2, 3, 4)]
